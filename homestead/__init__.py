@@ -1,0 +1,7 @@
+"""One plan for a family's power, water, warmth and food, and the days that it carries them.
+
+Importing this package is cheap on purpose: each room (plan, weather, systems, outlook, views)
+is imported by whoever needs it.
+"""
+
+__version__ = "0.1.0"

@@ -1,0 +1,350 @@
+"""From a plan to the constants, stores and first state of the coupled hour.
+
+Calls the formulas of `homestead.systems`; holds no weather and no loop.
+"""
+
+import math
+
+import numpy as np
+
+from homestead import reference, units
+from homestead.outlook.terms import (
+    BOOSTER,
+    BUCKET,
+    COLDEST_C,
+    ELECTRICITY,
+    GRAVITY,
+    HAND_CISTERN,
+    HAND_NONE,
+    HAND_WELL,
+    NO_STORE,
+    Fixed,
+    Larder,
+    State,
+)
+from homestead.systems import battery as cells
+from homestead.systems import (
+    cooling,
+    food_composition,
+    fuels,
+    generator,
+    heat,
+    hydraulics,
+    pumps,
+    wells,
+)
+from homestead.systems import food as diet
+from homestead.systems import pressure_tank as tanks
+
+HOTTEST_C = 80
+HOUR_S = 3600.0
+OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
+PRECHARGE_BELOW_CUT_IN = "2 psi"  # common practice, no source
+YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
+
+
+def fixed_of(plan):
+    """Constants of the coupled hour for a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    Fixed
+    """
+    return Fixed(
+        **_power(plan), **_generator(plan), **_water(plan), **_warmth(plan), **_heaters(plan),
+        **_food(plan), **_failure(plan),
+    )  # fmt: skip
+
+
+def battery_today_wh(plan):
+    """Capacity of the bank at its age and 25 deg C, before any reserve. [Wh]."""
+    bank = plan.battery
+    if bank is None:
+        return 0.0
+    left_frac = max(1.0 - bank.fade_frac * bank.age_years, 0.0)
+    return bank.modules_n * bank.module_wh * left_frac
+
+
+def _power(plan):
+    bank, former, shedding = plan.battery, plan.grid_former, plan.shedding
+    chemistry = bank.chemistry if bank else "lithium iron phosphate"
+    cell_c = np.arange(COLDEST_C, HOTTEST_C + 1, dtype=float)
+    within_c = np.clip(cell_c, *CELL_RANGE_C[chemistry])
+    by_c = np.minimum(cells.capacity_frac(within_c, chemistry), 1.0)
+    by_c = np.where(cells.discharge_allowed(cell_c, chemistry), by_c, 0.0)
+    one_way = math.sqrt(bank.round_trip_frac) if bank else 1.0
+    n = former.units_n if former else 0
+    return {
+        "battery_wh": battery_today_wh(plan),
+        "discharge_depth_frac": bank.depth_of_discharge_frac if bank else 1.0,
+        "charge_w": bank.charge_w if bank else 0.0,
+        "discharge_w": bank.discharge_w if bank else 0.0,
+        "charge_efficiency_frac": one_way,
+        "discharge_efficiency_frac": one_way,
+        "battery_inside": int(bank is None or bank.place == "heated room"),
+        "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
+        "capacity_by_c": by_c,
+        "former_w": former.continuous_w * n if former else 0.0,
+        "idle_w": former.idle_w if former else 0.0,
+        "inverter_efficiency_frac": former.efficiency_frac if former else 1.0,
+        "charger_w": former.charger_w if former and bank else 0.0,
+        "charger_efficiency_frac": former.charger_efficiency_frac if former else 1.0,
+        "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
+        "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
+    }
+
+
+# Where the tables of capacity by temperature begin and end (data/reference).
+CELL_RANGE_C = {"lithium iron phosphate": (-20.0, 60.0), "lead-acid": (-20.0, 48.9)}
+
+
+def _generator(plan):
+    engine = plan.generator
+    if engine is None:
+        slope_w, no_load_w = 0.0, 0.0
+    else:
+        line = generator.fuel_w(
+            np.array([0.0, engine.rated_w]),
+            engine.rated_w,
+            engine.no_load_fuel_w,
+            engine.full_load_fuel_w,
+        )
+        no_load_w, slope_w = float(line[0]), float(line[1] - line[0]) / engine.rated_w
+    return {
+        "generator_store": _store(plan, engine),
+        "no_load_fuel_w": no_load_w,
+        "fuel_per_w": slope_w,
+        "start_below_frac": engine.start_below_frac if engine else 0.0,
+        "stop_above_frac": engine.stop_above_frac if engine else 0.0,
+        "daily_limit_h": engine.daily_limit_s / HOUR_S if engine else 0.0,
+    }
+
+
+def _store(plan, user):
+    """Position of the fuel store that a part names, or what stands for none."""
+    if user is None:
+        return NO_STORE
+    if user.store == "electricity":
+        return ELECTRICITY
+    return [fuel.name for fuel in plan.fuels].index(user.store)
+
+
+def pump_head_m(plan):
+    """Total dynamic head of the well pump at rest level: rise, friction and pressure. [m]."""
+    pump, pipe, tank = plan.pump, plan.pipe, plan.pressure_tank
+    friction_m = hydraulics.friction_head_hazen_williams_m(
+        pump.flow_m3s,
+        hydraulics.pipe_inside_diameter_m(pipe.material, pipe.size),
+        pipe.length_m,
+        hydraulics.hazen_williams_c(pipe.material),
+    )
+    pressure_pa = (tank.cut_in_pa + tank.cut_out_pa) / 2 if tank else 0.0
+    lift_m = plan.well.static_level_m + pipe.rise_m
+    return float(hydraulics.total_dynamic_head_m(max(lift_m, 0.0), pressure_pa, friction_m))
+
+
+def tank_drawdown_m3(plan):
+    """Water that the pressure tank gives between cut-out and cut-in. [m³]."""
+    tank = plan.pressure_tank
+    if tank is None:
+        return 0.0
+    precharge_pa = tank.cut_in_pa - units.parse(PRECHARGE_BELOW_CUT_IN, "pressure")
+    return float(
+        tanks.pressure_tank_drawdown_m3(
+            tank.volume_m3, precharge_pa, tank.cut_in_pa, tank.cut_out_pa
+        )
+    )
+
+
+def _water(plan):
+    well, pump, cistern, hand = plan.well, plan.pump, plan.cistern, plan.by_hand
+    casing_m3, wh_m3, wh_m3_m3 = 0.0, 0.0, 0.0
+    if well:
+        bottom_m = pump.depth_m if pump else well.depth_m
+        column_m = max(bottom_m - well.static_level_m, 0.0)
+        casing_m3 = float(wells.casing_storage_m3(well.bore_m, column_m))
+        if pump:
+            wh_m3 = float(pumps.pump_energy_wh(1.0, pump_head_m(plan), pump.wire_to_water_frac))
+            per_m_wh = float(pumps.pump_energy_wh(1.0, 1.0, pump.wire_to_water_frac))
+            wh_m3_m3 = per_m_wh * column_m / casing_m3
+    delivery = {"gravity": GRAVITY, "booster pump": BOOSTER, "bucket": BUCKET}
+    booster_head_m = hydraulics.pressure_head_m(cistern.booster_pa) if cistern else 0.0
+    efficiency = pump.wire_to_water_frac if pump else BOOSTER_EFFICIENCY_FRAC
+    source = {None: HAND_NONE, "well": HAND_WELL, "cistern": HAND_CISTERN}
+    return {
+        "well_yield_m3": well.yield_m3s * HOUR_S if well else 0.0,
+        "casing_m3": casing_m3,
+        "pump_m3": pump.flow_m3s * HOUR_S if pump else 0.0,
+        "pump_wh_m3": wh_m3,
+        "pump_wh_m3_m3": wh_m3_m3,
+        "tank_m3": tank_drawdown_m3(plan),
+        "cistern_m3": cistern.volume_m3 if cistern else 0.0,
+        "cistern_from_well": int(bool(cistern and cistern.from_well)),
+        "cistern_first": int(bool(cistern and cistern.use == "first")),
+        "delivery": delivery[cistern.delivery] if cistern else GRAVITY,
+        "booster_wh_m3": float(pumps.pump_energy_wh(1.0, booster_head_m, efficiency)),
+        "hand_source": source[hand.source if hand else None],
+        "hand_m3": hand.flow_m3s * HOUR_S if hand else 0.0,
+        "hand_day_m3": hand.flow_m3s * hand.daily_limit_s if hand else 0.0,
+        "garden_floor_m3": (
+            plan.garden.cistern_floor_frac * cistern.volume_m3 if plan.garden and cistern else 0.0
+        ),
+    }
+
+
+BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice, no source
+
+
+def heat_loss_w_k(plan):
+    """Loss of the house through its shell and by leaks. [W/K]."""
+    shell_w_k = heat.envelope_w_k(
+        [part.area_m2 for part in plan.envelope], [part.r_m2k_w for part in plan.envelope]
+    )
+    return float(shell_w_k + heat.infiltration_w_k(_air_m3(plan), plan.house.air_changes_h))
+
+
+def heat_capacity_wh_k(plan):
+    """Heat that the house keeps per degree. [Wh/K]."""
+    per_m2 = reference.value("thermal_mass", plan.house.mass, "heat_capacity_per_floor", "Wh/K/m^2")
+    return per_m2 * plan.house.floor_m2
+
+
+def _air_m3(plan):
+    return plan.house.floor_m2 * plan.house.ceiling_m
+
+
+def _warmth(plan):
+    house, cool = plan.house, plan.cooling
+    loss_w_k = heat_loss_w_k(plan)
+    step = loss_w_k / heat_capacity_wh_k(plan)  # of one hour
+    decay_frac = math.exp(-step)
+    window_c = house.keep_c + OPEN_WINDOW_ABOVE_K
+    if cool:
+        window_c = (house.keep_c + min(window_c, cool.cool_to_c)) / 2
+    return {
+        "loss_w_k": loss_w_k,
+        "decay_frac": decay_frac,
+        "mean_frac": (1.0 - decay_frac) / step,
+        "keep_c": house.keep_c,
+        "window_c": window_c,
+        "window_w_k": float(heat.infiltration_w_k(_air_m3(plan), house.open_window_air_changes_h)),
+        "appliance_heat_frac": house.appliance_heat_frac,
+        "cool_w": cool.capacity_w if cool else 0.0,
+        "cool_cop": float(cooling.cooling_cop(cool.seer)) if cool else 1.0,
+        "cool_to_c": cool.cool_to_c if cool else 99.0,
+        "pipes_outside_frac": house.pipes_outside_frac,
+    }
+
+
+def _heaters(plan):
+    hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
+    return {
+        "heater_w": np.array([one.output_w for one in heaters], dtype=float),
+        "heater_efficiency_frac": np.array([one.efficiency_frac for one in heaters], dtype=float),
+        "heater_electric_frac": np.array(
+            [one.electric_w / one.output_w for one in heaters], dtype=float
+        ),
+        "heater_store": np.array([_store(plan, one) for one in heaters], dtype=np.int64),
+        "hot_water_store": _store(plan, hot),
+        "hot_water_efficiency_frac": hot.efficiency_frac if hot else 1.0,
+        "hot_water_limit_w": hot.input_w * hot.efficiency_frac if hot else 0.0,
+        "standby_w": hot.standby_w if hot else 0.0,
+        "cooking_store": _store(plan, cook),
+        "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
+    }
+
+
+def need_kcal_day(plan):
+    """Energy that the household eats in a day. [kcal]."""
+    return float(
+        sum(diet.energy_need_kcal_day(one.age_n, one.sex, one.activity) for one in plan.people)
+    )
+
+
+def _food(plan):
+    freezer = plan.freezer
+    priority = 1
+    if freezer:
+        priority = next(one.priority_n for one in plan.appliances if one.name == freezer.appliance)
+    return {
+        "freezer_priority": priority,
+        "freezer_hold_h": plan.failure.freezer_full_s / HOUR_S,
+        "freezer_start_kcal": freezer.energy_kcal if freezer else 0.0,
+        "freezer_fill_frac": freezer.fill_frac if freezer else 0.0,
+        "need_kcal": need_kcal_day(plan),
+        "garden_yield_factor": YIELD_FACTOR,
+    }
+
+
+def _failure(plan):
+    failure = plan.failure
+    return {
+        "dark_limit_h": failure.dark_s / HOUR_S,
+        "cold_below_c": failure.cold_below_c,
+        "cold_limit_h": failure.cold_for_s / HOUR_S,
+        "pipes_below_c": failure.pipes_below_c,
+        "food_share_frac": failure.food_share_frac,
+    }
+
+
+def fuel_wh_per_unit(fuel):
+    """Heat in one unit (m³ or kg) of what a store holds. [Wh]."""
+    if fuel.fuel == "cordwood" and fuel.species:
+        per_cord = [fuels.cordwood_wh_per_cord(one) for one in fuel.species]
+        return float(units.convert_unit(sum(per_cord) / len(per_cord), "Wh/cord", "Wh/m^3"))
+    return float(fuels.fuel_energy_wh(fuel.fuel, 1.0))
+
+
+def fuel_start_wh(plan):
+    """Usable heat in each fuel store when isolation begins, array of shape (stores,)."""
+    return np.array(
+        [fuel.amount * (1.0 - fuel.reserve_frac) * fuel_wh_per_unit(fuel) for fuel in plan.fuels],
+        dtype=float,
+    )
+
+
+def pantry_kcal(plan):
+    """Energy in the pantry. [kcal]."""
+    return float(
+        sum(
+            item.energy_kcal
+            if item.energy_kcal is not None
+            else food_composition.food_energy_kcal(item.food, item.mass_kg)
+            for item in plan.pantry
+        )
+    )
+
+
+def larder_of(plan):
+    """Food and feed when isolation begins."""
+    return Larder(
+        pantry_kcal(plan),
+        plan.freezer.energy_kcal if plan.freezer else 0.0,
+        np.array([one.feed_kg for one in plan.animals], dtype=float),
+    )
+
+
+def start_of(plan, fixed):
+    """First state: stores as full as the plan says, rooms at the thermostat."""
+    start_frac = plan.battery.start_frac if plan.battery else 0.0
+    reserve_frac = 1.0 - fixed.discharge_depth_frac
+    return State(
+        battery_wh=fixed.battery_wh * (reserve_frac + fixed.discharge_depth_frac * start_frac),
+        generator_on=0.0,
+        casing_m3=fixed.casing_m3,
+        tank_m3=fixed.tank_m3,
+        cistern_m3=fixed.cistern_m3 * (plan.cistern.start_frac if plan.cistern else 0.0),
+        inside_c=fixed.keep_c,
+        generator_h=0.0,
+        hand_m3=0.0,
+        dark_h=0.0,
+        water_m3=0.0,
+        cold_h=0.0,
+        freezer_dark_h=0.0,
+        garden_got_m3=0.0,
+        garden_needed_m3=0.0,
+    )

@@ -1,0 +1,220 @@
+"""Days of independence: every start date of the year in every weather year.
+
+Owns the run over all starts, the year with deliveries, and the figures drawn from both. A run is
+cut into pieces, one weather year each, so that any executor can carry it.
+"""
+
+import os
+from concurrent.futures import ThreadPoolExecutor, as_completed
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from homestead.outlook import kernel
+from homestead.outlook.checks import findings_of
+from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, Hours, hours_of
+from homestead.outlook.ledger import Year, year_of
+from homestead.outlook.terms import NEEDS, OUTCOMES
+from homestead.plan import Plan
+
+HORIZON_DAYS = 365
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Days of independence over all starts.
+
+    Attributes
+    ----------
+    p10, p50, p90, least : int
+        Whole days that 9 starts in 10, half of them, 1 in 10 and all of them reach.
+    worst_start : str
+        Month and day of the (first) start with the least, ``"MM-DD"``.
+    reaches_horizon_frac : float
+        Share of starts that never fail within the horizon.
+    """
+
+    p10: int
+    p50: int
+    p90: int
+    least: int
+    worst_start: str
+    reaches_horizon_frac: float
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a plan can carry, over all starts and weather years.
+
+    Attributes
+    ----------
+    plan : Plan
+    hours : Hours
+        Inputs of the coupled hour, for whoever wants to look closer.
+    days : int array of shape (years, 365, outcomes)
+        Days until each outcome of `OUTCOMES` first comes; the horizon if it does not.
+    horizon_days : int
+    year : Year
+        A mean year with deliveries: energy, water, fuel, balances.
+    findings : tuple of Finding
+        What the checks of the plan found.
+    """
+
+    plan: Plan
+    hours: Hours
+    days: np.ndarray
+    horizon_days: int
+    year: Year
+    findings: tuple = field(default=())
+
+    @property
+    def starts_n(self):
+        """How many starts were tried."""
+        return self.days.shape[0] * self.days.shape[1]
+
+    def days_of(self, need):
+        """Days of one need (or ``"pipes"``), int array of shape (years, 365)."""
+        return self.days[:, :, OUTCOMES.index(need)]
+
+    @cached_property
+    def together(self):
+        """Days of the homestead: the fewest over the needs that count, shape (years, 365)."""
+        return np.min([self.days_of(need) for need in self.plan.failure.counts], axis=0)
+
+    @cached_property
+    def needs(self):
+        """`Spread` of each need."""
+        return {need: self.spread(self.days_of(need)) for need in NEEDS}
+
+    @cached_property
+    def homestead(self):
+        """`Spread` of all counted needs together."""
+        return self.spread(self.together)
+
+    def spread(self, days):
+        """Figures over an array of days of shape (years, 365)."""
+        low, middle, high = np.percentile(days, (10, 50, 90), method="lower")
+        year, start = np.unravel_index(np.argmin(days), days.shape)
+        return Spread(
+            int(low),
+            int(middle),
+            int(high),
+            int(days[year, start]),
+            day_text(start),
+            float((days >= self.horizon_days).mean()),
+        )
+
+    @cached_property
+    def first_to_fail(self):
+        """Share of starts in which each need fails first; needs that tie share the start."""
+        counted = self.plan.failure.counts
+        days = np.stack([self.days_of(need) for need in counted])
+        first = (days == self.together) & (self.together < self.horizon_days)
+        ties = np.maximum(first.sum(axis=0), 1)
+        shares = dict.fromkeys(NEEDS, 0.0)
+        for need, firsts in zip(counted, first, strict=True):
+            shares[need] = float((firsts / ties).mean())
+        shares["none"] = float((self.together >= self.horizon_days).mean())
+        return shares
+
+    @cached_property
+    def by_month(self):
+        """`Spread` of the homestead's days by the month of the start, January first."""
+        return tuple(self.spread_of_month(self.together, month) for month in range(1, 13))
+
+    def spread_of_month(self, days, month):
+        """Figures over the starts of one month, from an array of shape (years, 365)."""
+        chosen = np.flatnonzero(month == MONTH_OF_DAY)
+        part = self.spread(days[:, chosen])
+        at = np.unravel_index(np.argmin(days[:, chosen]), (len(days), len(chosen)))[1]
+        return Spread(
+            part.p10,
+            part.p50,
+            part.p90,
+            part.least,
+            day_text(chosen[at]),
+            part.reaches_horizon_frac,
+        )
+
+    @property
+    def worst(self):
+        """Weather year and day of the year (both from 0) of the worst start."""
+        year, start = np.unravel_index(np.argmin(self.together), self.together.shape)
+        return int(year), int(start)
+
+
+def day_text(day):
+    """Month and day of a day of the year counted from 0.
+
+    >>> day_text(0), day_text(364)
+    ('01-01', '12-31')
+    """
+    month = MONTH_OF_DAY[day]
+    return f"{month:02d}-{day - int(np.argmax(month == MONTH_OF_DAY)) + 1:02d}"
+
+
+def run(plan, years_n=None, progress=None, executor=None, hours=None):
+    """Days of independence of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int, optional
+        Weather years to try, instead of the plan's own number.
+    progress : callable, optional
+        Called with (pieces done, pieces in all) as the run goes on; raise in it to cancel.
+    executor : concurrent.futures.Executor, optional
+        Carries the pieces; by default threads of this computer.
+    hours : Hours, optional
+        Inputs already computed for this plan.
+
+    Returns
+    -------
+    Outlook
+
+    Raises
+    ------
+    PlanError
+        If the weather of the plan cannot be read.
+    """
+    hours = hours or hours_of(plan, years_n)
+    days = independence_days(hours, progress, executor)
+    return Outlook(plan, hours, days, HORIZON_DAYS, year_of(hours), findings_of(plan, hours))
+
+
+def independence_days(hours, progress=None, executor=None):
+    """Days until each outcome for every start, int array of shape (years, 365, outcomes)."""
+    if executor is not None:
+        return _carried(hours, progress, executor)
+    with ThreadPoolExecutor(os.cpu_count()) as threads:
+        return _carried(hours, progress, threads)
+
+
+def _carried(hours, progress, executor):
+    pieces = [executor.submit(one_year_of_starts, hours, year) for year in range(hours.years_n)]
+    try:
+        for done, _ in enumerate(as_completed(pieces), start=1):
+            if progress:
+                progress(done, len(pieces))
+    except BaseException:
+        for piece in pieces:
+            piece.cancel()
+        raise
+    return np.stack([piece.result() for piece in pieces])
+
+
+def one_year_of_starts(hours, year):
+    """All starts of one weather year, int array of shape (365, outcomes)."""
+    first_days = np.arange(year * DAYS_N, (year + 1) * DAYS_N, dtype=np.int64)
+    return kernel.run_many(
+        first_days,
+        HORIZON_DAYS,
+        hours.rows,
+        hours.days,
+        hours.fixed,
+        hours.start,
+        hours.larder,
+        hours.fuel_start_wh,
+        hours.plan.failure.food_window_n,
+    )

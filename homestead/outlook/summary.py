@@ -1,0 +1,41 @@
+"""An outlook as plain data, for scripts: the object that ``homestead days --json`` prints."""
+
+from dataclasses import asdict
+
+from homestead.outlook.terms import NEEDS
+
+
+def as_dict(outlook):
+    """Figures of an outlook as plain data.
+
+    Parameters
+    ----------
+    outlook : Outlook
+
+    Returns
+    -------
+    dict
+        plan, weather, starts, horizon_days, needs, homestead, by_month, sunless_days, year,
+        balance, findings; days whole, energy in kWh, shares from 0 to 1.
+    """
+    hours = outlook.hours
+    return {
+        "plan": outlook.plan.name,
+        "weather": {
+            "source": hours.source,
+            "years": hours.years_n,
+            "synthetic": bool(hours.synthetic),
+        },
+        "starts": outlook.starts_n,
+        "horizon_days": outlook.horizon_days,
+        "needs": {need: asdict(outlook.needs[need]) for need in NEEDS},
+        "homestead": {**asdict(outlook.homestead), "first_to_fail": outlook.first_to_fail},
+        "by_month": {
+            f"{month:02d}": {"p10": spread.p10, "p50": spread.p50}
+            for month, spread in enumerate(outlook.by_month, start=1)
+        },
+        "sunless_days": dict(outlook.year.sunless_days),
+        "year": dict(outlook.year.totals),
+        "balance": dict(outlook.year.balance),
+        "findings": [asdict(finding) for finding in outlook.findings],
+    }

@@ -1,0 +1,309 @@
+"""How one entry of a plan is declared, read and checked.
+
+Owns the field types (each with its kind of unit), `spec` and the base class of all parts. A part's
+field is declared once; its reading, checking, help text and form all come from that declaration.
+"""
+
+import difflib
+import math
+import re
+from typing import Annotated, Any, NamedTuple
+
+from pydantic import BaseModel, ConfigDict, Field, field_validator
+
+from homestead import units
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+BASES = ("measured", "label", "estimate")
+
+
+class Kind(NamedTuple):
+    """What an entry holds: a kind of `homestead.units`, or one of our own readers."""
+
+    name: str
+    suffix: str  # what the field's name ends in, dropped in the file
+
+
+Length = Annotated[float, Kind("length", "_m")]
+Area = Annotated[float, Kind("area", "_m2")]
+Volume = Annotated[float, Kind("volume", "_m3")]
+Flow = Annotated[float, Kind("flow", "_m3s")]
+Pressure = Annotated[float, Kind("pressure", "_pa")]
+Power = Annotated[float, Kind("power", "_w")]
+Energy = Annotated[float, Kind("energy", "_wh")]
+Temperature = Annotated[float, Kind("temperature", "_c")]
+Mass = Annotated[float, Kind("mass", "_kg")]
+Duration = Annotated[float, Kind("time", "_s")]
+Resistance = Annotated[float, Kind("thermal_resistance", "_m2k_w")]
+HeatCapacity = Annotated[float, Kind("heat_capacity", "_wh_k")]
+Angle = Annotated[float, Kind("angle", "_deg")]
+Current = Annotated[float, Kind("current", "_a")]
+Voltage = Annotated[float, Kind("voltage", "_v")]
+Rain = Annotated[float, Kind("rain_depth", "_m")]
+FoodEnergy = Annotated[float, Kind("food_energy", "_kcal")]
+Money = Annotated[float, Kind("money", "_money")]
+Fraction = Annotated[float, Kind("fraction", "_frac")]
+Number = Annotated[float, Kind("number", "")]
+Count = Annotated[int, Kind("count", "_n")]
+Text = Annotated[str, Kind("text", "")]
+Choice = Annotated[str, Kind("choice", "")]
+Flag = Annotated[bool, Kind("flag", "")]
+Months = Annotated[tuple[int, ...], Kind("months", "")]
+Hours = Annotated[tuple[int, int], Kind("hours", "")]
+# Stored amount of a fuel: m³ or kg, whichever the text says.
+Amount = Annotated[float, Kind("amount", "")]
+ByMonth = Annotated[tuple[float, ...], Kind("rain_by_month", "_m")]
+LossByMonth = Annotated[tuple[float, ...], Kind("fraction_by_month", "_frac")]
+Angles = Annotated[tuple[float, ...], Kind("angles", "_deg")]
+Names = Annotated[tuple[str, ...], Kind("names", "")]
+
+_SUFFIXES = sorted(
+    "_m _m2 _m3 _m3s _pa _w _wh _c _kg _s _m2k_w _wh_k _deg _a _v _kcal _money _frac _n".split(),
+    key=len,
+    reverse=True,
+)
+
+
+def key_of(field_name):
+    """Key in the file for a field: its name without the unit.
+
+    >>> key_of("depth_m"), key_of("yield_m3s"), key_of("name")
+    ('depth', 'yield', 'name')
+    """
+    for suffix in _SUFFIXES:
+        if field_name.endswith(suffix):
+            return field_name.removesuffix(suffix)
+    return field_name
+
+
+def spec(label, *, low=None, high=None, help="", choices=None, source="", **default):
+    """Declare one entry: label, limits in the unit inside, help text, where its default is from."""
+    extra = {"low": low, "high": high, "choices": choices, "source": source}
+    return Field(title=label, description=help, json_schema_extra=extra, **default)
+
+
+class Assumption(NamedTuple):
+    """One entry that carries a range or a basis. Values are in the unit inside."""
+
+    path: str
+    label: str
+    kind: str
+    value: float
+    low: float | None
+    high: float | None
+    basis: str | None
+
+
+class Part(BaseModel):
+    """Base of all parts of a plan: frozen, no unknown keys, text with units on the way in."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", alias_generator=key_of, validate_default=False
+    )
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _read(cls, raw: Any, info) -> Any:
+        field = cls.model_fields[info.field_name]
+        kind = kind_of(field)
+        if kind is None:
+            return raw
+        return read_entry(raw, kind.name, field.json_schema_extra or {})
+
+
+def kind_of(field):
+    """The `Kind` that a pydantic field was declared with, or None for nested parts."""
+    for note in field.metadata:
+        if isinstance(note, Kind):
+            return note
+    # An optional entry (`Length | None`) keeps its Kind one level down.
+    for inner in getattr(field.annotation, "__args__", ()):
+        for note in getattr(inner, "__metadata__", ()):
+            if isinstance(note, Kind):
+                return note
+    return None
+
+
+def read_entry(raw, kind, limits):
+    """Read one entry, plain or as a table with value, low, high and basis.
+
+    Raises
+    ------
+    ValueError
+        Saying what must hold, with unit, and what came.
+    """
+    if raw is None:
+        return None
+    if not isinstance(raw, dict):
+        return _read_value(raw, kind, limits)
+    unknown = set(raw) - {"value", "low", "high", "basis"}
+    if unknown or "value" not in raw:
+        raise ValueError(
+            "as a table takes value, low, high and basis, and value must be there; "
+            f"got {', '.join(map(str, raw)) or 'nothing'}"
+        )
+    if raw.get("basis", "estimate") not in BASES:
+        raise ValueError(f"basis must be one of {', '.join(BASES)}; got {raw['basis']!r}")
+    value = _read_value(raw["value"], kind, limits)
+    low = _read_value(raw["low"], kind, limits) if "low" in raw else value
+    high = _read_value(raw["high"], kind, limits) if "high" in raw else value
+    if isinstance(value, int | float) and not low <= value <= high:
+        raise ValueError(
+            f"needs low ≤ value ≤ high; got {raw.get('low')!r}, {raw['value']!r}, "
+            f"{raw.get('high')!r}"
+        )
+    return value
+
+
+def _read_value(raw, kind, limits):
+    readers = {
+        "text": _read_text,
+        "choice": lambda raw: _read_choice(raw, limits["choices"]),
+        "flag": _read_flag,
+        "count": _read_count,
+        "number": _read_number,
+        "months": read_months,
+        "hours": read_hours,
+        "amount": read_amount,
+        "names": _read_names,
+        "rain_by_month": lambda raw: _read_list(raw, "rain_depth", 12),
+        "fraction_by_month": lambda raw: _read_list(raw, "fraction", 12),
+        "angles": lambda raw: _read_list(raw, "angle", None),
+    }
+    value = readers[kind](raw) if kind in readers else units.parse(raw, kind)
+    for one in value if kind in _LISTED else (value,):
+        _within(one, _LISTED.get(kind, kind), limits, raw)
+    return value
+
+
+_LISTED = {"rain_by_month": "rain_depth", "fraction_by_month": "fraction", "angles": "angle"}
+
+
+def _within(value, kind, limits, raw):
+    low, high = limits.get("low"), limits.get("high")
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return
+    if (low is None or value >= low) and (high is None or value <= high):
+        return
+    raise ValueError(f"must be {limits_text(low, high, kind)}; got {_quoted(raw)}")
+
+
+def limits_text(low, high, kind):
+    """Write limits in both unit systems, such as ``1 to 600 m (3.28 to 1,969 ft)``."""
+    if kind in units.KINDS and kind not in ("money", "fraction"):
+        metric, us = (_limits_in(low, high, kind, system) for system in ("metric", "us"))
+        return metric if metric == us else f"{metric} ({us})"
+    return _limits_in(low, high, kind, "us")
+
+
+def _limits_in(low, high, kind, system):
+    def number(value):
+        if kind in units.KINDS:
+            value = units.convert(value, kind, system)
+        return units.digits(value, 4)
+
+    unit = f" {units.shown_unit(kind, system)}".rstrip() if kind in units.KINDS else ""
+    if high is None:
+        return f"{number(low)}{unit} or more"
+    if low is None:
+        return f"{number(high)}{unit} or less"
+    return f"{number(low)} to {number(high)}{unit}"
+
+
+def _quoted(raw):
+    return f'"{raw}"' if isinstance(raw, str) else f"{raw!r}"
+
+
+def _read_text(raw):
+    if not isinstance(raw, str) or not 1 <= len(raw.strip()) <= 200:
+        raise ValueError(f"must be a text of 1 to 200 characters; got {_quoted(raw)[:60]}")
+    return raw.strip()
+
+
+def _read_names(raw):
+    if not isinstance(raw, list | tuple) or len(raw) > 200:
+        raise ValueError(f"must be a list of texts; got {_quoted(raw)[:60]}")
+    return tuple(_read_text(name) for name in raw)
+
+
+def _read_choice(raw, choices):
+    if raw in choices:
+        return raw
+    near = difflib.get_close_matches(str(raw), choices, n=1)
+    hint = f" (did you mean {near[0]!r}?)" if near else ""
+    raise ValueError(f"must be one of {', '.join(choices)}; got {_quoted(raw)[:60]}{hint}")
+
+
+def _read_flag(raw):
+    if not isinstance(raw, bool):
+        raise ValueError(f"must be true or false; got {_quoted(raw)[:60]}")
+    return raw
+
+
+def _read_count(raw):
+    if not isinstance(raw, int) or isinstance(raw, bool) or abs(raw) > 10**9:
+        raise ValueError(f"must be a whole number; got {_quoted(raw)[:60]}")
+    return raw
+
+
+def _read_number(raw):
+    if not isinstance(raw, int | float) or isinstance(raw, bool) or not math.isfinite(raw):
+        raise ValueError(f"must be a plain number without a unit; got {_quoted(raw)[:60]}")
+    return float(raw)
+
+
+def _read_list(raw, kind, length):
+    if not isinstance(raw, list | tuple) or (length and len(raw) != length):
+        wanted = f"a list of {length} values" if length else "a list of values"
+        raise ValueError(
+            f"must be {wanted}, each such as {units.EXAMPLES[kind]}; got {_quoted(raw)[:60]}"
+        )
+    return tuple(units.parse(one, kind) for one in raw)
+
+
+def read_months(raw):
+    """Month numbers from ``"all"``, ``"Nov-Mar"`` or ``"Jan, May-Sep"``.
+
+    >>> read_months("Nov-Feb")
+    (11, 12, 1, 2)
+    """
+    if isinstance(raw, str) and raw.strip().lower() == "all":
+        return tuple(range(1, 13))
+    found = []
+    for piece in str(raw).split(","):
+        ends = [end.strip().title()[:3] for end in piece.split("-")]
+        if len(ends) > 2 or any(end not in MONTHS for end in ends):
+            raise ValueError(
+                f'must be "all" or months such as "Nov-Mar" or "Jan, Jun-Aug"; got {_quoted(raw)}'
+            )
+        first, last = MONTHS.index(ends[0]), MONTHS.index(ends[-1])
+        found += [(first + step) % 12 + 1 for step in range((last - first) % 12 + 1)]
+    return tuple(dict.fromkeys(found))
+
+
+def read_hours(raw):
+    """Start and end hour from ``"always"`` or ``"17-22"``; the end may pass midnight.
+
+    >>> read_hours("22-6")
+    (22, 6)
+    """
+    if raw in ("always", "any"):
+        return (0, 24)
+    match = re.fullmatch(r"\s*(\d{1,2})\s*-\s*(\d{1,2})\s*", str(raw))
+    if not match or int(match[1]) > 23 or not 1 <= int(match[2]) <= 24 or match[1] == match[2]:
+        raise ValueError(
+            f'must be "always" or hours of the day such as "17-22"; got {_quoted(raw)}'
+        )
+    return (int(match[1]), int(match[2]))
+
+
+def read_amount(raw):
+    """Stored fuel: m³ from a volume such as ``"5 cords"``, kg from a mass such as ``"2 ton"``."""
+    for kind in ("volume", "mass"):
+        try:
+            return units.parse(raw, kind)
+        except ValueError:
+            continue
+    raise ValueError(
+        f'must be a volume or a mass, such as "400 gal", "5 cords" or "2000 lb"; got {_quoted(raw)}'
+    )

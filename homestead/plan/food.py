@@ -1,0 +1,42 @@
+"""Parts of a plan that feed the family."""
+
+from homestead.plan.fields import (
+    Area,
+    FoodEnergy,
+    Fraction,
+    Mass,
+    Months,
+    Part,
+    Text,
+    spec,
+)
+
+
+class Pantry(Part):
+    """Food that keeps without power: by weight of a known food, or by its energy."""
+
+    name: Text = spec("Name", help="Such as rice in buckets.")
+    food: Text | None = spec("Food", default=None, help="Row of the food table.")
+    mass_kg: Mass | None = spec("Weight", default=None, low=0, high=100000, help="On the shelf.")
+    energy_kcal: FoodEnergy | None = spec(
+        "Energy", default=None, low=0, high=10**8, help="If there is no weight of a known food."
+    )
+
+
+class Freezer(Part):
+    """Frozen food and the appliance that keeps it."""
+
+    appliance: Text = spec("Appliance", help="Name of the freezer among the appliances.")
+    energy_kcal: FoodEnergy = spec("Energy of the food", low=0, high=10**8, help="When it starts.")
+    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="At the start.")
+
+
+class Crop(Part):
+    """One crop of the garden or orchard."""
+
+    name: Text = spec("Name", help="Such as potatoes.")
+    food: Text = spec("Food", help="Row of the food table.")
+    area_m2: Area = spec("Area", low=0, high=100000, help="Bed or orchard floor.")
+    harvest_kg: Mass = spec("Harvest a year", low=0, high=10**6, help="Fit to eat.")
+    eaten: Months = spec("Eaten in", help='Fresh or from the cellar, such as "Jul-Feb".')
+    edible_frac: Fraction = spec("Share eaten", default=0.85, low=0, high=1, help="Peels, losses.")

@@ -1,0 +1,184 @@
+"""Parts of a plan about the place, its people and animals, and what counts as failure."""
+
+from typing import Any
+
+from homestead.plan.fields import (
+    ByMonth,
+    Choice,
+    Count,
+    Duration,
+    FoodEnergy,
+    Fraction,
+    Mass,
+    Money,
+    Months,
+    Names,
+    Part,
+    Temperature,
+    Text,
+    spec,
+)
+
+NEEDS = ("power", "water", "warmth", "food")
+ACTIVITIES = ("sedentary", "moderate", "active")
+
+
+class Site(Part):
+    """Where the homestead is and which weather it lives in."""
+
+    weather: Text = spec(
+        "Weather file",
+        default="greensboro-nc",
+        help="A built-in place (greensboro-nc, sand-point-ak) or the path of a TMY, EPW, NSRDB or "
+        "PVGIS file, taken from the folder of the plan.",
+    )
+    years_n: Count = spec(
+        "Weather years",
+        default=30,
+        low=1,
+        high=200,
+        help="How many years to try. A typical-year file is resampled into that many; a file of "
+        "several real years is used as it is.",
+    )
+    seed_n: Count = spec(
+        "Seed", default=1, low=0, high=10**9, help="Same seed, same resampled years."
+    )
+    record_low_c: Temperature = spec(
+        "Lowest temperature on record",
+        default=-20.0,
+        low=-60,
+        high=25,
+        help="The coldest that solar modules will meet; it sets how long a string may be.",
+    )
+    record_high_c: Temperature = spec(
+        "Highest temperature on record", default=40.0, low=0, high=60, help="For hot modules."
+    )
+    rain_m: ByMonth = spec(
+        "Rain by month",
+        default=(0.09,) * 12,
+        low=0,
+        high=2.0,
+        help="Twelve amounts, January first, from a nearby gauge. Weather files of a typical year "
+        "do not carry usable rain.",
+    )
+    wet_days_n: Count = spec(
+        "Days with rain in a month",
+        default=9,
+        low=1,
+        high=31,
+        help="The month's rain is laid on this many of its cloudiest days.",
+    )
+
+
+class Person(Part):
+    """One member of the household."""
+
+    name: Text = spec("Name", help="As the family says it.")
+    age_n: Count = spec("Age", low=0, high=120, help="In years.")
+    sex: Choice = spec(
+        "Sex",
+        choices=("female", "male"),
+        help="The tables of energy need distinguish the two.",
+    )
+    activity: Choice = spec(
+        "Activity",
+        default="moderate",
+        choices=ACTIVITIES,
+        help="How hard the days are: sedentary, moderate or active.",
+    )
+
+
+class Animal(Part):
+    """Animals of one kind: what they drink, eat and give."""
+
+    name: Text = spec("Name", help="Such as hens or goats.")
+    kind: Text = spec("Kind", help="Row of the table of animal water, such as laying hen or goat.")
+    count_n: Count = spec("How many", low=0, high=10000, help="Heads.")
+    food_kcal: FoodEnergy = spec(
+        "Food from each a day",
+        default=0.0,
+        low=0,
+        high=50000,
+        help="Energy of eggs or milk per animal on a day in its months of yield.",
+    )
+    yields: Months = spec("Months of yield", default=tuple(range(1, 13)), help="Such as Mar-Nov.")
+    feed_kg: Mass = spec(
+        "Feed in store", default=0.0, low=0, high=10**6, help="Hay, grain, pellets on hand."
+    )
+    feed_day_kg: Mass = spec(
+        "Stored feed per head and day",
+        default=0.0,
+        low=0,
+        high=100,
+        help="Nothing if pasture is enough. When the feed is gone the yield stops.",
+    )
+    pasture: Months = spec(
+        "Months on pasture alone", default=(), help="Months that need no stored feed."
+    )
+
+
+class Failure(Part):
+    """What counts as failure of each need; shown beside every result."""
+
+    counts: Names = spec(
+        "Needs that count",
+        default=NEEDS,
+        help="The homestead's days are the fewest over these: power, water, warmth, food.",
+    )
+    dark_s: Duration = spec(
+        "Dark time allowed in a day",
+        default=4 * 3600.0,
+        low=0,
+        high=86400,
+        help="Power fails on the day when essential load is unserved for longer than this.",
+    )
+    cold_below_c: Temperature = spec(
+        "Rooms too cold below",
+        default=10.0,
+        low=-10,
+        high=25,
+        help="50 °F by default. The World Health Organization advises 18 °C (64 °F) and up.",
+    )
+    cold_for_s: Duration = spec(
+        "Cold spell that counts",
+        default=6 * 3600.0,
+        low=3600,
+        high=7 * 86400,
+        help="Warmth fails when rooms stay below the limit for this long without a break.",
+    )
+    pipes_below_c: Temperature = spec(
+        "Pipes at risk below", default=0.0, low=-10, high=10, help="Temperature where pipes run."
+    )
+    food_share_frac: Fraction = spec(
+        "Food share that must be met",
+        default=0.8,
+        low=0,
+        high=1,
+        help="Food fails when energy eaten over the window falls below this share of need.",
+    )
+    food_window_n: Count = spec("Food window in days", default=7, low=1, high=30, help="Days.")
+    freezer_full_s: Duration = spec(
+        "A full freezer holds",
+        default=48 * 3600.0,
+        low=0,
+        high=30 * 86400,
+        help="Time without power until the frozen food counts as lost, freezer full and shut; "
+        "half of this if half full.",
+        source="USDA Food Safety and Inspection Service: 48 h full, 24 h half full",
+    )
+
+
+class Change(Part):
+    """One idea for the homestead, with its cost and what it sets or adds in the plan."""
+
+    name: Text = spec("Name", help="What you would buy, build or do.")
+    cost_money: Money = spec("Cost", default=0.0, low=0, help='Such as "$1,200".')
+    needs: Names = spec("Needs first", default=(), help="Names of other changes.")
+    sets: dict[str, Any] = spec(
+        "Sets",
+        default_factory=dict,
+        help='Entries and their new values, such as { "cistern.volume" = "5000 gal" }.',
+    )
+    adds: dict[str, list[dict[str, Any]]] = spec(
+        "Adds", default_factory=dict, help="New parts by list, such as an array or a fuel."
+    )

@@ -1,0 +1,1 @@
+"""Formulas, one trade a module: pure functions, SI inside, a source in each docstring."""

@@ -1,0 +1,265 @@
+"""Cautions shown beside numbers, and the published thresholds and distances behind them.
+
+Plain words by topic, each with its source key. They point to local codes and licensed practice and
+judge no installation: nothing here says that anything is in order.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from homestead import reference
+from homestead.units import checked, convert_unit
+
+
+class Caution(NamedTuple):
+    """One caution: its topic, its words and the key of its source in data/sources.toml."""
+
+    topic: str
+    text: str
+    source: str
+
+
+CAUTIONS = (
+    Caution(
+        "propane",
+        "A supplier fills a tank to about 80 % of its water capacity, since the liquid swells as "
+        "it warms. Where a tank may stand is set by the local fire code and by the supplier.",
+        "osha-1910-110",
+    ),
+    Caution(
+        "propane",
+        "Propane is heavier than air and gathers in low places. If you smell it, go outside, "
+        "touch no switch, and call the supplier or the fire service from a distance. Gas piping "
+        "and regulators are work for a licensed fitter.",
+        "common-practice",
+    ),
+    Caution(
+        "propane",
+        "A tank that is low and cold gives less gas than its burners ask for, long before it is "
+        "empty.",
+        "lpg-serviceman",
+    ),
+    Caution(
+        "carbon monoxide",
+        "Anything that burns can give off carbon monoxide, which has no smell. Put alarms near "
+        "the bedrooms and on each floor. An alarm is allowed to wait for minutes to hours, by the "
+        "level: do not take silence for proof. If someone feels ill, go outside and call for help.",
+        "ul-2034",
+    ),
+    Caution(
+        "battery",
+        "A battery bank can deliver thousands of amperes into a fault and cannot be switched off "
+        "at its posts. Fusing, disconnects, enclosure and clearances follow the maker's papers "
+        "and the local electrical code; have a licensed electrician check them.",
+        "common-practice",
+    ),
+    Caution(
+        "battery",
+        "Vented lead-acid cells give off hydrogen while they charge: they need air to the "
+        "outside and no flame or spark nearby. Lithium cells must not be charged below freezing.",
+        "common-practice",
+    ),
+    Caution(
+        "mains voltage",
+        "House voltage and the strings of solar modules can kill, and modules stay live in any "
+        "daylight. The sizes shown are for planning: the local code and a licensed electrician "
+        "decide what is built.",
+        "common-practice",
+    ),
+    Caution(
+        "mains voltage",
+        "A house with its own source must be kept apart from the grid by transfer equipment that "
+        "the utility and the local code accept; back-feeding endangers people at work on the line.",
+        "common-practice",
+    ),
+    Caution(
+        "well and drinking water",
+        "Have the water tested by a certified laboratory, once a year and after floods or work "
+        "on the well. Disinfection with bleach does not take out chemicals, nitrate or metals.",
+        "epa-disinfection",
+    ),
+    Caution(
+        "well and drinking water",
+        "Distances between a well and septic systems, fuel, manure and stock differ from state "
+        "to state; ask the local health department before siting either.",
+        "cdc-wells",
+    ),
+    Caution(
+        "well and drinking water",
+        "Water from a roof carries what lies on the roof. Rules on drinking it differ by place; "
+        "treatment needs a tested design.",
+        "common-practice",
+    ),
+    Caution(
+        "starting surge",
+        "A motor draws several times its running current while it starts. The letter on the "
+        "motor's plate and the ratings of inverter or generator decide, not the running watts; "
+        "ask for the locked-rotor figure.",
+        "nec",
+    ),
+    Caution(
+        "food safety",
+        "Throw out perishable food that has been above 40 °F (4 °C) for more than two hours. "
+        "Measure with a thermometer: taste and smell do not tell. Keep doors shut in an outage.",
+        "usda-fsis",
+    ),
+    Caution(
+        "food safety",
+        "Preserve low-acid food only under pressure, with the times of a tested recipe for your "
+        "elevation. Spoiled jars may look and smell normal.",
+        "common-practice",
+    ),
+    Caution(
+        "wood stove",
+        "Clearances, hearth and chimney follow the maker's papers and the local code; have the "
+        "chimney inspected and swept each year. Wet wood tars the flue and gives less heat.",
+        "common-practice",
+    ),
+    Caution(
+        "wood stove",
+        "A closed room needs air for its fire. A stove left at full fire through the night is a "
+        "risk that no figure here covers.",
+        "common-practice",
+    ),
+    Caution(
+        "generator",
+        "Run a generator only outdoors, at least 20 ft (6 m) from the house, exhaust turned away "
+        "from doors, windows and vents; never in a garage or on a porch. Let it cool before "
+        "fuelling. Its connection to the house is licensed work.",
+        "cdc-generator",
+    ),
+)
+
+
+def topics():
+    """All topics, in the order of their first caution."""
+    return list(dict.fromkeys(caution.topic for caution in CAUTIONS))
+
+
+def cautions(topic):
+    """Cautions on one topic.
+
+    Parameters
+    ----------
+    topic : str
+        One of `topics`.
+
+    Returns
+    -------
+    tuple of Caution
+
+    Raises
+    ------
+    ValueError
+        If the topic is unknown; the message lists the topics.
+    """
+    found = tuple(caution for caution in CAUTIONS if caution.topic == topic)
+    if not found:
+        raise ValueError(f"topic must be one of {', '.join(topics())}; got {topic!r}")
+    return found
+
+
+def propane_tank_distance_m(tank_water_m3):
+    """Published distance of an above-ground propane tank from a building or property line.
+
+    Parameters
+    ----------
+    tank_water_m3 : float or array
+        Water capacity. [m3], above 0 to 113 (30 000 gal).
+
+    Returns
+    -------
+    float or array
+        [m], one code's table. The local code and the supplier decide.
+
+    Raises
+    ------
+    ValueError
+        If the capacity is outside the table.
+
+    References
+    ----------
+    .. [1] Ohio Fire Code 1301:7-7-61, Table 6104.3, after NFPA 58.
+    """
+    prefix, suffix = "propane tank above ground to ", " gal"
+    items = [
+        item for item in reference.items("distances", "building_or_line") if item.startswith(prefix)
+    ]
+    # Half a gallon over: a plate that reads 500 gal belongs to the row "251 to 500".
+    limits = np.array([float(item[len(prefix) : -len(suffix)]) + 0.5 for item in items])
+    # "Less than 125 gal" is the first row; the plate of 125 belongs to the next.
+    limits[0] -= 1.0
+    edges = convert_unit(limits, "gal", "m^3")
+    tank = checked("tank_water_m3", tank_water_m3, 1e-6, float(edges[-1]), "m3")
+    distances = [reference.value("distances", item, "building_or_line", "m") for item in items]
+    return np.array(distances)[np.searchsorted(edges, tank)]
+
+
+def well_distance_m(neighbour):
+    """Published distance between a private well and a source of pollution.
+
+    Parameters
+    ----------
+    neighbour : str
+        Such as ``"septic tank"``, ``"leach field"`` or ``"manure stack"``.
+
+    Returns
+    -------
+    float
+        [m]. States differ and many ask for more; the local health department decides.
+
+    Raises
+    ------
+    ValueError
+        If there is no such row; the nearest names are listed.
+    """
+    return reference.value("distances", neighbour, "from_well", "m")
+
+
+def carbon_monoxide_alarm_minutes(level_ppm):
+    """Span in which an alarm to UL 2034 sounds at a steady test level.
+
+    Parameters
+    ----------
+    level_ppm : int
+        70, 150 or 400, the standard's test levels. [ppm]
+
+    Returns
+    -------
+    tuple of float
+        Earliest and latest. [minutes]
+
+    Raises
+    ------
+    ValueError
+        If the level is not one of the test levels.
+    """
+    item = f"carbon monoxide {level_ppm} ppm"
+    return (
+        reference.value("cautions", item, "alarm_earliest", "minute"),
+        reference.value("cautions", item, "alarm_latest", "minute"),
+    )
+
+
+def temperature_limit_c(item):
+    """Published least temperature, inside or (attic pipes) outside.
+
+    Parameters
+    ----------
+    item : str
+        ``"general population"``, ``"infants and elderly"``, ``"unattended house"``,
+        ``"pipes inside"`` or ``"pipes in unheated attic"`` (outdoor air).
+
+    Returns
+    -------
+    float
+        [degC]
+
+    Raises
+    ------
+    ValueError
+        If there is no such row; the nearest names are listed.
+    """
+    quantity = "outside_least" if item == "pipes in unheated attic" else "inside_least"
+    return reference.value("cautions", item, quantity, "degC")

@@ -1,0 +1,291 @@
+"""Sun and heat radiation of a whole day on level ground, by FAO-56.
+
+Owns the daily sums that evapotranspiration needs. The hourly sun on a tilted panel is another
+matter, see `solar`. FAO-56 is R. Allen et al., FAO Irrigation and Drainage Paper 56, 1998.
+"""
+
+import numpy as np
+
+from homestead.units import checked
+
+SOLAR_CONSTANT_MJ_M2_MIN = 0.0820  # FAO-56 eq. 21
+STEFAN_BOLTZMANN_MJ_K4_M2_DAY = 4.903e-9  # FAO-56 eq. 39
+KELVIN_OFFSET = 273.16  # as FAO-56 writes it
+
+
+def earth_sun_distance_factor(day_of_year):
+    """Inverse relative distance of earth and sun.
+
+    Parameters
+    ----------
+    day_of_year : float or array of shape (n,)
+        1 to 366.
+
+    Returns
+    -------
+    float or array of shape (n,)
+
+    Raises
+    ------
+    ValueError
+        If the day is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 23.
+    """
+    day = checked("day_of_year", day_of_year, 1, 366)
+    return 1.0 + 0.033 * np.cos(2.0 * np.pi * day / 365.0)
+
+
+def solar_declination_rad(day_of_year):
+    """Declination of the sun.
+
+    Parameters
+    ----------
+    day_of_year : float or array of shape (n,)
+        1 to 366.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [rad]
+
+    Raises
+    ------
+    ValueError
+        If the day is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 24.
+    """
+    day = checked("day_of_year", day_of_year, 1, 366)
+    return 0.409 * np.sin(2.0 * np.pi * day / 365.0 - 1.39)
+
+
+def sunset_hour_angle_rad(latitude_deg, day_of_year):
+    """Hour angle of sunset; 0 in polar night, pi under the midnight sun.
+
+    Parameters
+    ----------
+    latitude_deg : float or array of shape (n,)
+        North positive. [deg], -90 to 90.
+    day_of_year : float or array of shape (n,)
+        1 to 366.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [rad]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 25.
+    """
+    latitude = np.radians(checked("latitude_deg", latitude_deg, -90, 90, "deg"))
+    cosine = -np.tan(latitude) * np.tan(solar_declination_rad(day_of_year))
+    return np.arccos(np.clip(cosine, -1.0, 1.0))
+
+
+def daylight_h(latitude_deg, day_of_year):
+    """Possible hours of sunshine in a day.
+
+    Parameters
+    ----------
+    latitude_deg : float or array of shape (n,)
+        [deg], -90 to 90.
+    day_of_year : float or array of shape (n,)
+        1 to 366.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 34.
+    """
+    return 24.0 / np.pi * sunset_hour_angle_rad(latitude_deg, day_of_year)
+
+
+def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
+    """Sun on a level surface above the air, over a day.
+
+    Parameters
+    ----------
+    latitude_deg : float or array of shape (n,)
+        North positive. [deg], -90 to 90.
+    day_of_year : float or array of shape (n,)
+        1 to 366.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [MJ/m2 a day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 21.
+    """
+    sunset = sunset_hour_angle_rad(latitude_deg, day_of_year)
+    latitude = np.radians(np.asarray(latitude_deg, dtype=float))
+    declination = solar_declination_rad(day_of_year)
+    path = sunset * np.sin(latitude) * np.sin(declination)
+    path = path + np.cos(latitude) * np.cos(declination) * np.sin(sunset)
+    scale = 24.0 * 60.0 / np.pi * SOLAR_CONSTANT_MJ_M2_MIN  # minutes in a day
+    return scale * earth_sun_distance_factor(day_of_year) * path
+
+
+def solar_radiation_from_sunshine_mj_m2_day(sunshine_h, daylight_h, extraterrestrial_mj_m2_day):
+    """Sun on level ground from hours of sunshine.
+
+    Parameters
+    ----------
+    sunshine_h : float or array of shape (n,)
+        Bright sunshine. [h], 0 to 24 and not above the daylight.
+    daylight_h : float or array of shape (n,)
+        [h], 0.01 to 24.
+    extraterrestrial_mj_m2_day : float or array of shape (n,)
+        [MJ/m2 a day], 0 to 60.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [MJ/m2 a day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Angstrom's formula with the coefficients 0.25 and 0.50 for a site without its own.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 35.
+    """
+    bright = checked("sunshine_h", sunshine_h, 0, 24, "h")
+    day = checked("daylight_h", daylight_h, 0.01, 24, "h")
+    share = checked("sunshine_h / daylight_h", bright / day, 0, 1)
+    return (0.25 + 0.50 * share) * _extraterrestrial(extraterrestrial_mj_m2_day)
+
+
+def _extraterrestrial(value):
+    return checked("extraterrestrial_mj_m2_day", value, 0, 60, "MJ/m2 a day")
+
+
+def clear_sky_radiation_mj_m2_day(extraterrestrial_mj_m2_day, elevation_m):
+    """Sun on level ground under a cloudless sky.
+
+    Parameters
+    ----------
+    extraterrestrial_mj_m2_day : float or array of shape (n,)
+        [MJ/m2 a day], 0 to 60.
+    elevation_m : float or array of shape (n,)
+        [m], -430 to 5000.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [MJ/m2 a day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 37.
+    """
+    z = checked("elevation_m", elevation_m, -430, 5000, "m")
+    return (0.75 + 2e-5 * z) * _extraterrestrial(extraterrestrial_mj_m2_day)
+
+
+def net_shortwave_mj_m2_day(solar_mj_m2_day, albedo_frac=0.23):
+    """Sun that a surface keeps.
+
+    Parameters
+    ----------
+    solar_mj_m2_day : float or array of shape (n,)
+        Sun on level ground. [MJ/m2 a day], 0 to 60.
+    albedo_frac : float or array of shape (n,)
+        Reflected share, 0 to 1; 0.23 for the grass reference.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [MJ/m2 a day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 38.
+    """
+    solar = checked("solar_mj_m2_day", solar_mj_m2_day, 0, 60, "MJ/m2 a day")
+    return (1.0 - checked("albedo_frac", albedo_frac, 0, 1)) * solar
+
+
+def net_longwave_mj_m2_day(max_c, min_c, vapour_pressure_pa, solar_mj_m2_day, clear_sky_mj_m2_day):
+    """Heat that a surface radiates to the sky, outgoing positive.
+
+    Parameters
+    ----------
+    max_c, min_c : float or array of shape (n,)
+        [deg C], -60 to 60.
+    vapour_pressure_pa : float or array of shape (n,)
+        Actual. [Pa], 0 to 20000.
+    solar_mj_m2_day : float or array of shape (n,)
+        [MJ/m2 a day], 0 to 60.
+    clear_sky_mj_m2_day : float or array of shape (n,)
+        [MJ/m2 a day], 0.01 to 60.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [MJ/m2 a day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    The share of clear sky is held at 1, as the publication says.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 39.
+    """
+    high = checked("max_c", max_c, -60, 60, "deg C") + KELVIN_OFFSET
+    low = checked("min_c", min_c, -60, 60, "deg C") + KELVIN_OFFSET
+    vapour_kpa = checked("vapour_pressure_pa", vapour_pressure_pa, 0, 20_000, "Pa") / 1000.0
+    solar = checked("solar_mj_m2_day", solar_mj_m2_day, 0, 60, "MJ/m2 a day")
+    clear = checked("clear_sky_mj_m2_day", clear_sky_mj_m2_day, 0.01, 60, "MJ/m2 a day")
+    cloud = 1.35 * np.minimum(solar / clear, 1.0) - 0.35
+    surface = STEFAN_BOLTZMANN_MJ_K4_M2_DAY * 0.5 * (high**4 + low**4)
+    return surface * (0.34 - 0.14 * np.sqrt(vapour_kpa)) * cloud

@@ -1,0 +1,416 @@
+"""Fuels: heat in a stored amount, amount for a heat, propane tanks, firewood, cost of heat.
+
+Higher heating values throughout, as the trade prints them. Owns no burner: an efficiency comes from
+the plan. Storage units are m3 for liquids, gas and stacked wood, kg for pellets and chips.
+"""
+
+import math
+from functools import cache
+
+import numpy as np
+
+from homestead import reference
+from homestead.units import checked, convert_unit
+
+MASS_FUELS = ("pellets", "wood chips")
+
+
+@cache
+def storage_unit(fuel):
+    """Unit in which a fuel's store is counted: ``"m^3"`` or ``"kg"``.
+
+    Parameters
+    ----------
+    fuel : str
+        A name of the table of fuels, such as ``"propane"``.
+
+    Raises
+    ------
+    ValueError
+        If the fuel is unknown; the message lists the nearest known ones.
+    """
+    reference.row("fuels", fuel, "heat_hhv")
+    return "kg" if fuel in MASS_FUELS else "m^3"
+
+
+@cache
+def heat_wh_per_unit(fuel):
+    """Higher heating value for each storage unit. [Wh/m3 or Wh/kg].
+
+    Parameters
+    ----------
+    fuel : str
+        A name of the table of fuels, such as ``"propane"``.
+
+    Raises
+    ------
+    ValueError
+        If the fuel is unknown; the message lists the nearest known ones.
+    """
+    return reference.value("fuels", fuel, "heat_hhv", f"Wh/({storage_unit(fuel)})")
+
+
+def fuel_energy_wh(fuel, amount):
+    """Heat set free when an amount of fuel burns, before any loss.
+
+    Parameters
+    ----------
+    fuel : str
+        Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
+    amount : float or array
+        In the fuel's storage unit (`storage_unit`). [m3 or kg], 0 or more.
+
+    Returns
+    -------
+    float or array
+        Energy by the higher heating value. [Wh]
+
+    Raises
+    ------
+    ValueError
+        If the fuel is unknown (nearest names listed) or the amount out of range.
+    """
+    return checked("amount", amount, 0.0, math.inf, storage_unit(fuel)) * heat_wh_per_unit(fuel)
+
+
+def fuel_for_heat(heat_wh, fuel, efficiency_frac, energy_wh_per_unit=None):
+    """Fuel burned to deliver a heat.
+
+    Parameters
+    ----------
+    heat_wh : float or array
+        Heat delivered to the house or the tank. [Wh], 0 or more.
+    fuel : str
+        Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
+    efficiency_frac : float or array
+        Delivered heat over heat of the fuel (AFUE or stove efficiency). 0.01 to 1.
+    energy_wh_per_unit : float or array, optional
+        The fuel's own heating value where it is known. [Wh per storage unit]
+
+    Returns
+    -------
+    float or array
+        In the fuel's storage unit: m3 for liquids, gas and stacked wood, kg for pellets.
+
+    Raises
+    ------
+    ValueError
+        If the fuel is unknown (nearest names listed) or a value out of range.
+    """
+    heat = checked("heat_wh", heat_wh, 0.0, math.inf, "Wh")
+    efficiency = checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
+    per_unit = heat_wh_per_unit(fuel)
+    if energy_wh_per_unit is not None:
+        per_unit = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
+    return heat / efficiency / per_unit
+
+
+def delivered_wh_per_unit(fuel):
+    """Heat delivered by a storage unit after the usual appliance's loss, as published.
+
+    Parameters
+    ----------
+    fuel : str
+        ``"propane"``, ``"fuel oil"``, ``"natural gas"``, ``"pellets"``, ``"green wood"``,
+        ``"cordwood"``.
+
+    Returns
+    -------
+    float
+        [Wh/m3]; for pellets and green wood [Wh/kg].
+
+    Raises
+    ------
+    ValueError
+        If the fuel has no published figure; the nearest names are listed.
+    """
+    unit = "kg" if fuel in (*MASS_FUELS, "green wood") else "m^3"
+    return reference.value("fuels", fuel, "heat_delivered", f"Wh/({unit})")
+
+
+def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_frac=1.0):
+    """Money for each watt-hour of delivered heat.
+
+    Parameters
+    ----------
+    price_per_unit : float or array
+        Price of one unit of the fuel. [money], 0 or more.
+    energy_wh_per_unit : float or array
+        Heat of that unit. [Wh], above 0.
+    efficiency_frac : float or array
+        Delivered heat over heat of the fuel. 0.01 to 1; 1 where the heat is already net.
+
+    Returns
+    -------
+    float or array
+        [money/Wh]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    References
+    ----------
+    .. [1] J. Bartok, "Comparing Fuel Costs", University of Connecticut, 2013.
+    """
+    price = checked("price_per_unit", price_per_unit, 0.0, math.inf)
+    energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
+    return price / energy / checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
+
+
+def equal_price_per_unit(cost_per_wh, energy_wh_per_unit, efficiency_frac=1.0):
+    """Price of a unit of fuel at which its delivered heat costs the given money.
+
+    Parameters
+    ----------
+    cost_per_wh : float or array
+        Cost of delivered heat to match. [money/Wh], 0 or more.
+    energy_wh_per_unit, efficiency_frac : float or array
+        As in `delivered_heat_cost_per_wh`.
+
+    Returns
+    -------
+    float or array
+        [money]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+    """
+    cost = checked("cost_per_wh", cost_per_wh, 0.0, math.inf)
+    energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
+    return cost * energy * checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
+
+
+@cache
+def cordwood_wh_per_cord(species):
+    """Heat of one stacked cord of air-dry wood.
+
+    Parameters
+    ----------
+    species : str
+        Such as ``"white oak"``, ``"green ash"`` or ``"douglas-fir"``.
+
+    Returns
+    -------
+    float
+        [Wh/cord]
+
+    Raises
+    ------
+    ValueError
+        If the species is unknown; the message lists the nearest known ones.
+
+    References
+    ----------
+    .. [1] M. Kuhns and T. Schmidt, "Wood Heating", Utah State University, Table 1.
+    """
+    return reference.value("wood_species", species, "heat_hhv", "Wh/cord")
+
+
+def wood_heat_wh_kg(moisture_frac):
+    """Gross heat of wood as it goes into the stove, from its moisture.
+
+    Parameters
+    ----------
+    moisture_frac : float or array
+        Water over the mass of the moist wood (wet basis). 0 to 0.7.
+
+    Returns
+    -------
+    float or array
+        [Wh/kg] of moist wood.
+
+    Raises
+    ------
+    ValueError
+        If the moisture is out of range.
+
+    Notes
+    -----
+    8600 Btu/lb times (1 - m), hardly depending on the species. Gross: the heat that evaporates
+    the wood's water is not taken off, so very wet wood does worse than this says.
+    """
+    moisture = checked("moisture_frac", moisture_frac, 0.0, 0.7)
+    return reference.value("fuels", "wood", "heat_hhv_dry", "Wh/kg") * (1.0 - moisture)
+
+
+def propane_usable_m3(tank_water_m3, fill_frac=0.8, heel_frac=0.0):
+    """Liquid propane that a tank gives up when filled to a share of its water capacity.
+
+    Parameters
+    ----------
+    tank_water_m3 : float or array
+        Water capacity, as the tank's plate says. [m3], 0 or more.
+    fill_frac : float or array
+        Liquid level now. 0 to 0.85; a delivery fills to 0.8.
+    heel_frac : float or array
+        Share of the water capacity that stays in the tank unused. 0 to 0.85.
+
+    Returns
+    -------
+    float or array
+        [m3]; 0 where the level is below the heel.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    References
+    ----------
+    .. [1] 29 CFR 1910.110(b)(19), which the trade rounds to 80 % of water capacity.
+    """
+    tank = checked("tank_water_m3", tank_water_m3, 0.0, math.inf, "m3")
+    fill = checked("fill_frac", fill_frac, 0.0, 0.85)
+    heel = checked("heel_frac", heel_frac, 0.0, 0.85)
+    return tank * np.maximum(fill - heel, 0.0)
+
+
+def propane_fill_limit_m3(tank_water_m3, filling_density_frac, specific_gravity, volume_correction):
+    """Liquid that a tank may hold at the liquid's temperature, by the filling-density rule.
+
+    Parameters
+    ----------
+    tank_water_m3 : float or array
+        Water capacity. [m3], 0 or more.
+    filling_density_frac : float or array
+        Mass of gas over mass of water that fills the tank. 0.3 to 0.6.
+    specific_gravity : float or array
+        Of the liquid at 60 degF. 0.45 to 0.6.
+    volume_correction : float or array
+        Factor that brings a volume at the liquid's temperature to 60 degF
+        (`propane_volume_correction`). 0.8 to 1.2.
+
+    Returns
+    -------
+    float or array
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    Notes
+    -----
+    Limit = water capacity x filling density / (specific gravity x correction). The delivery
+    belongs to the supplier, under the local code.
+
+    References
+    ----------
+    .. [1] 29 CFR 1910.110(b)(19)(v).
+    """
+    tank = checked("tank_water_m3", tank_water_m3, 0.0, math.inf, "m3")
+    density = checked("filling_density_frac", filling_density_frac, 0.3, 0.6)
+    gravity = checked("specific_gravity", specific_gravity, 0.45, 0.6)
+    return tank * density / (gravity * checked("volume_correction", volume_correction, 0.8, 1.2))
+
+
+@cache
+def _nodes(prefix, ending, axis_unit, value_unit):
+    """Sorted nodes of a printed curve: what stands in the quantity against the value."""
+    start = len(prefix)
+    pairs = sorted(
+        (float(row.quantity[start : len(row.quantity) - len(ending)]), row)
+        for row in reference.table("fuels")
+        if row.quantity.startswith(prefix) and row.quantity.endswith(ending)
+    )
+    values = [reference.value("fuels", r.item, r.quantity, value_unit) for _, r in pairs]
+    axis = [float(convert_unit(x, "degF", "degC")) if axis_unit else x for x, _ in pairs]
+    return np.array(axis), np.array(values)
+
+
+def propane_volume_correction(liquid_c):
+    """Factor from a volume of liquid propane at its temperature to its volume at 60 degF.
+
+    Parameters
+    ----------
+    liquid_c : float or array
+        Temperature of the liquid. [degC], -17.8 to 37.8 (0 to 100 degF).
+
+    Returns
+    -------
+    float or array
+
+    Raises
+    ------
+    ValueError
+        If the temperature is outside the table.
+
+    Notes
+    -----
+    Rows for specific gravity 0.510, linear between them.
+
+    References
+    ----------
+    .. [1] NFPA 58, liquid volume correction factors (from memory but for the 40 degF row).
+    """
+    axis, factors = _nodes("volume_correction_at_", "_degF", "degF", "")
+    liquid = checked("liquid_c", liquid_c, axis[0], axis[-1], "degC")
+    return np.interp(liquid, axis, factors)
+
+
+def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):
+    """Steady heat that an above-ground propane tank can boil off.
+
+    Parameters
+    ----------
+    tank_diameter_m, tank_length_m : float or array
+        Outside size of the shell. [m], 0.1 to 5 and 0.1 to 20.
+    fill_frac : float or array
+        Liquid level. 0 to 0.85.
+    air_c : float or array
+        Outdoor temperature. [degC], -60 to 60.
+
+    Returns
+    -------
+    float or array
+        Burner input that the tank can feed. [W]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    Notes
+    -----
+    Btu/h = D x L x K x s, D and L in inches; K from the fill (linear between rows), s from the
+    temperature (linear between rows). Held at the last row above 60 % full and above 20 degF,
+    where the tank gives more: the error is on the side of too little gas. Nothing boils below
+    -44 degF.
+
+    References
+    ----------
+    .. [1] Rule of the LP-gas servicemen's handbooks (from memory), and an owner's manual, 2004.
+    """
+    diameter = checked("tank_diameter_m", tank_diameter_m, 0.1, 5.0, "m")
+    length = checked("tank_length_m", tank_length_m, 0.1, 20.0, "m")
+    fill = checked("fill_frac", fill_frac, 0.0, 0.85)
+    air = checked("air_c", air_c, -60.0, 60.0, "degC")
+    by_fill = np.interp(fill, *_nodes("vaporisation_at_fill_", "", "", "W/m^2"))
+    return diameter * length * by_fill * propane_vaporisation_share(air)
+
+
+def propane_vaporisation_share(air_c):
+    """Boil-off of a propane tank relative to that at 0 degF, from the air's temperature.
+
+    Parameters
+    ----------
+    air_c : float or array
+        Outdoor temperature. [degC], -60 to 60.
+
+    Returns
+    -------
+    float or array
+        0 to 2; linear between the printed rows, held above 20 degF.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is out of range.
+    """
+    air = checked("air_c", air_c, -60.0, 60.0, "degC")
+    return np.interp(air, *_nodes("vaporisation_share_at_", "_degF", "degF", ""))

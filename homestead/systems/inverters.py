@@ -1,0 +1,207 @@
+"""Inverters: answer to frequency, weighted efficiency, idle draw, and PV on a grid former's output.
+
+Owns the formulas; weights, idle draws and defaults stand in data/reference/inverters.csv. Settings
+of a real inverter are its installer's and the utility's business.
+"""
+
+from functools import cache
+
+import numpy as np
+
+from homestead import reference
+from homestead.units import checked
+
+WEIGHTINGS = ("california", "european")
+
+
+def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nominal_hz=60.0):
+    """Share of its power that a grid-following inverter keeps at a raised frequency.
+
+    Parameters
+    ----------
+    frequency_hz : float or array
+        [Hz], 40 to 80.
+    deadband_hz : float or array
+        Rise that is ignored. [Hz], 0.017 to 1.0 (the adjustable range).
+    droop_frac : float or array
+        Rise, over nominal, that takes all the power away. [-], 0.02 to 0.05.
+    nominal_hz : float or array
+        [Hz], 50 to 60.
+
+    Returns
+    -------
+    float or array
+        Power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
+        cannot be asked for more.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or not a number.
+
+    Notes
+    -----
+    1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.
+    Grid formers use this to hold back AC-coupled PV when the battery is full.
+
+    References
+    ----------
+    .. [1] IEEE Std 1547-2018, clause 6.5.2.7 and Table 24 (from memory).
+    """
+    frequency = checked("frequency_hz", frequency_hz, 40.0, 80.0, "Hz")
+    deadband = checked("deadband_hz", deadband_hz, 0.017, 1.0, "Hz")
+    droop = checked("droop_frac", droop_frac, 0.02, 0.05)
+    nominal = checked("nominal_hz", nominal_hz, 50.0, 60.0, "Hz")
+    rise = np.maximum(frequency - nominal - deadband, 0.0)
+    return np.maximum(1.0 - rise / (nominal * droop), 0.0)
+
+
+@cache
+def _weights(weighting):
+    rows = [row for row in reference.items("inverters", "weight") if row.startswith(weighting)]
+    return np.array([reference.value("inverters", row, "weight", "") for row in rows])
+
+
+def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
+    """One efficiency from six measured at part load.
+
+    Parameters
+    ----------
+    efficiencies_frac : array of shape (..., 6)
+        At 10, 20, 30, 50, 75, 100 % of rating ("california") or 5, 10, 20, 30, 50, 100 %
+        ("european"). [-], 0 to 1.
+    weighting : {"california", "european"}
+
+    Returns
+    -------
+    float or array
+        [-]
+
+    Raises
+    ------
+    ValueError
+        If the weighting is unknown, there are not six values, or one is out of range.
+
+    Notes
+    -----
+    Sum of weight x efficiency. California Energy Commission and Sandia inverter test protocol,
+    2004; European efficiency after Hotopp, 1991 (weights from memory).
+    """
+    if weighting not in WEIGHTINGS:
+        raise ValueError(f"weighting must be 'california' or 'european'; got {weighting!r}")
+    weights = _weights(weighting)
+    efficiencies = checked("efficiencies_frac", efficiencies_frac, 0.0, 1.0)
+    if efficiencies.ndim == 0 or efficiencies.shape[-1] != weights.size:
+        raise ValueError(
+            f"efficiencies_frac must have {weights.size} values; got shape {efficiencies.shape}"
+        )
+    return efficiencies @ weights
+
+
+def default_idle_w(rated_w):
+    """Idle draw of a grid former, for a plan that does not say.
+
+    Parameters
+    ----------
+    rated_w : float or array
+        Continuous rating. [W], 0 to 1e6.
+
+    Returns
+    -------
+    float or array
+        Draw with no load, day and night. [W]
+
+    Raises
+    ------
+    ValueError
+        If the rating is out of range or not a number.
+
+    Notes
+    -----
+    A share of the rating, project choice; its reason stands in inverters.csv.
+    """
+    share = reference.value("inverters", "grid former", "idle_draw_frac", "")
+    return share * checked("rated_w", rated_w, 0.0, 1e6, "W")
+
+
+def is_idle_draw_usual(idle_w, rated_w):
+    """Whether an idle draw lies in the usual band of shares of the rating.
+
+    Parameters
+    ----------
+    idle_w : float or array
+        Draw with no load. [W], 0 to 1e5.
+    rated_w : float or array
+        Continuous rating. [W], 1 to 1e6.
+
+    Returns
+    -------
+    bool or array of bool
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    0.5 to 3 % of the rating, a project band round three measured units (inverters.csv).
+    """
+    share = checked("idle_w", idle_w, 0.0, 1e5, "W") / checked("rated_w", rated_w, 1.0, 1e6, "W")
+    low = reference.value("inverters", "grid former", "idle_draw_frac_low", "")
+    high = reference.value("inverters", "grid former", "idle_draw_frac_high", "")
+    usual = (share >= low) & (share <= high)
+    return bool(usual) if np.ndim(usual) == 0 else usual
+
+
+def ac_coupling_ratio(pv_inverters_w, grid_former_w):
+    """AC rating of the grid-following PV on a grid former's output, over the former's rating.
+
+    Parameters
+    ----------
+    pv_inverters_w : float or array
+        Summed AC rating of the PV inverters. [W], 0 to 1e7.
+    grid_former_w : float or array
+        Continuous rating of the grid former. [W], 1 to 1e7.
+
+    Returns
+    -------
+    float or array
+        [-]
+
+    Raises
+    ------
+    ValueError
+        If a rating is out of range or not a number.
+    """
+    pv = checked("pv_inverters_w", pv_inverters_w, 0.0, 1e7, "W")
+    return pv / checked("grid_former_w", grid_former_w, 1.0, 1e7, "W")
+
+
+def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
+    """Whether AC-coupled PV keeps to the trade's rule, a ratio of 1.0 at most.
+
+    Parameters
+    ----------
+    pv_inverters_w : float or array
+        Summed AC rating of the PV inverters. [W], 0 to 1e7.
+    grid_former_w : float or array
+        Continuous rating of the grid former. [W], 1 to 1e7.
+
+    Returns
+    -------
+    bool or array of bool
+        Equal ratings pass.
+
+    Raises
+    ------
+    ValueError
+        If a rating is out of range or not a number.
+
+    Notes
+    -----
+    Common practice, from memory; no standard states it. The former's own manual comes first.
+    """
+    ratio = ac_coupling_ratio(pv_inverters_w, grid_former_w)
+    within = ratio <= 1.0
+    return bool(within) if np.ndim(within) == 0 else within

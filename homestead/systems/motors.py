@@ -1,0 +1,218 @@
+"""Motors: full-load and locked-rotor current, their circuit, and gentler ways to start them.
+
+Owns the formulas; the tables stand in data/reference/motors.csv. Well pumps, compressors and
+blowers start at several times their running current, which is what trips a small inverter or
+generator. Motor circuits are a licensed electrician's work under the local code.
+"""
+
+import math
+from functools import cache
+
+import numpy as np
+
+from homestead import reference
+from homestead.units import checked
+
+# NEC 430.22: a motor's conductors carry 125 % of the table's full-load current. [-]
+MOTOR_CONDUCTOR_FACTOR = 1.25
+# NEC 430.52: an inverse-time breaker, at most 250 % of the table's full-load current. [-]
+MOTOR_BREAKER_FACTOR = 2.50
+# A third of a horsepower may be typed 0.33.
+_HORSEPOWER_MATCH = 0.011
+# Torque and line current of a star connection over delta, and its winding voltage over line.
+_STAR_FRAC = 1.0 / 3.0
+
+START_METHODS = ("across the line", "autotransformer", "star-delta", "series")
+
+
+def locked_rotor_a(horsepower, code_letter, volts, phases=1):
+    """Band of current that a motor draws at standstill, from its code letter.
+
+    Parameters
+    ----------
+    horsepower : float or array
+        Rated power. [hp], 0.01 to 1000.
+    code_letter : str
+        Letter on the name plate, A to V without I, O and Q.
+    volts : float or array
+        Rated voltage, line to line. [V], 12 to 15000.
+    phases : {1, 3}
+
+    Returns
+    -------
+    low, high : float or array
+        Ends of the letter's band. [A]; letter V has no upper end and gives infinity.
+
+    Raises
+    ------
+    ValueError
+        If the letter or the phases are unknown, or a number is out of range.
+
+    Notes
+    -----
+    I = kVA per horsepower x horsepower / V, in three phases over root three as well [1]_.
+
+    References
+    ----------
+    .. [1] NFPA 70, Table 430.7(B); NEMA MG 1, Table 10-1.
+    """
+    power = checked("horsepower", horsepower, 0.01, 1000.0, "hp")
+    voltage = checked("volts", volts, 12.0, 15_000.0, "V")
+    letters = [item.split()[1] for item in reference.items("motors", "locked_rotor_low")]
+    if code_letter not in letters:
+        raise ValueError(f"code_letter must be one of {', '.join(letters)}; got {code_letter!r}")
+    if phases not in (1, 3):
+        raise ValueError(f"phases must be 1 or 3; got {phases!r}")
+    item = f"code {code_letter}"
+    low = reference.value("motors", item, "locked_rotor_low", "V*A/hp")
+    high = math.inf
+    if item in reference.items("motors", "locked_rotor_high"):
+        high = reference.value("motors", item, "locked_rotor_high", "V*A/hp")
+    per_volt_ampere = power / (voltage * math.sqrt(phases))
+    return low * per_volt_ampere, high * per_volt_ampere
+
+
+@cache
+def _full_load_rows(table_v):
+    quantity = f"full_load_current_{table_v}v"
+    rows = reference.items("motors", quantity)
+    powers = [reference.value("motors", row, "rated_power", "hp") for row in rows]
+    currents = [reference.value("motors", row, quantity, "A") for row in rows]
+    return np.array(powers), np.array(currents)
+
+
+def _table_volts(volts):
+    # The table's note lets its currents serve system voltages of 110 to 120 and 220 to 240 V.
+    if 110.0 <= volts <= 120.0:
+        return 115
+    if 220.0 <= volts <= 240.0:
+        return 230
+    if volts in (200.0, 208.0):
+        return int(volts)
+    raise ValueError(f"volts must be 110 to 120, 200, 208 or 220 to 240 V; got {volts!r}")
+
+
+def motor_full_load_a(horsepower, volts):
+    """Full-load current of a single-phase motor, as the code's table counts it.
+
+    Parameters
+    ----------
+    horsepower : float or array
+        Rated power, one of the table's rows from 1/6 to 10. [hp]
+    volts : float
+        115, 200, 208 or 230 V; 110 to 120 counts as 115 and 220 to 240 as 230.
+
+    Returns
+    -------
+    float or array
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the table has no such row or column.
+
+    Notes
+    -----
+    Circuits are sized on this figure, overload protection on the name plate (430.6(A)) [1]_.
+
+    References
+    ----------
+    .. [1] NFPA 70, Table 430.248 and its note.
+    """
+    powers, currents = _full_load_rows(_table_volts(float(checked("volts", volts, 0.0, 1e4, "V"))))
+    power = checked("horsepower", horsepower, powers[0] * 0.98, powers[-1], "hp")
+    nearest = np.argmin(np.abs(power[..., None] - powers), axis=-1)
+    if np.any(np.abs(powers[nearest] - power) > _HORSEPOWER_MATCH * powers[nearest]):
+        known = ", ".join(reference.items("motors", "rated_power"))
+        raise ValueError(f"horsepower must be a row of the table ({known}); got {horsepower!r}")
+    return currents[nearest]
+
+
+def motor_conductor_minimum_a(full_load_a):
+    """Least ampacity of the conductors of one motor: 125 % of its table current.
+
+    Parameters
+    ----------
+    full_load_a : float or array
+        From `motor_full_load_a`. [A], 0 to 1e4.
+
+    Returns
+    -------
+    float or array
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the current is out of range or not a number.
+
+    Notes
+    -----
+    NFPA 70, 430.22.
+    """
+    return MOTOR_CONDUCTOR_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
+
+
+def motor_breaker_maximum_a(full_load_a):
+    """Largest inverse-time breaker of one motor: 250 % of its table current.
+
+    Parameters
+    ----------
+    full_load_a : float or array
+        From `motor_full_load_a`. [A], 0 to 1e4.
+
+    Returns
+    -------
+    float or array
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the current is out of range or not a number.
+
+    Notes
+    -----
+    NFPA 70, 430.52; the exceptions that allow more are left out.
+    """
+    return MOTOR_BREAKER_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
+
+
+def reduced_voltage_start(method, voltage_frac=1.0):
+    """Line current and torque of a gentler start, as shares of across the line.
+
+    Parameters
+    ----------
+    method : str
+        One of `START_METHODS`; "series" stands for a reactor, resistor or electronic starter.
+    voltage_frac : float or array
+        Motor voltage over line voltage. [-], 0.1 to 1; counts for "autotransformer" and "series".
+
+    Returns
+    -------
+    current_frac, torque_frac : float or array
+        [-]
+
+    Raises
+    ------
+    ValueError
+        If the method is unknown, the share is out of range, or a share is given to a method that
+        has its own.
+
+    Notes
+    -----
+    Motor current goes with voltage, torque with its square; an autotransformer lowers the line
+    current once more by its ratio; star-delta gives a third of both (standard motor-starting
+    tables, from memory).
+    """
+    share = checked("voltage_frac", voltage_frac, 0.1, 1.0)
+    if method == "autotransformer":
+        return share**2, share**2
+    if method == "series":
+        return share * 1.0, share**2
+    if method not in START_METHODS:
+        raise ValueError(f"method must be one of {', '.join(START_METHODS)}; got {method!r}")
+    if np.any(share != 1.0):
+        raise ValueError(f"voltage_frac must be 1 for {method!r}; got {voltage_frac!r}")
+    return (1.0, 1.0) if method == "across the line" else (_STAR_FRAC, _STAR_FRAC)
