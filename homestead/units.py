@@ -7,7 +7,7 @@ food energy in kcal, as their names say. Conversion factors live here (in pint) 
 
 import math
 import re
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -101,12 +101,19 @@ WRITTEN = {
     "psig": "psi",
 }
 
-_NUMBER = re.compile(r"^\s*([+-]?(?:\d[\d,]*(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*$")
+# Commas only between thousands: "4,5 m" would otherwise pass for 45 m.
+_DIGITS = r"(?:\d{1,3}(?:,\d{3})+|\d+)"
+_NUMBER = re.compile(
+    rf"^\s*([+-]?(?:{_DIGITS}(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{{1,3}})?)\s*(.*?)\s*$"
+)
 _FRACTION = re.compile(r"^\s*(?:(\d{1,6})[\s-]+)?(\d{1,6})\s*/\s*(\d{1,6})\s*(?=[A-Za-z])(.*?)\s*$")
 _UNIT_TEXT = re.compile(r"^[A-Za-z0-9_·*/^²³°%$€£ .()-]{0,40}$")
-_LONG_POWER = re.compile(r"[\^*]\s*-?\d{2,}")
+# Powers of two digits, or a power of a power: pint would work out 9**9**9 before it complains.
+_LONG_POWER = re.compile(r"[\^*]\s*-?\d{2,}|[\d)]\s*(?:\^|\*\*)")
 _US_R = re.compile(r"^\s*R\s*-?\s*(\d+(?:\.\d+)?)\s*$")
-_MONEY = re.compile(r"^\s*(?:[$€£]|[A-Z]{3})?\s*(\d[\d,]*(?:\.\d*)?)\s*(?:[$€£]|[A-Z]{3})?\s*$")
+_MONEY = re.compile(
+    rf"^\s*(?:[$€£]|[A-Z]{{3}})?\s*({_DIGITS}(?:\.\d*)?)\s*(?:[$€£]|[A-Z]{{3}})?\s*$"
+)
 
 
 @cache
@@ -220,11 +227,16 @@ def parse(text, kind):
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}; got {kind!r}")
-    wrong = f"must be a number with its unit, such as {_example(kind)}; got {text!r}"
+    wrong = f"must be a number with its unit, such as {_example(kind)}; got {quoted(text)}"
     if kind == "fraction" and isinstance(text, int | float) and not isinstance(text, bool):
-        return _finite(float(text), wrong)
+        return _finite(text, wrong)
     if not isinstance(text, str) or len(text) > 80:
         raise ValueError(wrong)
+    return _parse_text(text.replace("\N{MINUS SIGN}", "-"), kind, wrong)
+
+
+@lru_cache(maxsize=4096)
+def _parse_text(text, kind, wrong):
     if kind == "money":
         match = _MONEY.match(text)
         if not match:
@@ -244,7 +256,7 @@ def parse(text, kind):
         inside = quantity.to(_unit(KINDS[kind][0])).magnitude
     except Exception as error:  # wrong dimension, unknown unit, offset unit in a product
         raise ValueError(wrong) from error
-    return _finite(float(inside), wrong)
+    return _finite(inside, wrong)
 
 
 def _number_and_unit(text, wrong):
@@ -260,9 +272,26 @@ def _number_and_unit(text, wrong):
 
 
 def _finite(value, wrong):
-    if not math.isfinite(value):
+    try:
+        number = float(value)
+    except OverflowError:  # a whole number of hundreds of digits
+        raise ValueError(wrong) from None
+    if not math.isfinite(number):
         raise ValueError(wrong)
-    return value
+    return number
+
+
+def quoted(raw, most=60):
+    """Write what came for an error message, short whatever it was.
+
+    >>> quoted("220"), quoted(7), quoted("x" * 99, most=10)
+    ('"220"', '7', '"xxxxxxxxx…')
+    """
+    try:
+        written = f'"{raw[: most + 1]}"' if isinstance(raw, str) else repr(raw)
+    except (ValueError, RecursionError):  # a whole number too long to print, a list too deep
+        written = f"a {type(raw).__name__} too long to show"
+    return written if len(written) <= most else written[:most] + "…"
 
 
 def shown_unit(kind, units="us"):
@@ -314,7 +343,8 @@ def digits(number, significant=3):
         return "0"
     places = max(0, significant - 1 - math.floor(math.log10(abs(number))))
     written = f"{number:,.{min(places, 6)}f}"
-    return written.rstrip("0").rstrip(".") if "." in written else written
+    written = written.rstrip("0").rstrip(".") if "." in written else written
+    return "0" if written == "-0" else written
 
 
 def show(value, kind, units="us"):
@@ -346,12 +376,14 @@ def show(value, kind, units="us"):
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}; got {kind!r}")
     number = convert(float(value), kind, units)
+    if not math.isfinite(number):
+        return "–"
     if kind == "money":
         return f"${number:,.0f}"
     if kind == "fraction":
         return f"{digits(number * 100, 2)} %"
     if kind in ("temperature", "temperature_difference"):
-        return f"{number:.0f} {shown_unit(kind, units)}"
+        return f"{round(number)} {shown_unit(kind, units)}"
     if kind == "power" and abs(number) >= 10_000:
         return f"{digits(number / 1000)} kW"
     if kind == "angle":
@@ -374,11 +406,14 @@ def checked(name, value, low, high, unit=""):
         Unit of the limits, for the message.
     """
     wanted = f"from {low:g} to {high:g}" if high < math.inf else f"{low:g} or more"
-    if low == -math.inf and high == math.inf:
-        wanted = "a finite number"
+    if low == -math.inf:
+        wanted = f"{high:g} or less" if high < math.inf else "a finite number"
     try:
-        array = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
+        given = np.asarray(value)
+        if given.dtype.kind not in "biufO":  # text such as "5" and dates turn into floats silently
+            raise TypeError
+        array = given.astype(float, copy=False)
+    except (TypeError, ValueError, OverflowError):
         raise ValueError(f"{name} must be {wanted} {unit}".rstrip() + f"; got {value!r}") from None
     # Written this way round so that nan fails too; infinity never passes.
     if not np.all((array >= low) & (array <= high) & np.isfinite(array)):

@@ -17,6 +17,7 @@ from homestead.outlook.terms import (
     HAND_CISTERN,
     HAND_NONE,
     HAND_WELL,
+    HEATERS_N,
     NO_STORE,
     Fixed,
     Larder,
@@ -38,6 +39,7 @@ from homestead.systems import pressure_tank as tanks
 
 HOTTEST_C = 80
 HOUR_S = 3600.0
+ENDLESS = 1e12  # heat per electricity of a heater that needs none
 OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
 PRECHARGE_BELOW_CUT_IN = "2 psi"  # common practice, no source
 YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
@@ -72,30 +74,46 @@ def battery_today_wh(plan):
 def _power(plan):
     bank, former, shedding = plan.battery, plan.grid_former, plan.shedding
     chemistry = bank.chemistry if bank else "lithium iron phosphate"
-    cell_c = np.arange(COLDEST_C, HOTTEST_C + 1, dtype=float)
-    within_c = np.clip(cell_c, *CELL_RANGE_C[chemistry])
-    by_c = np.minimum(cells.capacity_frac(within_c, chemistry), 1.0)
-    by_c = np.where(cells.discharge_allowed(cell_c, chemistry), by_c, 0.0)
     one_way = math.sqrt(bank.round_trip_frac) if bank else 1.0
     n = former.units_n if former else 0
+    depth_frac = bank.depth_of_discharge_frac if bank else 1.0
+    inverter_frac = former.efficiency_frac if former else 1.0
+    charger_frac = former.charger_efficiency_frac if former else 1.0
+    usable_wh = battery_today_wh(plan) * depth_frac
     return {
         "battery_wh": battery_today_wh(plan),
-        "discharge_depth_frac": bank.depth_of_discharge_frac if bank else 1.0,
+        "discharge_depth_frac": depth_frac,
+        "charge_state_per_wh": 1.0 / usable_wh if usable_wh > 0 else 0.0,
         "charge_w": bank.charge_w if bank else 0.0,
         "discharge_w": bank.discharge_w if bank else 0.0,
         "charge_efficiency_frac": one_way,
+        "bus_per_charge": 1.0 / one_way,
         "discharge_efficiency_frac": one_way,
+        "discharge_per_bus": 1.0 / one_way,
         "battery_inside": int(bank is None or bank.place == "heated room"),
         "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
-        "capacity_by_c": by_c,
         "former_w": former.continuous_w * n if former else 0.0,
         "idle_w": former.idle_w if former else 0.0,
-        "inverter_efficiency_frac": former.efficiency_frac if former else 1.0,
+        "inverter_efficiency_frac": inverter_frac,
+        "bus_per_house": 1.0 / inverter_frac,
         "charger_w": former.charger_w if former and bank else 0.0,
-        "charger_efficiency_frac": former.charger_efficiency_frac if former else 1.0,
+        "charger_efficiency_frac": charger_frac,
+        "house_per_bus": 1.0 / charger_frac,
         "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
         "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
     }
+
+
+def capacity_by_c(plan):
+    """Share of battery capacity at each whole deg C from COLDEST_C on, array of shape (degrees,).
+
+    Above 25 deg C the bank is taken at its rating; beyond the table's cold end it gives nothing.
+    """
+    chemistry = plan.battery.chemistry if plan.battery else "lithium iron phosphate"
+    cell_c = np.arange(COLDEST_C, HOTTEST_C + 1, dtype=float)
+    within_c = np.clip(cell_c, *CELL_RANGE_C[chemistry])
+    by_c = np.minimum(cells.capacity_frac(within_c, chemistry), 1.0)
+    return np.where(cells.discharge_allowed(cell_c, chemistry), by_c, 0.0)
 
 
 # Where the tables of capacity by temperature begin and end (data/reference).
@@ -222,11 +240,15 @@ def _warmth(plan):
     loss_w_k = heat_loss_w_k(plan)
     step = loss_w_k / heat_capacity_wh_k(plan)  # of one hour
     decay_frac = math.exp(-step)
+    cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
     window_c = house.keep_c + OPEN_WINDOW_ABOVE_K
     if cool:
         window_c = (house.keep_c + min(window_c, cool.cool_to_c)) / 2
     return {
         "loss_w_k": loss_w_k,
+        "steady_c_per_w": 1.0 / loss_w_k,
+        "w_per_c": loss_w_k / (1.0 - decay_frac),
+        "c_per_w": (1.0 - decay_frac) / loss_w_k,
         "decay_frac": decay_frac,
         "mean_frac": (1.0 - decay_frac) / step,
         "keep_c": house.keep_c,
@@ -234,7 +256,8 @@ def _warmth(plan):
         "window_w_k": float(heat.infiltration_w_k(_air_m3(plan), house.open_window_air_changes_h)),
         "appliance_heat_frac": house.appliance_heat_frac,
         "cool_w": cool.capacity_w if cool else 0.0,
-        "cool_cop": float(cooling.cooling_cop(cool.seer)) if cool else 1.0,
+        "cool_cop": cop,
+        "electric_per_cool": 1.0 / cop,
         "cool_to_c": cool.cool_to_c if cool else 99.0,
         "pipes_outside_frac": house.pipes_outside_frac,
     }
@@ -242,20 +265,37 @@ def _warmth(plan):
 
 def _heaters(plan):
     hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
+    electric = [
+        one.electric_w / one.output_w
+        + (1.0 / one.efficiency_frac if one.store == "electricity" else 0.0)
+        for one in heaters
+    ]
+    hot_frac = hot.efficiency_frac if hot else 1.0
     return {
-        "heater_w": np.array([one.output_w for one in heaters], dtype=float),
-        "heater_efficiency_frac": np.array([one.efficiency_frac for one in heaters], dtype=float),
-        "heater_electric_frac": np.array(
-            [one.electric_w / one.output_w for one in heaters], dtype=float
+        "heaters_n": len(heaters),
+        "heater_w": _slots([one.output_w for one in heaters], 0.0),
+        "heater_efficiency_frac": _slots([one.efficiency_frac for one in heaters], 1.0),
+        "heater_fuel_per_heat": _slots(
+            [0.0 if one.store == "electricity" else 1.0 / one.efficiency_frac for one in heaters],
+            0.0,
         ),
-        "heater_store": np.array([_store(plan, one) for one in heaters], dtype=np.int64),
+        "heater_electric_per_heat": _slots(electric, 0.0),
+        "heater_heat_per_electric": _slots(
+            [1.0 / one if one else ENDLESS for one in electric], ENDLESS
+        ),
+        "heater_store": _slots([_store(plan, one) for one in heaters], NO_STORE),
         "hot_water_store": _store(plan, hot),
-        "hot_water_efficiency_frac": hot.efficiency_frac if hot else 1.0,
+        "hot_water_efficiency_frac": hot_frac,
+        "fuel_per_hot_water": 1.0 / hot_frac,
         "hot_water_limit_w": hot.input_w * hot.efficiency_frac if hot else 0.0,
         "standby_w": hot.standby_w if hot else 0.0,
         "cooking_store": _store(plan, cook),
         "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
     }
+
+
+def _slots(values, empty):
+    return tuple(values) + (empty,) * (HEATERS_N - len(values))
 
 
 def need_kcal_day(plan):

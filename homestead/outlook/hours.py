@@ -47,6 +47,8 @@ class Hours:
     rows : float array of shape (8760 * years, COLUMNS)
     days : Days
     fixed : Fixed
+    capacity_by_c : float array of shape (degrees,)
+        Share of battery capacity by temperature.
     start : State
     larder : Larder
     fuel_start_wh : float array of shape (stores,)
@@ -61,6 +63,7 @@ class Hours:
     rows: np.ndarray
     days: Days
     fixed: Fixed
+    capacity_by_c: np.ndarray
     start: State
     larder: Larder
     fuel_start_wh: np.ndarray
@@ -142,6 +145,7 @@ def hours_of(plan, years_n=None, measured=None):
         rows=rows,
         days=Days(least_m3_day, garden, animals, feed),
         fixed=fixed,
+        capacity_by_c=constants.capacity_by_c(plan),
         start=constants.start_of(plan, fixed),
         larder=constants.larder_of(plan),
         fuel_start_wh=constants.fuel_start_wh(plan),

@@ -15,7 +15,7 @@ from homestead.outlook import kernel
 from homestead.outlook.checks import findings_of
 from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.outlook.ledger import Year, year_of
-from homestead.outlook.terms import NEEDS, OUTCOMES
+from homestead.outlook.terms import NEEDS, OUTCOMES, State
 from homestead.plan import Plan
 
 HORIZON_DAYS = 365
@@ -206,15 +206,53 @@ def _carried(hours, progress, executor):
 
 def one_year_of_starts(hours, year):
     """All starts of one weather year, int array of shape (365, outcomes)."""
-    first_days = np.arange(year * DAYS_N, (year + 1) * DAYS_N, dtype=np.int64)
-    return kernel.run_many(
-        first_days,
+    return kernel.run_starts(
+        year * DAYS_N,
+        DAYS_N,
         HORIZON_DAYS,
         hours.rows,
         hours.days,
         hours.fixed,
+        hours.capacity_by_c,
         hours.start,
         hours.larder,
         hours.fuel_start_wh,
+        largest_draw_wh(hours),
+        same_state(hours),
         hours.plan.failure.food_window_n,
     )
+
+
+def largest_draw_wh(hours):
+    """Most heat that one hour can take from each fuel store, array of shape (stores,). [Wh]."""
+    fixed = hours.fixed
+    draw = np.zeros(len(hours.fuel_start_wh))
+    users = [
+        (store, power_w * per_heat)
+        for store, power_w, per_heat in zip(
+            fixed.heater_store, fixed.heater_w, fixed.heater_fuel_per_heat, strict=True
+        )
+    ]
+    full_w = fixed.no_load_fuel_w + fixed.fuel_per_w * hours.column("generator_w").max()
+    users += [
+        (fixed.generator_store, full_w),
+        (fixed.hot_water_store, fixed.hot_water_limit_w * fixed.fuel_per_hot_water),
+        (fixed.cooking_store, fixed.cooking_w),
+    ]
+    for store, power_w in users:
+        if store >= 0:
+            draw[store] += power_w
+    return draw
+
+
+def same_state(hours):
+    """Differences below which two states count as the same, array of shape (fields,)."""
+    fixed = hours.fixed
+    sizes = {
+        "battery_wh": fixed.battery_wh,
+        "casing_m3": fixed.casing_m3,
+        "tank_m3": fixed.tank_m3,
+        "cistern_m3": fixed.cistern_m3,
+        "inside_c": 100.0,
+    }
+    return np.array([kernel.SAME_FRAC * sizes.get(name, 0.0) for name in State._fields])

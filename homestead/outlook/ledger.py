@@ -57,9 +57,11 @@ def trace_of(hours, first_day=0, days_n=None, delivered=False):
         hours.rows,
         hours.days,
         hours.fixed,
+        hours.capacity_by_c,
         hours.start,
         hours.larder,
         hours.fuel_start_wh,
+        hours.plan.failure.food_window_n,
         delivered,
     )
     return Trace(

@@ -55,26 +55,35 @@ GRAVITY, BOOSTER, BUCKET = 0, 1, 2
 HAND_NONE, HAND_WELL, HAND_CISTERN = 0, 1, 2
 
 COLDEST_C = -60  # start of the table of battery capacity by temperature, one entry per deg C
+HEATERS_N = 6  # most that a plan may list; fixed so that the kernel is compiled once
 TINY = 1e-9
 
 
 class Fixed(NamedTuple):
-    """Everything of a homestead that does not change from hour to hour."""
+    """Everything of a homestead that does not change from hour to hour.
+
+    Ratios are stored the way round in which the hour multiplies: a division takes several times
+    as long as a product, and the hour is worked a hundred million times.
+    """
 
     battery_wh: float  # capacity today, at 25 deg C
     discharge_depth_frac: float
+    charge_state_per_wh: float  # 1 / usable energy; 0 without a battery
     charge_w: float
     discharge_w: float
     charge_efficiency_frac: float
+    bus_per_charge: float  # 1 / charge efficiency
     discharge_efficiency_frac: float
+    discharge_per_bus: float  # 1 / discharge efficiency
     battery_inside: int
     charge_lowest_c: float
-    capacity_by_c: np.ndarray  # share of capacity, from COLDEST_C on
     former_w: float
     idle_w: float
     inverter_efficiency_frac: float
+    bus_per_house: float  # 1 / inverter efficiency
     charger_w: float
     charger_efficiency_frac: float
+    house_per_bus: float  # 1 / charger efficiency
     comfort_below_frac: float
     useful_below_frac: float
     generator_store: int
@@ -99,6 +108,9 @@ class Fixed(NamedTuple):
     hand_day_m3: float
     garden_floor_m3: float
     loss_w_k: float
+    steady_c_per_w: float  # 1 / loss
+    w_per_c: float  # mean heat over an hour that changes its end by a degree
+    c_per_w: float
     decay_frac: float  # exp(-loss / capacity), over one hour
     mean_frac: float  # (1 - decay) / (loss / capacity)
     keep_c: float
@@ -107,13 +119,18 @@ class Fixed(NamedTuple):
     appliance_heat_frac: float
     cool_w: float
     cool_cop: float
+    electric_per_cool: float  # 1 / COP
     cool_to_c: float
-    heater_w: np.ndarray
-    heater_efficiency_frac: np.ndarray
-    heater_electric_frac: np.ndarray  # electricity per heat, blower and controls
-    heater_store: np.ndarray
+    heaters_n: int
+    heater_w: tuple  # of HEATERS_N, in the order of use
+    heater_efficiency_frac: tuple
+    heater_fuel_per_heat: tuple  # 1 / efficiency; 0 for a heater on electricity
+    heater_electric_per_heat: tuple  # blower and controls, or all of it
+    heater_heat_per_electric: tuple  # 1 / the above; very large without any
+    heater_store: tuple
     hot_water_store: int
     hot_water_efficiency_frac: float
+    fuel_per_hot_water: float  # 1 / efficiency
     hot_water_limit_w: float
     standby_w: float
     cooking_store: int
@@ -223,3 +240,15 @@ class Larder(NamedTuple):
     pantry_kcal: float
     freezer_kcal: float
     feed_kg: np.ndarray  # shape (animals,)
+
+
+class Today(NamedTuple):
+    """What a day decides about the needs."""
+
+    dark_h: float
+    water_m3: float
+    was_cold: float  # 1 if a cold spell reached its limit
+    coldest_pipes_c: float
+    freezer_dark_h: float
+    garden_got_m3: float
+    garden_needed_m3: float

@@ -7,13 +7,18 @@ field is declared once; its reading, checking, help text and form all come from 
 import difflib
 import math
 import re
+import unicodedata
 from typing import Annotated, Any, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from homestead import units
+from homestead.units import quoted
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTH_NAMES = tuple(
+    "january february march april may june july august september october november december".split()
+)
 BASES = ("measured", "label", "estimate")
 
 
@@ -140,17 +145,19 @@ def read_entry(raw, kind, limits):
     if unknown or "value" not in raw:
         raise ValueError(
             "as a table takes value, low, high and basis, and value must be there; "
-            f"got {', '.join(map(str, raw)) or 'nothing'}"
+            f"got {quoted(', '.join(map(str, raw))) if raw else 'nothing'}"
         )
     if raw.get("basis", "estimate") not in BASES:
-        raise ValueError(f"basis must be one of {', '.join(BASES)}; got {raw['basis']!r}")
+        raise ValueError(f"basis must be one of {', '.join(BASES)}; got {quoted(raw['basis'])}")
+    if kind in UNRANGED and ("low" in raw or "high" in raw):
+        raise ValueError("takes no low or high: it is not one number")
     value = _read_value(raw["value"], kind, limits)
     low = _read_value(raw["low"], kind, limits) if "low" in raw else value
     high = _read_value(raw["high"], kind, limits) if "high" in raw else value
     if isinstance(value, int | float) and not low <= value <= high:
         raise ValueError(
-            f"needs low ≤ value ≤ high; got {raw.get('low')!r}, {raw['value']!r}, "
-            f"{raw.get('high')!r}"
+            "needs low ≤ value ≤ high; got "
+            + ", ".join(quoted(raw.get(end)) for end in ("low", "value", "high") if end in raw)
         )
     return value
 
@@ -176,6 +183,10 @@ def _read_value(raw, kind, limits):
     return value
 
 
+UNRANGED = (
+    *("text", "choice", "flag", "months", "hours", "names"),
+    *("rain_by_month", "fraction_by_month", "angles"),
+)
 _LISTED = {"rain_by_month": "rain_depth", "fraction_by_month": "fraction", "angles": "angle"}
 
 
@@ -185,7 +196,7 @@ def _within(value, kind, limits, raw):
         return
     if (low is None or value >= low) and (high is None or value <= high):
         return
-    raise ValueError(f"must be {limits_text(low, high, kind)}; got {_quoted(raw)}")
+    raise ValueError(f"must be {limits_text(low, high, kind)}; got {quoted(raw)}")
 
 
 def limits_text(low, high, kind):
@@ -210,53 +221,59 @@ def _limits_in(low, high, kind, system):
     return f"{number(low)} to {number(high)}{unit}"
 
 
-def _quoted(raw):
-    return f'"{raw}"' if isinstance(raw, str) else f"{raw!r}"
-
-
 def _read_text(raw):
     if not isinstance(raw, str) or not 1 <= len(raw.strip()) <= 200:
-        raise ValueError(f"must be a text of 1 to 200 characters; got {_quoted(raw)[:60]}")
+        raise ValueError(f"must be a text of 1 to 200 characters; got {quoted(raw)}")
+    # Line breaks would tear tables and messages; lone surrogates cannot be saved.
+    if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in raw.strip()):
+        raise ValueError(f"must be one line of plain text; got {ascii(raw[:40])}")
     return raw.strip()
 
 
 def _read_names(raw):
     if not isinstance(raw, list | tuple) or len(raw) > 200:
-        raise ValueError(f"must be a list of texts; got {_quoted(raw)[:60]}")
+        raise ValueError(f"must be a list of texts; got {quoted(raw)}")
     return tuple(_read_text(name) for name in raw)
 
 
 def _read_choice(raw, choices):
     if raw in choices:
         return raw
-    near = difflib.get_close_matches(str(raw), choices, n=1)
+    near = difflib.get_close_matches(raw[:60] if isinstance(raw, str) else "", choices, n=1)
     hint = f" (did you mean {near[0]!r}?)" if near else ""
-    raise ValueError(f"must be one of {', '.join(choices)}; got {_quoted(raw)[:60]}{hint}")
+    raise ValueError(f"must be one of {', '.join(choices)}; got {quoted(raw)}{hint}")
 
 
 def _read_flag(raw):
     if not isinstance(raw, bool):
-        raise ValueError(f"must be true or false; got {_quoted(raw)[:60]}")
+        raise ValueError(f"must be true or false; got {quoted(raw)}")
     return raw
 
 
 def _read_count(raw):
     if not isinstance(raw, int) or isinstance(raw, bool) or abs(raw) > 10**9:
-        raise ValueError(f"must be a whole number; got {_quoted(raw)[:60]}")
+        raise ValueError(f"must be a whole number; got {quoted(raw)}")
     return raw
 
 
 def _read_number(raw):
-    if not isinstance(raw, int | float) or isinstance(raw, bool) or not math.isfinite(raw):
-        raise ValueError(f"must be a plain number without a unit; got {_quoted(raw)[:60]}")
-    return float(raw)
+    wrong = f"must be a plain number without a unit; got {quoted(raw)}"
+    if not isinstance(raw, int | float) or isinstance(raw, bool):
+        raise ValueError(wrong)
+    try:
+        number = float(raw)
+    except OverflowError:
+        raise ValueError(wrong) from None
+    if not math.isfinite(number):
+        raise ValueError(wrong)
+    return number
 
 
 def _read_list(raw, kind, length):
-    if not isinstance(raw, list | tuple) or (length and len(raw) != length):
-        wanted = f"a list of {length} values" if length else "a list of values"
+    if not isinstance(raw, list | tuple) or len(raw) > 720 or (length and len(raw) != length):
+        wanted = f"a list of {length} values" if length else "a list of at most 720 values"
         raise ValueError(
-            f"must be {wanted}, each such as {units.EXAMPLES[kind]}; got {_quoted(raw)[:60]}"
+            f"must be {wanted}, each such as {units.EXAMPLES[kind]}; got {quoted(raw)}"
         )
     return tuple(units.parse(one, kind) for one in raw)
 
@@ -270,15 +287,23 @@ def read_months(raw):
     if isinstance(raw, str) and raw.strip().lower() == "all":
         return tuple(range(1, 13))
     found = []
-    for piece in str(raw).split(","):
-        ends = [end.strip().title()[:3] for end in piece.split("-")]
-        if len(ends) > 2 or any(end not in MONTHS for end in ends):
+    pieces = raw.split(",") if isinstance(raw, str) and len(raw) <= 200 else [""]
+    for piece in pieces:
+        ends = [_month(end.strip().lower()) for end in piece.split("-")]
+        if len(ends) > 2 or None in ends:
             raise ValueError(
-                f'must be "all" or months such as "Nov-Mar" or "Jan, Jun-Aug"; got {_quoted(raw)}'
+                f'must be "all" or months such as "Nov-Mar" or "Jan, Jun-Aug"; got {quoted(raw)}'
             )
-        first, last = MONTHS.index(ends[0]), MONTHS.index(ends[-1])
+        first, last = ends[0], ends[-1]
         found += [(first + step) % 12 + 1 for step in range((last - first) % 12 + 1)]
     return tuple(dict.fromkeys(found))
+
+
+def _month(text):
+    """Position of a month written out or cut to three letters and up, or None."""
+    if len(text) < 3:
+        return None
+    return next((n for n, name in enumerate(MONTH_NAMES) if name.startswith(text)), None)
 
 
 def read_hours(raw):
@@ -289,12 +314,12 @@ def read_hours(raw):
     """
     if raw in ("always", "any"):
         return (0, 24)
-    match = re.fullmatch(r"\s*(\d{1,2})\s*-\s*(\d{1,2})\s*", str(raw))
-    if not match or int(match[1]) > 23 or not 1 <= int(match[2]) <= 24 or match[1] == match[2]:
-        raise ValueError(
-            f'must be "always" or hours of the day such as "17-22"; got {_quoted(raw)}'
-        )
-    return (int(match[1]), int(match[2]))
+    pattern = r"\s*(\d{1,2})\s*-\s*(\d{1,2})\s*"
+    match = re.fullmatch(pattern, raw) if isinstance(raw, str) and len(raw) <= 40 else None
+    start, end = (int(match[1]), int(match[2])) if match else (0, 0)
+    if start > 23 or not 1 <= end <= 24 or start == end:
+        raise ValueError(f'must be "always" or hours of the day such as "17-22"; got {quoted(raw)}')
+    return (start, end)
 
 
 def read_amount(raw):
@@ -305,5 +330,5 @@ def read_amount(raw):
         except ValueError:
             continue
     raise ValueError(
-        f'must be a volume or a mass, such as "400 gal", "5 cords" or "2000 lb"; got {_quoted(raw)}'
+        f'must be a volume or a mass, such as "400 gal", "5 cords" or "2000 lb"; got {quoted(raw)}'
     )

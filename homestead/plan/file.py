@@ -6,7 +6,6 @@ older version as a dated revision and never overwrites what somebody else has wr
 
 import copy
 import os
-import re
 import tempfile
 from datetime import datetime
 from pathlib import Path
@@ -15,7 +14,9 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from homestead import reference
-from homestead.plan.schema import Plan, part_type, read_plan, top_key
+from homestead.plan import layout
+from homestead.plan.schema import Fault, Plan, part_type, read_plan, top_key
+from homestead.units import quoted
 
 LARGEST_BYTES = 2_000_000
 ENVIRONMENT = "HOMESTEAD_PLAN"
@@ -40,9 +41,13 @@ def find_plan(path=None):
     """
     given = path or os.environ.get(ENVIRONMENT)
     if given:
-        found = Path(given).expanduser()
-        found = found / "plan.toml" if found.is_dir() else found
-        if not found.is_file():
+        try:
+            found = Path(given).expanduser()
+            found = found / "plan.toml" if found.is_dir() else found
+            is_there = found.is_file()
+        except (OSError, RuntimeError, ValueError):  # too long, no such user, a NUL inside
+            found, is_there = quoted(str(given), 200), False
+        if not is_there:
             raise PlanError(f"{found}: there is no plan here; start one with: homestead new FOLDER")
         return found
     here = Path.cwd()
@@ -78,7 +83,7 @@ class PlanFile:
 
     def __init__(self, path=None):
         self.path = find_plan(path)
-        self._text = _read_text(self.path)
+        self._text, self._newline = _read_text(self.path)
         self._document = _parse(self._text, self.path)
         self.plan = self._checked(self._document)
 
@@ -93,7 +98,10 @@ class PlanFile:
         return tomlkit.dumps(self._document) != self._text
 
     def _checked(self, document):
-        plan, faults = read_plan(document.unwrap())
+        raw = document.unwrap()
+        plan, faults = read_plan(raw)
+        if not faults:
+            faults = change_faults(raw, plan)
         if faults:
             raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)))
         plan._folder = self.path.resolve().parent
@@ -106,7 +114,7 @@ class PlanFile:
     def typed(self, path):
         """What was typed for an entry (its value if it is a table with a range), or None."""
         table, key = _locate(self._document, path)
-        entry = table.get(key) if table is not None else None
+        entry = table.get(key) if isinstance(table, dict) else None
         if isinstance(entry, dict) and "value" in entry:
             entry = entry["value"]
         return entry.unwrap() if hasattr(entry, "unwrap") else entry
@@ -128,29 +136,27 @@ class PlanFile:
         """Change several entries together; all or none."""
         document = copy.deepcopy(self._document)
         for path, value in changes.items():
-            _put(document, path, value)
+            document = self._edited(path, _put, document, path, value)
         self._accept(document)
 
     def add(self, key, part):
         """Add a part (plain data) to a list such as ``"appliance"``; PlanError if it is wrong."""
-        document = copy.deepcopy(self._document)
-        members = document.get(key)
-        if members is None:
-            members = document[key] = tomlkit.aot()
-        members.append(tomlkit.item(part))
-        self._accept(document)
+        self._accept(self._edited(key, _with_member, self._document, key, part))
 
     def remove(self, key, name):
         """Remove the member of that name from a list; PlanError if the plan would not hold."""
-        document = copy.deepcopy(self._document)
-        members = document.get(key, [])
-        index = _index_of(members, name)
+        members = self._document.get(key)
+        index = _index_of(members, str(name)) if isinstance(members, list) else None
         if index is None:
             raise PlanError(f"{self.path.name} [[{key}]]: there is no {name!r}")
-        del members[index]
-        if not members:
-            del document[key]
-        self._accept(document)
+        self._accept(self._edited(key, _without_member, self._document, key, index))
+
+    def _edited(self, place, edit, *arguments):
+        """Document after an edit; whatever TOML cannot hold is a PlanError."""
+        try:
+            return edit(*arguments)
+        except (TOMLKitError, TypeError, ValueError, AttributeError, RecursionError) as error:
+            raise PlanError(f"{place}: cannot be written in a plan ({str(error)[:100]})") from error
 
     def _accept(self, document):
         plan = self._checked(document)
@@ -168,7 +174,7 @@ class PlanFile:
             raise PlanError(
                 "this is the demo, which stays as it is; start your own: homestead new FOLDER"
             )
-        if self.path.exists() and _read_text(self.path) != self._text:
+        if self.path.exists() and _read_text(self.path)[0] != self._text:
             raise PlanError(
                 f"{self.path.name} was changed elsewhere since it was opened; reload it first, "
                 "then make your change again"
@@ -178,10 +184,11 @@ class PlanFile:
             return
         try:
             self._keep_revision()
-            write_atomically(self.path, text)
-        except OSError as error:
+            write_atomically(self.path, text, self._newline)
+        except (OSError, UnicodeEncodeError) as error:
             raise PlanError(
-                f"{self.path}: cannot be written ({error.strerror}); nothing was changed"
+                f"{self.path}: cannot be written ({getattr(error, 'strerror', None) or error}); "
+                "nothing was changed"
             ) from error
         self._text = text
 
@@ -197,14 +204,16 @@ class PlanFile:
     def _keep_revision(self):
         self.revisions_folder.mkdir(exist_ok=True)
         stamp = datetime.now().strftime("%Y-%m-%dT%H-%M-%S-%f")
-        write_atomically(self.revisions_folder / f"{self.path.stem}-{stamp}.toml", self._text)
+        older = self.revisions_folder / f"{self.path.stem}-{stamp}.toml"
+        write_atomically(older, self._text, self._newline)
 
 
-def write_atomically(path, text):
+def write_atomically(path, text, newline="\n"):
     """Write a text file so that a reader sees the old one or the new one, never a half."""
+    path = Path(os.path.realpath(path))  # a link stays a link
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+        with os.fdopen(handle, "w", encoding="utf-8", newline=newline) as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
@@ -219,10 +228,15 @@ def write_atomically(path, text):
 
 
 def _read_text(path):
+    """Text with plain line ends, and the line end that the file uses."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+        if len(content) > LARGEST_BYTES:
             raise PlanError(f"{path}: is larger than 2 MB, which no plan is")
-        return path.read_text(encoding="utf-8").replace("\r\n", "\n")
+        newline = "\r\n" if 2 * content.count(b"\r\n") > content.count(b"\n") else "\n"
+        # Some editors put a byte order mark first; TOML knows none.
+        return content.decode("utf-8-sig").replace("\r\n", "\n"), newline
     except UnicodeDecodeError as error:
         raise PlanError(
             f"{path}: is not UTF-8 text (byte {error.start}); save it as UTF-8"
@@ -242,7 +256,7 @@ def _parse(text, path):
 
 def describe(faults, file_name, text):
     """All faults as lines: file, line, place, what must hold."""
-    lines = _lines(text)
+    lines = layout.line_numbers(text)
     written = []
     for fault in faults:
         line = next(
@@ -254,12 +268,13 @@ def describe(faults, file_name, text):
             None,
         )
         at = f" line {line}," if line else ""
-        written.append(f"{file_name}{at} {_place(fault.where)}: {fault.message}")
+        written.append(f"{file_name}{at} {place_text(fault.where)}: {fault.message}")
     return "\n".join(written)
 
 
-def _place(where):
-    key, *rest = where
+def place_text(where):
+    """Place in a plan as people read it, such as ``[[array]] 2 tilt``; list positions from 1."""
+    key, *rest = (str(one)[:80] if isinstance(one, str) else one for one in where)
     listed = bool(rest) and isinstance(rest[0], int)
     known = {top_key(name): part_type(name) for name in Plan.model_fields}
     if listed:
@@ -271,38 +286,17 @@ def _place(where):
     return f"{head} {'.'.join(str(one) for one in rest)}".rstrip()
 
 
-_HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\-\"' ]+?)\s*\]\]?")
-_ENTRY = re.compile(r"^\s*([\w\-]+|\"[^\"]*\")\s*=")
-
-
-def _lines(text):
-    """Line number of each table and entry, by where it stands."""
-    found, table, counts = {}, (), {}
-    for number, line in enumerate(text.splitlines(), start=1):
-        if match := _HEADER.match(line):
-            names = tuple(name.strip(" \"'") for name in match[2].split("."))
-            if match[1] == "[[" and len(names) == 1:
-                counts[names[0]] = counts.get(names[0], -1) + 1
-            if names[0] in counts:
-                table = (names[0], counts[names[0]], *names[1:])
-            else:
-                table = names
-            found.setdefault(table, number)
-        elif match := _ENTRY.match(line):
-            found.setdefault((*table, match[1].strip('"')), number)
-    return found
-
-
 def _index_of(members, name):
     for index, member in enumerate(members):
-        if member.get("name") == name:
+        if isinstance(member, dict) and member.get("name") == name:
             return index
-    return int(name) if name.isdigit() and int(name) < len(members) else None
+    is_position = name.isascii() and name.isdecimal() and len(name) < 7
+    return int(name) if is_position and int(name) < len(members) else None
 
 
 def _locate(document, path):
-    """Table that holds the entry of a path, and the entry's key."""
-    first, *rest = path.split(".")
+    """Table that holds the entry of a path, and the entry's key; None if there is no table."""
+    first, *rest = str(path).split(".")
     if not rest:
         return document, first
     inner = document.get(first)
@@ -310,33 +304,74 @@ def _locate(document, path):
         name, key = ".".join(rest[:-1]), rest[-1]
         index = _index_of(inner, name)
         return (None if index is None else inner[index]), key
-    return inner, rest[-1]
+    return (inner if isinstance(inner, dict) else None), ".".join(rest)
+
+
+def _new_table(document, path):
+    """Key of the single part that a path would begin, or PlanError if it cannot begin one."""
+    first, *rest = str(path).split(".")
+    single = any(
+        top_key(name) == first and part_type(name)[0] and not part_type(name)[1]
+        for name in Plan.model_fields
+    )
+    if not single or len(rest) != 1 or first in document:
+        raise PlanError(f"{quoted(str(path))}: there is no such part in the plan")
+    return first
 
 
 def _put(document, path, value):
+    """Document with one entry set, added or (value None) removed."""
     table, key = _locate(document, path)
     if table is None:
-        first, *rest = path.split(".")
-        listed = any(top_key(name) == first and part_type(name)[1] for name in Plan.model_fields)
-        if listed or len(rest) != 1:
-            raise PlanError(f"{path}: there is no such part in the plan")
-        document[first] = tomlkit.table()
-        table = document[first]
+        if value is None:
+            return document
+        document[_new_table(document, path)] = tomlkit.table()
+        table = document[str(path).split(".")[0]]
+    first, *rest = str(path).split(".")
     if value is None:
+        cut = None if rest else layout.without_table(tomlkit.dumps(document), (first,))
+        if cut is not None:
+            return tomlkit.parse(cut)
         table.pop(key, None)
-        return
+        return document
     entry = table.get(key)
     if isinstance(entry, dict) and "value" in entry and not isinstance(value, dict):
-        entry["value"] = value
-        return
-    if isinstance(value, dict):
-        inline = tomlkit.inline_table()
-        inline.update(value)
-        value = inline
-    table[key] = value
+        entry["value"] = layout.inline(value)
+        return document
+    if entry is None and rest:
+        where = (first,)
+        if isinstance(document[first], list):
+            where = (first, _index_of(document[first], ".".join(rest[:-1])))
+        longer = layout.with_entry(tomlkit.dumps(document), where, key, value)
+        if longer is not None:
+            return tomlkit.parse(longer)
+    table[key] = layout.inline(value)
+    return document
 
 
-def with_changes(raw, sets=None, adds=None):
+def _with_member(document, key, part):
+    if not isinstance(part, dict):
+        raise TypeError("a part is a table of entries")
+    members = document.get(key)
+    if members is not None and not isinstance(members, tomlkit.items.AoT):
+        document = copy.deepcopy(document)
+        document[key].append(layout.inline(part))
+        return document
+    return tomlkit.parse(layout.with_member(tomlkit.dumps(document), key, part))
+
+
+def _without_member(document, key, index):
+    cut = layout.without_table(tomlkit.dumps(document), (key, index))
+    if cut is not None:
+        return tomlkit.parse(cut)
+    document = copy.deepcopy(document)
+    del document[key][index]
+    if not document[key]:
+        del document[key]
+    return document
+
+
+def with_changes(raw, sets=None, adds=None, folder=None):
     """Plan from plain data with some entries set and parts added; the data itself stays.
 
     Parameters
@@ -344,24 +379,86 @@ def with_changes(raw, sets=None, adds=None):
     raw : dict
         Plain data of a plan, as `PlanFile.raw` gives it.
     sets : dict, optional
-        Path to new value, as in a candidate change.
+        Path to new value, as in a candidate change; None removes the entry.
     adds : dict, optional
         List key to new parts.
+    folder : Path, optional
+        Folder from which the plan's weather path is taken, as in `Plan.folder`.
 
     Raises
     ------
     PlanError
         With all faults, if the changed plan does not hold.
     """
+    plan, faults = read_plan(_changed(raw, sets, adds))
+    if faults:
+        raise PlanError(describe(faults, "changed plan", ""))
+    plan._folder = folder
+    return plan
+
+
+def _changed(raw, sets, adds):
     data = copy.deepcopy(raw)
     for key, parts in (adds or {}).items():
-        data.setdefault(key, []).extend(copy.deepcopy(parts))
+        members = data.setdefault(key, [])
+        if not isinstance(members, list) or not isinstance(parts, list | tuple):
+            raise PlanError(f"{quoted(str(key))}: is not a list to which parts can be added")
+        members.extend(copy.deepcopy(list(parts)))
     for path, value in (sets or {}).items():
         table, key = _locate(data, path)
         if table is None:
-            raise PlanError(f"{path}: there is no such part in the plan")
-        table[key] = value
-    plan, faults = read_plan(data)
-    if faults:
-        raise PlanError(describe(faults, "changed plan", ""))
-    return plan
+            table = data[_new_table(data, path)] = {}
+        if value is None:
+            table.pop(key, None)
+        else:
+            table[key] = copy.deepcopy(value)
+    return data
+
+
+def change_faults(raw, plan):
+    """Faults of candidate changes that the plan could not take, each with its reason.
+
+    Each change is tried alone, together with the changes that it needs first.
+
+    Parameters
+    ----------
+    raw : dict
+        Plain data of a plan that holds.
+    plan : Plan
+        What was read from it.
+
+    Returns
+    -------
+    list of Fault
+    """
+    # A change that changes the list of changes would have no meaning.
+    base = {key: value for key, value in raw.items() if key != "change"}
+    by_name = {change.name: change for change in plan.changes}
+    found = []
+    for number, change in enumerate(plan.changes):
+        data = base
+        try:
+            for one in needed_first(change, by_name):
+                data = _changed(data, one.sets, one.adds)
+            faults = read_plan(data)[1]
+            reasons = [f"{place_text(fault.where)} {fault.message}" for fault in faults[:3]]
+        except PlanError as error:
+            reasons = [str(error)]
+        if reasons:
+            reason = "; ".join(reasons)
+            found.append(Fault(("change", number), f"the plan would not hold with it: {reason}"))
+    return found
+
+
+def needed_first(change, by_name):
+    """Return the change after all that it needs, directly or not, each once."""
+    order, met, waiting = [], {change.name}, [(change, iter(change.needs))]
+    while waiting:
+        one, needs = waiting[-1]
+        name = next((name for name in needs if name in by_name and name not in met), None)
+        if name is None:
+            order.append(waiting.pop()[0])
+        else:
+            met.add(name)
+            waiting.append((by_name[name], iter(by_name[name].needs)))
+    return order

@@ -5,16 +5,21 @@ rules between parts included, each with the place where it stands.
 """
 
 import difflib
+import graphlib
 from pathlib import Path
 from types import SimpleNamespace
 from typing import NamedTuple
 
 from pydantic import Field, PrivateAttr, ValidationError
 
+from homestead import reference, units
 from homestead.plan import food, place, power, warmth, water
 from homestead.plan.fields import Assumption, Choice, Count, Part, Text, kind_of, read_entry, spec
+from homestead.units import quoted
 
 SCHEMA = 1
+MOST_PARTS = 500  # in one list; a guard against files that are no plan
+MOST_CHANGES = 60  # each is tried when a plan is read
 
 
 class Fault(NamedTuple):
@@ -113,17 +118,14 @@ def read_plan(raw):
             faults.append(Fault((key,), f"is not a part of a plan{_near(key, list(known))}"))
     for key, name in known.items():
         if key in raw:
-            value, found = _read_field(name, key, raw[key])
+            parts[key], found = _read_field(name, key, raw[key])
             faults += found
-            if not found:
-                parts[key] = value
         elif Plan.model_fields[name].is_required():
             faults.append(Fault((key,), _missing(name)))
-    lookup = SimpleNamespace(
-        **{name: parts.get(key, _default_of(name)) for key, name in known.items()}
-    )
+    # What is there but could not be read is None to the rules, a single member of a list too.
+    read = {name: parts.get(key, _default_of(name)) for key, name in known.items()}
     for rule in RULES:
-        faults += rule(lookup)
+        faults += rule(SimpleNamespace(**read, raw=raw))
     if faults:
         return None, faults
     plan = Plan.model_validate(parts)
@@ -157,6 +159,9 @@ def _read_field(name, key, raw):
         return _read_part(part, raw, (key,))
     if not isinstance(raw, list) or (field.is_required() and not raw):
         return None, [Fault((key,), f"must be a list of parts, each under [[{key}]]")]
+    most = MOST_CHANGES if name == "changes" else MOST_PARTS
+    if len(raw) > most:
+        return None, [Fault((key,), f"must have at most {most} parts; got {len(raw)}")]
     values, faults = [], []
     for number, one in enumerate(raw):
         value, found = _read_part(part, one, (key, number))
@@ -167,7 +172,7 @@ def _read_field(name, key, raw):
 
 def _read_part(part, raw, where):
     if not isinstance(raw, dict):
-        return None, [Fault(where, f"must be a table, under [{where[0]}]; got {raw!r}"[:200])]
+        return None, [Fault(where, f"must be a table, under [{where[0]}]; got {quoted(raw)}")]
     try:
         return part.model_validate(raw), []
     except ValidationError as error:
@@ -183,11 +188,11 @@ def _fault(part, where, error):
     if error["type"] == "missing":
         return Fault(place_of, f"is missing: {keys[key].title}. {keys[key].description}")
     cause = error.get("ctx", {}).get("error")
-    return Fault(place_of, str(cause) if cause else f"{error['msg']}; got {error['input']!r}"[:200])
+    return Fault(place_of, str(cause) if cause else f"{error['msg']}; got {quoted(error['input'])}")
 
 
 def _near(key, known):
-    near = difflib.get_close_matches(key, known, n=1)
+    near = difflib.get_close_matches(key[:60], known, n=1)
     return f"; did you mean {near[0]!r}?" if near else f"; known: {', '.join(known)}"
 
 
@@ -220,176 +225,4 @@ def _assumptions(raw):
                 )
 
 
-# --- rules between parts: each looks only at what could be read ---------------------------------
-
-
-def _names_are_unique(plan):
-    for name in Plan.model_fields:
-        if not part_type(name)[1]:
-            continue
-        seen = {}
-        for number, one in enumerate(getattr(plan, name) or ()):
-            if not hasattr(one, "name"):
-                continue
-            if one.name in seen:
-                yield Fault(
-                    (top_key(name), number, "name"), f"is used twice: {one.name!r}; rename one"
-                )
-            seen[one.name] = number
-
-
-def _stores_exist(plan):
-    if plan.fuels is None:
-        return
-    known = [fuel.name for fuel in plan.fuels]
-    users = [(("heater", n), one) for n, one in enumerate(plan.heaters or ())]
-    users += [
-        ((key,), getattr(plan, key))
-        for key in ("generator", "hot_water", "cooking")
-        if getattr(plan, key)
-    ]
-    for where, user in users:
-        electric = where[0] in ("heater", "hot_water")
-        allowed = known + (["electricity"] if electric else [])
-        if user.store not in allowed:
-            yield Fault(
-                (*where, "store"),
-                f"must name a fuel store ({', '.join(allowed) or 'none yet: add a [[fuel]]'}); "
-                f"got {user.store!r}",
-            )
-        elif getattr(user, "efficiency_frac", 0) > 1 and user.store != "electricity":
-            yield Fault((*where, "efficiency"), "may pass 1 only for a heat pump on electricity")
-
-
-def _power_chain_is_whole(plan):
-    if plan.battery and not plan.grid_former:
-        yield Fault(("grid_former",), "is missing: a battery feeds the house through one")
-    for number, array in enumerate(plan.arrays or ()):
-        if not plan.grid_former:
-            yield Fault(("array", number), "needs a [grid_former] to reach the house")
-        if array.coupling == "dc" and not plan.battery:
-            yield Fault(("array", number, "coupling"), "dc needs a [battery] to charge")
-        if array.tracker_min_v >= array.tracker_max_v:
-            yield Fault(("array", number, "tracker_min"), "must be below tracker_max")
-        if array.vmp_v >= array.voc_v:
-            yield Fault(("array", number, "vmp"), "must be below voc: the label has both")
-        if array.imp_a >= array.isc_a:
-            yield Fault(("array", number, "imp"), "must be below isc: the label has both")
-    if plan.grid_former and plan.grid_former.surge_w < plan.grid_former.continuous_w:
-        yield Fault(("grid_former", "surge"), "must be at least the continuous power")
-
-
-def _thresholds_are_in_order(plan):
-    if plan.generator and plan.generator.start_below_frac >= plan.generator.stop_above_frac:
-        yield Fault(("generator", "start_below"), "must be below stop_above")
-    if plan.generator and plan.generator.full_load_fuel_w <= plan.generator.rated_w:
-        yield Fault(
-            ("generator", "full_load_fuel"),
-            "must be above the rated power: no engine gives more than its fuel holds",
-        )
-    if plan.generator and plan.generator.no_load_fuel_w >= plan.generator.full_load_fuel_w:
-        yield Fault(("generator", "no_load_fuel"), "must be below full_load_fuel")
-    if plan.shedding and plan.shedding.useful_below_frac > plan.shedding.comfort_below_frac:
-        yield Fault(
-            ("shedding", "useful_below"), "must not be above comfort_below: comfort goes first"
-        )
-    if plan.pressure_tank and plan.pressure_tank.cut_in_pa >= plan.pressure_tank.cut_out_pa:
-        yield Fault(("pressure_tank", "cut_in"), "must be below cut_out")
-    if plan.site and plan.site.record_low_c >= plan.site.record_high_c:
-        yield Fault(("site", "record_low"), "must be below record_high")
-    if plan.cooling and plan.house and plan.cooling.cool_to_c <= plan.house.keep_c:
-        yield Fault(("cooling", "cool_to"), "must be above the temperature the house is kept at")
-
-
-def _well_and_pump_fit(plan):
-    if plan.well and plan.well.static_level_m >= plan.well.depth_m:
-        yield Fault(("well", "static_level"), "must be above the bottom: less than depth")
-    if plan.pump and not plan.well:
-        yield Fault(("well",), "is missing: the pump needs one")
-    if plan.pump and plan.well:
-        if not plan.well.static_level_m < plan.pump.depth_m <= plan.well.depth_m:
-            yield Fault(
-                ("pump", "depth"), "must lie below the static water level and above the bottom"
-            )
-        if not plan.pipe:
-            yield Fault(("pipe",), "is missing: the pipe from the pump to the house")
-    if plan.by_hand and not getattr(plan, plan.by_hand.source):
-        yield Fault(("by_hand", "source"), f"needs a [{plan.by_hand.source}]")
-    if plan.rain and not plan.cistern:
-        yield Fault(("cistern",), "is missing: the rain of the roof needs one")
-
-
-def _food_fits(plan):
-    for number, item in enumerate(plan.pantry or ()):
-        by_weight = item.food is not None and item.mass_kg is not None
-        if by_weight == (item.energy_kcal is not None):
-            yield Fault(
-                ("pantry", number), "needs either food and mass, or energy; not both, not neither"
-            )
-    names = [one.name for one in plan.appliances or ()]
-    if plan.freezer and plan.appliances is not None and plan.freezer.appliance not in names:
-        yield Fault(
-            ("freezer", "appliance"),
-            f"must name an appliance ({', '.join(names) or 'none yet'}); "
-            f"got {plan.freezer.appliance!r}",
-        )
-    if plan.garden and plan.crops:
-        beds = sum(crop.area_m2 for crop in plan.crops)
-        if beds > plan.garden.area_m2 * 1.001:
-            yield Fault(
-                ("garden", "area"),
-                f"must hold all crops: they take {beds:.0f} m², the garden has "
-                f"{plan.garden.area_m2:.0f} m²",
-            )
-
-
-def _names_are_known(plan):
-    from homestead import reference
-
-    checks = [
-        (("pantry", n, "food"), "foods", "energy", item.food)
-        for n, item in enumerate(plan.pantry or ())
-        if item.food
-    ]
-    checks += [
-        (("crop", n, "food"), "foods", "energy", crop.food)
-        for n, crop in enumerate(plan.crops or ())
-    ]
-    checks += [
-        (("fuel", n, "species"), "wood_species", "heat_hhv", kind)
-        for n, fuel in enumerate(plan.fuels or ())
-        for kind in fuel.species
-    ]
-    for where, table, quantity, item in checks:
-        try:
-            reference.row(table, item, quantity)
-        except ValueError as error:
-            yield Fault(where, str(error))
-
-
-def _changes_hold_together(plan):
-    names = [change.name for change in plan.changes or ()]
-    for number, change in enumerate(plan.changes or ()):
-        for need in change.needs:
-            if need not in names or need == change.name:
-                yield Fault(("change", number, "needs"), f"must name another change; got {need!r}")
-        if not change.sets and not change.adds:
-            yield Fault(("change", number), "must set or add something")
-    for number, need in enumerate(plan.failure.counts if plan.failure else ()):
-        if need not in place.NEEDS:
-            yield Fault(
-                ("failure", "counts", number),
-                f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
-            )
-
-
-RULES = (
-    _names_are_unique,
-    _stores_exist,
-    _power_chain_is_whole,
-    _thresholds_are_in_order,
-    _well_and_pump_fit,
-    _food_fits,
-    _names_are_known,
-    _changes_hold_together,
-)
+from homestead.plan.rules import RULES  # noqa: E402

@@ -1,13 +1,11 @@
-"""The coupled hour: sun, loads, battery, generator, water, warmth and food in one balance.
+"""The coupled hour: sun, loads, battery, generator, water and warmth in one balance.
 
-Owns the arithmetic of an hour and of a day, and the loop over them, compiled with numba. Knows no
-plan and no weather: `homestead.outlook.hours` turns both into the arrays and constants used here.
-Energy in Wh over the hour, which is the mean power in W; water in m³; temperature in deg C.
-The compiled code stays in this one file: numba's cache does not see a change in another one.
+Owns the arithmetic of one hour. Knows no plan and no weather: `homestead.outlook.hours` turns both
+into the arrays and constants used here. Energy in Wh over the hour, which is the mean power in W;
+water in m³; temperature in deg C.
 """
 
 import numba
-import numpy as np
 
 from homestead.outlook.terms import (
     AIR,
@@ -17,7 +15,6 @@ from homestead.outlook.terms import (
     COMFORT,
     COOLING,
     ESSENTIAL,
-    FLOWS_N,
     GARDEN,
     GENERATOR,
     HAND_CISTERN,
@@ -53,24 +50,22 @@ def capacity_at(capacity_by_c, cell_c):
 
 
 @inlined
-def offer_of_battery(state, row, fixed):
+def offer_of_battery(state, rows, at, fixed, capacity_by_c):
     """Cell temperature, state of usable charge, and the most that the DC bus can give."""
-    cell_c = state.inside_c if fixed.battery_inside == 1 else row[AIR]
+    cell_c = state.inside_c if fixed.battery_inside == 1 else rows[at, AIR]
     # Cold takes from the lower end: the floor rises, what is stored stays.
-    in_cold = capacity_at(fixed.capacity_by_c, cell_c)
+    in_cold = capacity_at(capacity_by_c, cell_c)
     floor_wh = fixed.battery_wh * (1.0 - fixed.discharge_depth_frac * in_cold)
     usable_wh = max(state.battery_wh - floor_wh, 0.0)
-    charge_state = 0.0
-    if fixed.battery_wh > 0.0:
-        charge_state = usable_wh / (fixed.battery_wh * fixed.discharge_depth_frac)
+    charge_state = usable_wh * fixed.charge_state_per_wh
     from_cells_w = min(fixed.discharge_w, usable_wh * fixed.discharge_efficiency_frac)
-    return cell_c, charge_state, row[PV_DC] + from_cells_w
+    return cell_c, charge_state, rows[at, PV_DC] + from_cells_w
 
 
 @inlined
-def offer_of_generator(state, charge_state, fuel_wh, row, fixed):
+def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
     """Whether the generator is on, its share of the hour, and the fuel kept for it."""
-    if row[GENERATOR] <= 0.0 or fixed.generator_store < 0:
+    if rows[at, GENERATOR] <= 0.0 or fixed.generator_store < 0:
         return 0.0, 0.0, 0.0
     on = state.generator_on
     if charge_state < fixed.start_below_frac:
@@ -79,9 +74,11 @@ def offer_of_generator(state, charge_state, fuel_wh, row, fixed):
         on = 0.0
     if on == 0.0:
         return 0.0, 0.0, 0.0
-    full_wh = fixed.no_load_fuel_w + fixed.fuel_per_w * row[GENERATOR]
+    full_wh = fixed.no_load_fuel_w + fixed.fuel_per_w * rows[at, GENERATOR]
     running_frac = min(1.0, fuel_wh[fixed.generator_store] / full_wh)
     running_frac = min(running_frac, max(fixed.daily_limit_h - state.generator_h, 0.0))
+    if running_frac < TINY:
+        return on, 0.0, 0.0  # the last drop of rounding is not a running generator
     return on, running_frac, running_frac * full_wh
 
 
@@ -97,29 +94,25 @@ def fire(heat_wanted_w, left_w, fuel_wh, fixed):
     electric_w = 0.0
     burnt_w = 0.0
     missing_w = 0.0
-    for heater in range(fixed.heater_w.size):
+    for heater in range(fixed.heaters_n):
         more_w = min(heat_wanted_w - heat_w, fixed.heater_w[heater])
         if more_w <= 0.0:
             continue
-        efficiency = fixed.heater_efficiency_frac[heater]
         store = fixed.heater_store[heater]
-        per_heat = fixed.heater_electric_frac[heater]
+        fuel_per_heat = fixed.heater_fuel_per_heat[heater]
         if store >= 0:
-            more_w = min(more_w, fuel_wh[store] * efficiency)
-        else:
-            per_heat += 1.0 / efficiency
-        if per_heat > 0.0:
-            possible_w = min(more_w, left_w / per_heat)
-            missing_w += (more_w - possible_w) * per_heat
-            more_w = possible_w
-            left_w = max(left_w - more_w * per_heat, 0.0)
-        heat_w += more_w
+            more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
+        possible_w = min(more_w, left_w * fixed.heater_heat_per_electric[heater])
+        electricity_w = possible_w * fixed.heater_electric_per_heat[heater]
+        missing_w += more_w * fixed.heater_electric_per_heat[heater] - electricity_w
+        left_w = max(left_w - electricity_w, 0.0)
+        heat_w += possible_w
         if store >= 0:
-            fuel_wh[store] = max(fuel_wh[store] - more_w / efficiency, 0.0)
-            burnt_w += more_w / efficiency
-            blower_w += more_w * per_heat
+            fuel_wh[store] = max(fuel_wh[store] - possible_w * fuel_per_heat, 0.0)
+            burnt_w += possible_w * fuel_per_heat
+            blower_w += electricity_w
         else:
-            electric_w += more_w * per_heat
+            electric_w += electricity_w
     return heat_w, blower_w, electric_w, burnt_w, missing_w, left_w
 
 
@@ -186,6 +179,8 @@ def serve_water(pool, wanted_m3, powered, fixed):
     The cistern goes first or last; the pressure tank is the buffer right after the pump.
     """
     short_m3 = wanted_m3
+    if wanted_m3 <= 0.0:
+        return pool, 0.0
     if fixed.cistern_first == 1:
         pool, take_m3 = draw_from_cistern(pool, short_m3, powered, fixed)
         short_m3 -= take_m3
@@ -240,15 +235,15 @@ def water_garden(pool, wanted_m3, powered, fixed):
 
 
 @inlined
-def heat_water(row, water_frac, powered, left_w, fuel_wh, fixed):
+def heat_water(rows, at, water_frac, powered, left_w, fuel_wh, fixed):
     """Hot water by fuel, or by electricity with priority 2.
 
     Returns heat, fuel burnt, electricity used, electricity missing.
     """
     if fixed.hot_water_store == NO_STORE:
         return 0.0, 0.0, 0.0, 0.0
-    heat_w = min(row[HOT_WATER] * water_frac + fixed.standby_w, fixed.hot_water_limit_w)
-    input_w = heat_w / fixed.hot_water_efficiency_frac
+    heat_w = min(rows[at, HOT_WATER] * water_frac + fixed.standby_w, fixed.hot_water_limit_w)
+    input_w = heat_w * fixed.fuel_per_hot_water
     if fixed.hot_water_store >= 0:
         burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
         fuel_wh[fixed.hot_water_store] -= burnt_w
@@ -262,16 +257,15 @@ def open_windows(warm_c, state, air_c, fixed):
     """Heat let out through open windows when that helps, and the temperature after it."""
     if warm_c <= fixed.window_c or warm_c <= air_c:
         return 0.0, warm_c
-    per_c = fixed.loss_w_k / (1.0 - fixed.decay_frac)
     vented_w = min(
-        (warm_c - fixed.window_c) * per_c,
+        (warm_c - fixed.window_c) * fixed.w_per_c,
         fixed.window_w_k * max(0.5 * (state.inside_c + warm_c) - air_c, 0.0),
     )
-    return vented_w, warm_c - vented_w / per_c
+    return vented_w, warm_c - vented_w * fixed.c_per_w
 
 
 @inlined
-def step(state, fuel_wh, row, fixed):
+def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     """One hour.
 
     Parameters
@@ -280,24 +274,28 @@ def step(state, fuel_wh, row, fixed):
         At the start of the hour.
     fuel_wh : float array of shape (stores,)
         Energy left in each fuel store; updated in place.
-    row : float array of shape (COLUMNS,)
-        Inputs of the hour.
+    rows : float array of shape (hours, COLUMNS)
+        Inputs of all hours.
+    at : int
+        Which hour of them.
     fixed : Fixed
         The homestead.
+    capacity_by_c : float array of shape (degrees,)
+        Share of battery capacity at each whole deg C from COLDEST_C on.
 
     Returns
     -------
     (State, Flows)
         At the end of the hour, and what moved in it.
     """
-    air_c = row[AIR]
-    cell_c, charge_state, bus_limit_w = offer_of_battery(state, row, fixed)
+    air_c = rows[at, AIR]
+    cell_c, charge_state, bus_limit_w = offer_of_battery(state, rows, at, fixed, capacity_by_c)
     generator_on, running_frac, reserved_wh = offer_of_generator(
-        state, charge_state, fuel_wh, row, fixed
+        state, charge_state, fuel_wh, rows, at, fixed
     )
     if running_frac > 0.0:
         fuel_wh[fixed.generator_store] -= reserved_wh
-    generator_limit_w = running_frac * row[GENERATOR]
+    generator_limit_w = running_frac * rows[at, GENERATOR]
 
     # The grid former's own draw comes first and takes the last of the battery.
     idle_w = 0.0
@@ -311,34 +309,33 @@ def step(state, fuel_wh, row, fixed):
                 fixed.former_w, (bus_limit_w - idle_w) * fixed.inverter_efficiency_frac
             )
     # Grid-following inverters stop where nothing makes a grid.
-    pv_ac_w = row[PV_AC] if former_up or running_frac > 0.0 else 0.0
+    pv_ac_w = rows[at, PV_AC] if former_up or running_frac > 0.0 else 0.0
     offered_w = pv_ac_w + generator_limit_w + inverter_limit_w
     useful_on = running_frac > 0.0 or charge_state >= fixed.useful_below_frac
     comfort_on = running_frac > 0.0 or charge_state >= fixed.comfort_below_frac
 
     # Priority 1: appliances, then heat, then the least water.
-    essential_w = min(row[ESSENTIAL], offered_w)
+    essential_w = min(rows[at, ESSENTIAL], offered_w)
     left_w = offered_w - essential_w
 
     # Heat that brings the rooms to the thermostat by the end of the hour.
     expected_w = essential_w
     if useful_on:
-        expected_w += row[USEFUL]
+        expected_w += rows[at, USEFUL]
     if comfort_on:
-        expected_w += row[COMFORT]
-    steady_gain_w = row[SUN_GAIN] + row[PEOPLE]
-    gone_frac = 1.0 - fixed.decay_frac
+        expected_w += rows[at, COMFORT]
+    steady_gain_w = rows[at, SUN_GAIN] + rows[at, PEOPLE]
     falling_c = air_c + (state.inside_c - air_c) * fixed.decay_frac
     expected_gain_w = steady_gain_w + fixed.appliance_heat_frac * expected_w
-    free_c = falling_c + expected_gain_w / fixed.loss_w_k * gone_frac
-    heat_wanted_w = max((fixed.keep_c - free_c) * fixed.loss_w_k / gone_frac, 0.0)
+    free_c = falling_c + expected_gain_w * fixed.c_per_w
+    heat_wanted_w = max((fixed.keep_c - free_c) * fixed.w_per_c, 0.0)
     heat_w, blower_w, electric_heat_w, burnt_w, heat_missing_w, left_w = fire(
         heat_wanted_w, left_w, fuel_wh, fixed
     )
     if heat_wanted_w - heat_w <= TINY:
         heat_missing_w = 0.0  # another heater did it
 
-    rain_m3 = min(row[RAIN], fixed.cistern_m3 - state.cistern_m3)
+    rain_m3 = min(rows[at, RAIN], fixed.cistern_m3 - state.cistern_m3)
     drawn_m3 = fixed.casing_m3 - state.casing_m3
     pool = Pool(
         state.cistern_m3 + rain_m3,
@@ -351,7 +348,7 @@ def step(state, fuel_wh, row, fixed):
         0.0,
         left_w,
     )
-    pool, least_short_m3 = serve_water(pool, row[LEAST], True, fixed)
+    pool, least_short_m3 = serve_water(pool, rows[at, LEAST], True, fixed)
     hand_m3 = 0.0
     if least_short_m3 > 0.0:
         pool, hand_m3 = carry_water(pool, least_short_m3, state.hand_m3, fixed)
@@ -360,23 +357,25 @@ def step(state, fuel_wh, row, fixed):
     water_missing_w = pool.power_short_w if least_short_m3 > TINY else 0.0
 
     supplied_w = essential_w + blower_w + electric_heat_w + least_pump_w
-    essential_short_w = row[ESSENTIAL] - essential_w + heat_missing_w + water_missing_w
+    essential_short_w = rows[at, ESSENTIAL] - essential_w + heat_missing_w + water_missing_w
     dark_frac = 0.0
     if essential_short_w > TINY:
         dark_frac = essential_short_w / (supplied_w + essential_short_w)
 
     # Priority 2: appliances, the rest of the water, hot water, refilling.
-    useful_w = min(row[USEFUL], pool.left_w) if useful_on else 0.0
+    useful_w = min(rows[at, USEFUL], pool.left_w) if useful_on else 0.0
     pool = moved(pool, other_w=useful_w)
-    pool, rest_short_m3 = serve_water(pool, row[REST], useful_on, fixed)
-    water_frac = 1.0 - rest_short_m3 / row[REST] if row[REST] > 0.0 else 1.0
+    pool, rest_short_m3 = serve_water(pool, rows[at, REST], useful_on, fixed)
+    water_frac = 1.0
+    if rest_short_m3 > 0.0:
+        water_frac = 1.0 - rest_short_m3 / rows[at, REST]
     hot_water_w, hot_burnt_w, hot_electric_w, hot_missing_w = heat_water(
-        row, water_frac, useful_on, pool.left_w, fuel_wh, fixed
+        rows, at, water_frac, useful_on, pool.left_w, fuel_wh, fixed
     )
     burnt_w += hot_burnt_w
     electric_heat_w += hot_electric_w
     pool = moved(pool, other_w=hot_electric_w)
-    useful_short_w = row[USEFUL] - useful_w + hot_missing_w
+    useful_short_w = rows[at, USEFUL] - useful_w + hot_missing_w
     if fixed.cooking_store >= 0:
         cooking_w = min(fixed.cooking_w, fuel_wh[fixed.cooking_store])
         fuel_wh[fixed.cooking_store] -= cooking_w
@@ -385,27 +384,27 @@ def step(state, fuel_wh, row, fixed):
         pool = refill(pool, fixed)
 
     # Priority 3: appliances, cooling, garden.
-    comfort_w = min(row[COMFORT], pool.left_w) if comfort_on else 0.0
+    comfort_w = min(rows[at, COMFORT], pool.left_w) if comfort_on else 0.0
     left_w = pool.left_w - comfort_w
-    comfort_short_w = row[COMFORT] - comfort_w
+    comfort_short_w = rows[at, COMFORT] - comfort_w
     gain_w = steady_gain_w + fixed.appliance_heat_frac * (essential_w + useful_w + comfort_w)
-    warm_c = falling_c + (gain_w + heat_w) / fixed.loss_w_k * gone_frac
+    warm_c = falling_c + (gain_w + heat_w) * fixed.c_per_w
     vented_w, warm_c = open_windows(warm_c, state, air_c, fixed)
     cooling_w = 0.0
-    if row[COOLING] > 0.0 and warm_c > fixed.cool_to_c:
-        asked_w = min((warm_c - fixed.cool_to_c) * fixed.loss_w_k / gone_frac, fixed.cool_w)
-        asked_w /= fixed.cool_cop
+    if rows[at, COOLING] > 0.0 and warm_c > fixed.cool_to_c:
+        asked_w = min((warm_c - fixed.cool_to_c) * fixed.w_per_c, fixed.cool_w)
+        asked_w *= fixed.electric_per_cool
         cooling_w = min(asked_w, left_w) if comfort_on else 0.0
         left_w -= cooling_w
         comfort_short_w += asked_w - cooling_w
     cooled_w = cooling_w * fixed.cool_cop
-    steady_c = air_c + (gain_w + heat_w - vented_w - cooled_w) / fixed.loss_w_k
+    steady_c = air_c + (gain_w + heat_w - vented_w - cooled_w) * fixed.steady_c_per_w
     inside_c = steady_c + (state.inside_c - steady_c) * fixed.decay_frac
     mean_c = steady_c + (state.inside_c - steady_c) * fixed.mean_frac
     garden_m3 = 0.0
-    if row[GARDEN] > 0.0:
+    if rows[at, GARDEN] > 0.0:
         pool = moved(pool, other_w=pool.left_w - left_w)
-        pool, garden_m3 = water_garden(pool, row[GARDEN], comfort_on, fixed)
+        pool, garden_m3 = water_garden(pool, rows[at, GARDEN], comfort_on, fixed)
         left_w = pool.left_w
 
     # Where the power came from: PV inverters, generator, then the grid former.
@@ -413,17 +412,17 @@ def step(state, fuel_wh, row, fixed):
     from_pv_ac_w = min(used_w, pv_ac_w)
     from_generator_w = min(used_w - from_pv_ac_w, generator_limit_w)
     inverter_w = used_w - from_pv_ac_w - from_generator_w
-    bus_w = inverter_w / fixed.inverter_efficiency_frac + idle_w
-    from_pv_dc_w = min(row[PV_DC], bus_w)
-    discharge_w = (bus_w - from_pv_dc_w) / fixed.discharge_efficiency_frac
+    bus_w = inverter_w * fixed.bus_per_house + idle_w
+    from_pv_dc_w = min(rows[at, PV_DC], bus_w)
+    discharge_w = (bus_w - from_pv_dc_w) * fixed.discharge_per_bus
 
     # Charging with what is left of the sun, then with the generator.
     room_w = 0.0
     if cell_c >= fixed.charge_lowest_c:
         room_w = fixed.battery_wh - (state.battery_wh - discharge_w)
-        room_w = max(min(room_w / fixed.charge_efficiency_frac, fixed.charge_w), 0.0)
-    charge_dc_w = min(row[PV_DC] - from_pv_dc_w, room_w)
-    charger_w = min(fixed.charger_w, (room_w - charge_dc_w) / fixed.charger_efficiency_frac)
+        room_w = max(min(room_w * fixed.bus_per_charge, fixed.charge_w), 0.0)
+    charge_dc_w = min(rows[at, PV_DC] - from_pv_dc_w, room_w)
+    charger_w = min(fixed.charger_w, (room_w - charge_dc_w) * fixed.house_per_bus)
     charge_pv_w = min(pv_ac_w - from_pv_ac_w, charger_w)
     charge_generator_w = min(generator_limit_w - from_generator_w, charger_w - charge_pv_w)
     charger_in_w = charge_pv_w + charge_generator_w
@@ -435,7 +434,7 @@ def step(state, fuel_wh, row, fixed):
         generator_fuel_w = running_frac * fixed.no_load_fuel_w + fixed.fuel_per_w * generator_w
         fuel_wh[fixed.generator_store] += max(reserved_wh - generator_fuel_w, 0.0)
     conversion_loss_w = (
-        inverter_w * (1.0 / fixed.inverter_efficiency_frac - 1.0)
+        inverter_w * (fixed.bus_per_house - 1.0)
         + discharge_w * (1.0 - fixed.discharge_efficiency_frac)
         + charger_in_w * (1.0 - fixed.charger_efficiency_frac)
         + into_cells_w * (1.0 - fixed.charge_efficiency_frac)
@@ -443,11 +442,11 @@ def step(state, fuel_wh, row, fixed):
 
     freezer_dark_frac = dark_frac
     if fixed.freezer_priority == 2:
-        freezer_dark_frac = 1.0 - useful_w / row[USEFUL] if row[USEFUL] > 0.0 else 0.0
+        freezer_dark_frac = 1.0 - useful_w / rows[at, USEFUL] if rows[at, USEFUL] > 0.0 else 0.0
     elif fixed.freezer_priority == 3:
-        freezer_dark_frac = 1.0 - comfort_w / row[COMFORT] if row[COMFORT] > 0.0 else 0.0
+        freezer_dark_frac = 1.0 - comfort_w / rows[at, COMFORT] if rows[at, COMFORT] > 0.0 else 0.0
     casing_m3 = min(pool.well_m3, fixed.casing_m3)
-    delivered_m3 = row[LEAST] - least_short_m3 + row[REST] - rest_short_m3
+    delivered_m3 = rows[at, LEAST] - least_short_m3 + rows[at, REST] - rest_short_m3
     end = State(
         state.battery_wh - discharge_w + charge_w,
         generator_on,
@@ -463,14 +462,14 @@ def step(state, fuel_wh, row, fixed):
         # Each powered hour takes back one dark hour; a thawing freezer does not start anew.
         max(state.freezer_dark_h + 2.0 * freezer_dark_frac - 1.0, 0.0),
         state.garden_got_m3 + garden_m3,
-        state.garden_needed_m3 + row[GARDEN],
+        state.garden_needed_m3 + rows[at, GARDEN],
     )
     flows = Flows(
-        pv_w=row[PV_DC] + row[PV_AC],
-        curtailed_w=row[PV_DC]
+        pv_w=rows[at, PV_DC] + rows[at, PV_AC],
+        curtailed_w=rows[at, PV_DC]
         - from_pv_dc_w
         - charge_dc_w
-        + row[PV_AC]
+        + rows[at, PV_AC]
         - from_pv_ac_w
         - charge_pv_w,
         generator_w=generator_w,
@@ -508,177 +507,3 @@ def step(state, fuel_wh, row, fixed):
         dark_frac=dark_frac,
     )
     return end, flows
-
-
-@inlined
-def eat(pantry_kcal, freezer_kcal, fresh_kcal, need_kcal):
-    """One day's food: fresh first, then frozen, then the pantry; returns stores and eaten."""
-    eaten_kcal = min(fresh_kcal, need_kcal)
-    frozen_kcal = min(freezer_kcal, need_kcal - eaten_kcal)
-    dry_kcal = min(pantry_kcal, need_kcal - eaten_kcal - frozen_kcal)
-    return pantry_kcal - dry_kcal, freezer_kcal - frozen_kcal, eaten_kcal + frozen_kcal + dry_kcal
-
-
-@inlined
-def fresh_food(day, days, feed_kg, garden_factor):
-    """Energy from the garden and from animals that still have feed; feed is updated."""
-    fresh_kcal = days.garden_kcal[day] * garden_factor
-    for animal in range(feed_kg.size):
-        wanted_kg = days.feed_kg[day, animal]
-        eaten_kg = min(feed_kg[animal], wanted_kg)
-        feed_kg[animal] -= eaten_kg
-        if eaten_kg >= wanted_kg:
-            fresh_kcal += days.animal_kcal[day, animal]
-    return fresh_kcal
-
-
-@compiled
-def run_one(first_day, horizon_n, rows, days, fixed, start, larder, fuel_start_wh, window_n):
-    """Days until each outcome of `OUTCOMES` first comes, from one start.
-
-    The horizon if it never comes. Stops early when every need has failed.
-    """
-    failed = np.full(5, horizon_n, np.int32)
-    state = start
-    fuel_wh = fuel_start_wh.copy()
-    feed_kg = larder.feed_kg.copy()
-    pantry_kcal, freezer_kcal = larder.pantry_kcal, larder.freezer_kcal
-    eaten_kcal = np.full(window_n, fixed.need_kcal)  # the family begins well fed
-    window_kcal = fixed.need_kcal * window_n
-    days_n = days.water_least_m3.size
-    for day in range(horizon_n):
-        at = (first_day + day) % days_n
-        for hour in range(24):
-            state, flows = step(state, fuel_wh, rows[at * 24 + hour], fixed)
-            if state.cold_h >= fixed.cold_limit_h and failed[2] == horizon_n:
-                failed[2] = day
-            air_c = rows[at * 24 + hour, AIR]
-            pipes_c = state.inside_c + fixed.pipes_outside_frac * (air_c - state.inside_c)
-            if pipes_c < fixed.pipes_below_c and failed[4] == horizon_n:
-                failed[4] = day
-            if freezer_kcal > 0.0 and freezer_lost(state, freezer_kcal, fixed):
-                freezer_kcal = 0.0
-        if state.dark_h > fixed.dark_limit_h and failed[0] == horizon_n:
-            failed[0] = day
-        if state.water_m3 < days.water_least_m3[at] - TINY and failed[1] == horizon_n:
-            failed[1] = day
-        fresh_kcal = fresh_food(at, days, feed_kg, garden_share(state, fixed))
-        pantry_kcal, freezer_kcal, today_kcal = eat(
-            pantry_kcal, freezer_kcal, fresh_kcal, fixed.need_kcal
-        )
-        window_kcal += today_kcal - eaten_kcal[day % window_n]
-        eaten_kcal[day % window_n] = today_kcal
-        if (
-            window_kcal < fixed.food_share_frac * fixed.need_kcal * window_n - TINY
-            and failed[3] == horizon_n
-        ):
-            failed[3] = day
-        if max(failed[0], failed[1], failed[2], failed[3]) < horizon_n:
-            break
-        state = next_morning(state)
-    return failed
-
-
-@inlined
-def next_morning(state):
-    """Set back the counters of the day."""
-    return State(
-        state.battery_wh,
-        state.generator_on,
-        state.casing_m3,
-        state.tank_m3,
-        state.cistern_m3,
-        state.inside_c,
-        0.0,
-        0.0,
-        0.0,
-        0.0,
-        state.cold_h,
-        state.freezer_dark_h,
-        state.garden_got_m3,
-        state.garden_needed_m3,
-    )
-
-
-@inlined
-def freezer_lost(state, freezer_kcal, fixed):
-    """Whether the frozen food has been without power for as long as its fill holds."""
-    fill_frac = fixed.freezer_fill_frac * freezer_kcal / fixed.freezer_start_kcal
-    return state.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5)
-
-
-@inlined
-def garden_share(state, fixed):
-    """Harvest share after a lack of water: 1 - ky (1 - got / needed), FAO 33."""
-    if state.garden_needed_m3 <= 0.0:
-        return 1.0
-    got_frac = state.garden_got_m3 / state.garden_needed_m3
-    return max(1.0 - fixed.garden_yield_factor * (1.0 - got_frac), 0.0)
-
-
-@compiled
-def run_many(first_days, horizon_n, rows, days, fixed, start, larder, fuel_start_wh, window_n):
-    """`run_one` for many starts; int array of shape (starts, outcomes)."""
-    failed = np.empty((first_days.size, 5), np.int32)
-    for one in range(first_days.size):
-        failed[one] = run_one(
-            first_days[one],
-            horizon_n,
-            rows,
-            days,
-            fixed,
-            start,
-            larder,
-            fuel_start_wh,
-            window_n,
-        )
-    return failed
-
-
-@compiled
-def trace(first_day, days_n, rows, days, fixed, start, larder, fuel_start_wh, delivered):
-    """Every hour from one start: states, flows, fuel left, food left.
-
-    With `delivered`, fuel, feed and food are made up at the end of each day, as in a year with
-    deliveries; what was bought is then the sum of what was used.
-
-    Returns
-    -------
-    (states, flows, fuel_wh, food_kcal)
-        Arrays of shape (hours, fields); food is pantry, freezer, eaten that day.
-    """
-    hours_n = days_n * 24
-    states = np.empty((hours_n, len(start)))
-    moved = np.empty((hours_n, FLOWS_N))
-    fuels = np.empty((hours_n, fuel_start_wh.size))
-    foods = np.empty((hours_n, 3))
-    state = start
-    fuel_wh = fuel_start_wh.copy()
-    feed_kg = larder.feed_kg.copy()
-    pantry_kcal, freezer_kcal = larder.pantry_kcal, larder.freezer_kcal
-    all_days_n = days.water_least_m3.size
-    for day in range(days_n):
-        at = (first_day + day) % all_days_n
-        for hour in range(24):
-            number = day * 24 + hour
-            state, flows = step(state, fuel_wh, rows[at * 24 + hour], fixed)
-            if freezer_kcal > 0.0 and freezer_lost(state, freezer_kcal, fixed):
-                freezer_kcal = 0.0
-            for field in range(len(state)):
-                states[number, field] = state[field]
-            for field in range(FLOWS_N):
-                moved[number, field] = flows[field]
-            fuels[number] = fuel_wh
-            foods[number, 0] = pantry_kcal
-            foods[number, 1] = freezer_kcal
-        fresh_kcal = fresh_food(at, days, feed_kg, garden_share(state, fixed))
-        pantry_kcal, freezer_kcal, today_kcal = eat(
-            pantry_kcal, freezer_kcal, fresh_kcal, fixed.need_kcal
-        )
-        foods[day * 24 : day * 24 + 24, 2] = today_kcal
-        if delivered:
-            fuel_wh[:] = fuel_start_wh
-            feed_kg[:] = larder.feed_kg
-            pantry_kcal, freezer_kcal = larder.pantry_kcal, larder.freezer_kcal
-        state = next_morning(state)
-    return states, moved, fuels, foods

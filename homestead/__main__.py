@@ -1,0 +1,5 @@
+"""``python -m homestead``."""
+
+from homestead.cli import main
+
+main()

@@ -1,0 +1,211 @@
+"""The `homestead` command: new, open, check, days, share.
+
+Each command reads its arguments, calls the package and prints. Whatever goes wrong is one clear
+sentence on stderr and an exit code other than 0. Heavy imports wait inside the commands.
+"""
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
+SHOW_AFTER_S = 2.0  # a shorter wait needs no progress bar
+
+app = typer.Typer(
+    help="One plan for a family's power, water, warmth and food, and the days it carries them.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+PlanPath = Annotated[str | None, typer.Argument(metavar="[PATH]", help=PATH_HELP)]
+
+
+@app.command()
+def new(
+    folder: Annotated[str, typer.Argument(help="Folder for the plan; made if it is not there.")],
+    template: Annotated[
+        str, typer.Option("--from", help="Plan to begin with: demo, cabin or cold-coast.")
+    ] = "demo",
+):
+    """Begin a plan of your own from one that already runs."""
+    from homestead import workspace
+
+    made = workspace.new(folder, template)
+    print(f"Your plan: {made}")
+    print("It is a copy of an invented homestead that runs as it is; change it piece by piece.")
+    print(f"Next: homestead open {_quoted(folder)}")
+
+
+@app.command("open")
+def open_(
+    folder: Annotated[
+        str | None, typer.Argument(help="Folder of the plan. Without it: the nearest, or the demo.")
+    ] = None,
+    browser: Annotated[bool, typer.Option(help="Open a browser window.")] = True,
+    port: Annotated[int, typer.Option(min=1024, max=65535, help="Port on this computer.")] = 8888,
+):
+    """Open the notebooks on your plan, in a browser, on this computer only."""
+    from homestead import workspace
+    from homestead.plan.file import demo_path, find_plan
+
+    plan_path = find_plan(folder)
+    is_demo = plan_path.resolve() == demo_path().resolve()
+    with contextlib.ExitStack() as stack:
+        home = plan_path.parent
+        if is_demo:
+            home = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="homestead-demo-")))
+            print("This is the demo: nothing is kept. Start your own: homestead new FOLDER")
+        for name, did in workspace.copy_notebooks(home):
+            print(f"  {name}: {did}")
+        print("Stop with Ctrl-C in this window. In a notebook choose Run > Run All Cells.")
+        sys.stdout.flush()
+        code = workspace.start_lab(home, plan_path, port, browser)
+    raise typer.Exit(1 if code else 0)
+
+
+@app.command()
+def check(path: PlanPath = None):
+    """Say every fault of a plan and of its weather file, or that it is sound."""
+    from homestead.outlook.hours import read_weather
+    from homestead.plan.file import PlanFile
+
+    file = PlanFile(path)
+    weather = read_weather(file.plan)
+    print(f"{file.path}: sound. {file.plan.name}; weather: {weather.source}")
+
+
+@app.command()
+def days(
+    path: PlanPath = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    years: Annotated[
+        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
+    ] = None,
+):
+    """Days of independence: of each need, of the homestead, by season."""
+    from homestead.outlook import as_dict
+    from homestead.plan import open_plan
+
+    outlook = _run(open_plan(path), years)
+    if as_json:
+        print(json.dumps(as_dict(outlook)))
+        return
+    _print_days(outlook)
+
+
+@app.command()
+def share(
+    path: PlanPath = None,
+    output: Annotated[
+        str | None, typer.Option(help="File to write. Without it: a page beside the plan.")
+    ] = None,
+    leave_out: Annotated[
+        list[str] | None, typer.Option(help="Keep off the page: location, costs. May be repeated.")
+    ] = None,
+    years: Annotated[
+        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
+    ] = None,
+):
+    """Write one page that opens anywhere without a network, and prints on paper."""
+    from homestead.plan.file import PlanError, PlanFile
+    from homestead.views import page
+
+    unknown = set(leave_out or ()) - {"location", "costs"}
+    if unknown:
+        raise PlanError(f"--leave-out must be location or costs; got {', '.join(sorted(unknown))}")
+    file = PlanFile(path)
+    folder = Path.cwd() if file.is_demo else file.path.parent
+    target = Path(output).expanduser() if output else folder / "homestead.html"
+    if not target.parent.is_dir() or not os.access(target.parent, os.W_OK) or target.is_dir():
+        raise PlanError(f"{target}: cannot be written there; choose a file with --output")
+    outlook = _run(file.plan, years)
+    page.write_page(outlook, target, leave_out=tuple(leave_out or ()))
+    _print_days(outlook)
+    print(f"Page: {target.resolve()}")
+
+
+def _run(plan, years):
+    """Outlook of a plan, with a bar on stderr if it takes a while."""
+    from tqdm import tqdm
+
+    from homestead.outlook import run
+
+    with tqdm(
+        total=years or plan.site.years_n, unit="year", delay=SHOW_AFTER_S, file=sys.stderr
+    ) as bar:
+
+        def progress(done, total):
+            bar.total = total
+            bar.update(done - bar.n)
+
+        return run(plan, years_n=years, progress=progress)
+
+
+def _print_days(outlook):
+    from homestead.views import tables
+
+    hours, together = outlook.hours, outlook.homestead
+    print(outlook.plan.name)
+    print(f"Weather: {hours.source}")
+    if hours.synthetic:
+        print(
+            f"{hours.years_n} years resampled from a typical year: they cannot show an extreme "
+            "that the typical year does not hold."
+        )
+    print()
+    print(tables.days_of_independence(outlook, outlook.plan.units).to_string())
+    print()
+    print(tables.by_month(outlook).to_string())
+    print()
+    limit = outlook.horizon_days
+    fewest = "a year or more" if together.least >= limit else f"{together.least} days"
+    most = "a year or more" if together.p10 >= limit else f"{together.p10} days or more"
+    print(f"Days of independence: {fewest} at worst; {most} from nine of ten start dates.")
+    for finding in outlook.findings:
+        if finding.severity != "note":
+            print(f"{finding.severity.capitalize()}, {finding.about}: {finding.text}")
+
+
+def _quoted(text):
+    import shlex
+
+    return shlex.quote(text)
+
+
+def main(arguments=None):
+    """Entry point: runs a command and turns every error into one sentence."""
+    try:
+        code = app(args=arguments, prog_name="homestead", standalone_mode=False)
+    except (KeyboardInterrupt, typer.Abort):
+        _fail("stopped", 130)
+    except typer.Exit as stop:
+        sys.exit(stop.exit_code)
+    except BrokenPipeError:
+        # Whoever read our output has enough of it; say nothing more into the closed pipe.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except Exception as error:  # the family gets a sentence, not a traceback
+        if hasattr(error, "format_message"):  # a wrong option or argument, by the command parser
+            _fail(error.format_message().rstrip(".") + "; see: homestead --help", 2)
+        from homestead.plan.file import PlanError
+
+        if isinstance(error, PlanError | ValueError | OSError):
+            _fail(str(error), 1)
+        _fail(f"this did not work: {type(error).__name__}: {error}", 1)
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+def _fail(sentence, code):
+    print(f"homestead: {sentence}", file=sys.stderr)
+    sys.exit(code)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,176 @@
+"""The chain of failures of one start, hour by hour, in plain words.
+
+Reads the trace of the start and names the first time that each store runs out, each system stops
+and each need fails. Computes nothing new.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
+from homestead.outlook.independence import day_text
+from homestead.outlook.ledger import trace_of
+from homestead.outlook.terms import NEEDS
+
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+AFTER_DAYS = 3  # how long the story goes on after the last counted need has failed
+NEARLY_NONE = 0.01  # share of a store below which a reader would call it empty
+
+
+@dataclass(frozen=True)
+class Event:
+    """One thing that happens for the first time.
+
+    Attributes
+    ----------
+    day, hour : int
+        Counted from isolation; day 0 is the first.
+    kind : {"store", "system", "need"}
+    about : str
+        What it happens to.
+    text : str
+        What happens, as a sentence.
+    """
+
+    day: int
+    hour: int
+    kind: str
+    about: str
+    text: str
+
+
+def story_start_text(outlook):
+    """When the worst start begins, in words: its date and weather year."""
+    year, day = outlook.worst
+    month, of_month = MONTH_NAMES[MONTH_OF_DAY[day] - 1], int(day_text(day)[3:])
+    return f"{of_month} {month} of weather year {year + 1} of {outlook.hours.years_n}"
+
+
+def story_of(outlook, year=None, day=None):
+    """Events of a start, by default the worst one, in the order in which they come.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    year, day : int, optional
+        Weather year and day of the year, from 0.
+
+    Returns
+    -------
+    tuple of Event
+    """
+    if year is None:
+        year, day = outlook.worst
+    failed = {need: int(outlook.days_of(need)[year, day]) for need in NEEDS}
+    horizon = outlook.horizon_days
+    counted = [failed[need] for need in outlook.plan.failure.counts if failed[need] < horizon]
+    days_n = min(max(counted, default=horizon) + AFTER_DAYS, horizon)
+    trace = trace_of(outlook.hours, year * DAYS_N + day, days_n)
+    events = [
+        *_stores(outlook, trace),
+        *_systems(outlook, trace),
+        *_needs(outlook, failed, days_n),
+    ]
+    order = {"store": 0, "system": 1, "need": 2}
+    return tuple(sorted(events, key=lambda one: (one.day, one.hour, order[one.kind])))
+
+
+def _first(condition):
+    """Day and hour at which a condition first holds, or None."""
+    hours = np.flatnonzero(np.asarray(condition))
+    return (int(hours[0]) // 24, int(hours[0]) % 24) if len(hours) else None
+
+
+def _event(condition, kind, about, text):
+    at = _first(condition)
+    if at:
+        yield Event(*at, kind, about, text)
+
+
+def _stores(outlook, trace):
+    hours, plan = outlook.hours, outlook.plan
+    fixed, flows, states = hours.fixed, trace.flows, trace.states
+    if fixed.battery_wh > 0:
+        reserve_wh = fixed.battery_wh * (1 - fixed.discharge_depth_frac)
+        usable_wh = fixed.battery_wh * fixed.discharge_depth_frac
+        empty = (states.battery_wh - reserve_wh < NEARLY_NONE * usable_wh) | (flows.dark_frac > 0)
+        yield from _event(empty, "store", "battery", "The battery is down to its reserve.")
+    for number, fuel in enumerate(plan.fuels):
+        start_wh = hours.fuel_start_wh[number]
+        gone = trace.fuel_wh[:, number] <= NEARLY_NONE * start_wh
+        if start_wh > 0:
+            yield from _event(gone, "store", fuel.name, f"The store “{fuel.name}” is used up.")
+    if fixed.cistern_m3 > 0:
+        dry = states.cistern_m3 < NEARLY_NONE * fixed.cistern_m3
+        yield from _event(dry, "store", "cistern", "The cistern is empty.")
+    if hours.larder.pantry_kcal > 0:
+        bare = trace.food_kcal.pantry_kcal < NEARLY_NONE * hours.larder.pantry_kcal
+        yield from _event(bare, "store", "pantry", "The pantry is empty.")
+    if hours.larder.freezer_kcal > 0:
+        dark = states.freezer_dark_h >= fixed.freezer_hold_h * max(fixed.freezer_fill_frac, 0.5)
+        left = trace.food_kcal.freezer_kcal.to_numpy()
+        lost = dark & (left > NEARLY_NONE * hours.larder.freezer_kcal)
+        yield from _event(
+            lost,
+            "store",
+            "freezer",
+            "The freezer has been dark for too long: what is left in it counts as lost.",
+        )
+        eaten = (left < NEARLY_NONE * hours.larder.freezer_kcal) & ~_until(lost)
+        yield from _event(eaten, "store", "freezer", "The frozen food is eaten.")
+
+
+def _until(condition):
+    """Whether a condition has held at this hour or before."""
+    return np.maximum.accumulate(np.asarray(condition, dtype=bool))
+
+
+def _systems(outlook, trace):
+    fixed, flows = outlook.hours.fixed, trace.flows
+    shed = flows.comfort_short_w + flows.useful_short_w > 0
+    yield from _event(
+        shed & (flows.dark_frac == 0),
+        "system",
+        "load shedding",
+        "Comfort loads are switched off to spare the battery.",
+    )
+    yield from _event(
+        flows.generator_h > 0, "system", "generator", "The generator starts for the first time."
+    )
+    yield from _event(
+        flows.dark_frac > 0.5, "system", "power", "Essential loads go dark for the first time."
+    )
+    if fixed.pump_m3 > 0:
+        stopped = (flows.dark_frac > 0.5) & (flows.pump_w == 0)
+        yield from _event(
+            stopped, "system", "well pump", "The well pump stops: there is no power for it."
+        )
+    short = flows.least_short_m3 > 0
+    yield from _event(
+        short, "system", "water", "The taps no longer give even the least that people need."
+    )
+    for number, heater in enumerate(outlook.plan.heaters):
+        store = fixed.heater_store[number]
+        if store >= 0:
+            out = trace.fuel_wh[:, store] <= 0
+            yield from _event(
+                out, "system", heater.name, f"The {heater.name} goes out: its fuel is gone."
+            )
+
+
+FAILURE_TEXT = {
+    "power": "Power has failed: essential loads were dark longer than the plan allows in a day.",
+    "water": "Water has failed: less than the least amount came in a day.",
+    "warmth": "Warmth has failed: the rooms stayed below the limit for too long.",
+    "food": "Food has failed: too little was eaten over the last days.",
+}
+
+
+def _needs(outlook, failed, days_n):
+    for need, day in failed.items():
+        if day < days_n and day < outlook.horizon_days:
+            yield Event(day, 23, "need", need, FAILURE_TEXT[need])

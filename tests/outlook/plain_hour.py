@@ -1,0 +1,566 @@
+"""The coupled hour once more, in plain Python, to hold the compiled one against.
+
+Written from what an hour means (who is served first, what stands in for what), with named stocks,
+no arrays and no speed. It reads the plan itself, so that the constants of the compiled hour are
+held against it as well; it shares with the package the hourly inputs and the formulas of single
+parts (head of a pump, loss of a shell, heat in a fuel), which have tests of their own.
+"""
+
+import math
+
+from homestead.outlook import constants
+from homestead.outlook.terms import COLUMNS
+from homestead.systems import battery, cooling, fuels, heat, hydraulics, pumps, wells
+
+NEARLY_NOTHING = 1e-9
+NEEDS_AND_PIPES = ("power", "water", "warmth", "food", "pipes")
+
+
+class PlainHomestead:
+    """One homestead in one run: what it is (from the plan) and what is left in each store."""
+
+    def __init__(self, hours):
+        self.hours, self.plan = hours, hours.plan
+        self._describe_power()
+        self._describe_water()
+        self._describe_house()
+        self._fill_stores()
+
+    # --- what the homestead is -----------------------------------------------------------------
+
+    def _describe_power(self):
+        bank, former = self.plan.battery, self.plan.grid_former
+        self.full_wh, self.depth, self.one_way = 0.0, 1.0, 1.0
+        chemistry = "lithium iron phosphate"
+        if bank:
+            chemistry = bank.chemistry
+            new_wh = bank.modules_n * bank.module_wh
+            self.full_wh = new_wh * max(1.0 - bank.age_years * bank.fade_frac, 0.0)
+            self.depth = bank.depth_of_discharge_frac
+            self.one_way = math.sqrt(bank.round_trip_frac)
+        self.may_charge = {
+            c: bool(battery.charge_allowed(float(c), chemistry)) for c in range(-60, 81)
+        }
+        self.charge_from_c = min(c for c, allowed in self.may_charge.items() if allowed)
+        coldest_c, hottest_c = constants.CELL_RANGE_C[chemistry]
+        self.capacity_share = {}
+        for c in range(-60, 81):
+            share = float(battery.capacity_frac(min(max(c, coldest_c), hottest_c), chemistry))
+            allowed = bool(battery.discharge_allowed(float(c), chemistry))
+            self.capacity_share[c] = min(share, 1.0) if allowed else 0.0
+        self.former_w = former.continuous_w * former.units_n if former else 0.0
+
+    def _describe_water(self):
+        plan = self.plan
+        well, pump, cistern = plan.well, plan.pump, plan.cistern
+        self.inflow_m3 = well.yield_m3s * 3600.0 if well else 0.0
+        self.column_m, self.casing_full_m3 = 0.0, 0.0
+        if well:
+            self.column_m = (pump.depth_m if pump else well.depth_m) - well.static_level_m
+            self.casing_full_m3 = float(wells.casing_storage_m3(well.bore_m, self.column_m))
+        self.pump_hour_m3, self.rest_head_m, self.wh_per_m3_m = 0.0, 0.0, 0.0
+        if pump:
+            self.pump_hour_m3 = pump.flow_m3s * 3600.0
+            self.rest_head_m = constants.pump_head_m(plan)
+            self.wh_per_m3_m = float(pumps.pump_energy_wh(1.0, 1.0, pump.wire_to_water_frac))
+        self.tank_full_m3 = constants.tank_drawdown_m3(plan)
+        self.cistern_full_m3 = cistern.volume_m3 if cistern else 0.0
+        self.booster_wh_m3 = 0.0
+        if cistern:
+            head_m = float(hydraulics.pressure_head_m(cistern.booster_pa))
+            efficiency = pump.wire_to_water_frac if pump else constants.BOOSTER_EFFICIENCY_FRAC
+            self.booster_wh_m3 = float(pumps.pump_energy_wh(1.0, head_m, efficiency))
+
+    def _describe_house(self):
+        plan, house, cool = self.plan, self.plan.house, self.plan.cooling
+        self.loss_w_k = constants.heat_loss_w_k(plan)
+        self.mass_wh_k = constants.heat_capacity_wh_k(plan)
+        self.kept_share = math.exp(-self.loss_w_k / self.mass_wh_k)
+        self.window_c = house.keep_c + 3.0
+        if cool:
+            self.window_c = (house.keep_c + min(self.window_c, cool.cool_to_c)) / 2.0
+        air_m3 = house.floor_m2 * house.ceiling_m
+        self.window_w_k = float(heat.infiltration_w_k(air_m3, house.open_window_air_changes_h))
+        self.cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
+        self.need_kcal = constants.need_kcal_day(plan)
+
+    def _fill_stores(self):
+        plan, bank, cistern = self.plan, self.plan.battery, self.plan.cistern
+        start = bank.start_frac if bank else 0.0
+        self.battery_wh = self.full_wh * (1.0 - self.depth * (1.0 - start))
+        self.generator_on = False
+        self.casing_m3, self.tank_m3 = self.casing_full_m3, self.tank_full_m3
+        self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
+        self.inside_c = plan.house.keep_c
+        self.cold_h = self.freezer_dark_h = 0.0
+        self.garden_got_m3 = self.garden_needed_m3 = 0.0
+        self._begin_day()
+        self._deliver()
+
+    def _begin_day(self):
+        self.generator_h = self.hand_m3 = self.dark_h = self.water_m3 = 0.0
+
+    def _deliver(self):
+        plan = self.plan
+        self.fuel_wh = {}
+        for store in plan.fuels:
+            if store.fuel == "cordwood" and store.species:
+                kinds = [float(fuels.cordwood_wh_per_cord(one)) for one in store.species]
+                per_unit = sum(kinds) / len(kinds) / CORD_M3
+            else:
+                per_unit = float(fuels.fuel_energy_wh(store.fuel, 1.0))
+            self.fuel_wh[store.name] = store.amount * (1.0 - store.reserve_frac) * per_unit
+        self.feed_kg = [one.feed_kg for one in plan.animals]
+        self.pantry_kcal = constants.pantry_kcal(plan)
+        self.freezer_kcal = plan.freezer.energy_kcal if plan.freezer else 0.0
+
+    # --- one hour ------------------------------------------------------------------------------
+
+    def hour(self, now):
+        """Live one hour; returns its flows by name."""
+        plan, shed = self.plan, self.plan.shedding
+        air_c, before_c = now["air_c"], self.inside_c
+        in_room = plan.battery is None or plan.battery.place == "heated room"
+        cell_c = before_c if in_room else air_c
+        floor_wh = self.full_wh * (1.0 - self.depth * self._share_at(cell_c))
+        usable_wh = max(self.battery_wh - floor_wh, 0.0)
+        charge = usable_wh / (self.full_wh * self.depth) if self.full_wh else 0.0
+
+        # Who can give power.
+        engine_frac, set_aside_wh = self._start_generator(charge, now)
+        engine_limit_w = engine_frac * now["generator_w"]
+        discharge_limit_w = plan.battery.discharge_w if plan.battery else 0.0
+        bus_limit_w = now["pv_dc_w"] + min(discharge_limit_w, usable_wh * self.one_way)
+        idle_w, former_limit_w, former_runs = 0.0, 0.0, False
+        if self.former_w > 0.0:
+            idle_w = min(plan.grid_former.idle_w, bus_limit_w)
+            former_runs = bus_limit_w > plan.grid_former.idle_w
+            if former_runs:
+                to_house = plan.grid_former.efficiency_frac
+                former_limit_w = min(self.former_w, (bus_limit_w - idle_w) * to_house)
+        sun_on_house_w = now["pv_ac_w"] if former_runs or engine_frac > 0.0 else 0.0
+        offered_w = sun_on_house_w + engine_limit_w + former_limit_w
+        self.left_w = offered_w
+        engine_runs = engine_frac > 0.0
+        threshold = (shed.useful_below_frac, shed.comfort_below_frac)
+        if plan.battery is None:
+            threshold = (0.0, 0.0)
+        useful_on, comfort_on = (engine_runs or charge >= one for one in threshold)
+
+        # Priority 1: appliances, warmth, the least water.
+        essential_w = self._take(now["essential_w"])
+        expected_w = essential_w
+        expected_w += now["useful_w"] if useful_on else 0.0
+        expected_w += now["comfort_w"] if comfort_on else 0.0
+        given_w = now["sun_gain_w"] + now["people_w"]
+        stays = plan.house.appliance_heat_frac
+        per_degree_w = self.loss_w_k / (1.0 - self.kept_share)  # that one hour's end is warmer by
+        alone_c = self._end_c(air_c, given_w + stays * expected_w)
+        warmth = self._light_heaters(max((plan.house.keep_c - alone_c) * per_degree_w, 0.0))
+        caught_m3 = min(now["rain_m3"], self.cistern_full_m3 - self.cistern_m3)
+        self.cistern_m3 += caught_m3
+        casing_before_m3 = self.casing_m3
+        level_down_m = 0.0
+        if self.casing_full_m3 > 0.0:
+            level_down_m = self.column_m * (1.0 - self.casing_m3 / self.casing_full_m3)
+        self.lift_wh_m3 = self.wh_per_m3_m * (self.rest_head_m + level_down_m)
+        self.casing_m3 += self.inflow_m3
+        self.pump_left_m3 = self.pump_hour_m3
+        self.lifted_m3 = self.pump_wh = self.pump_missing_wh = 0.0
+        least_short_m3 = self._serve(now["water_least_m3"], True)
+        if least_short_m3 > 0.0:
+            least_short_m3 -= self._carry(least_short_m3)
+        missing_w = now["essential_w"] - essential_w + warmth["missing_w"]
+        if least_short_m3 > NEARLY_NOTHING:
+            missing_w += self.pump_missing_wh
+        served_w = essential_w + warmth["blower_w"] + warmth["electric_w"] + self.pump_wh
+        dark = missing_w / (served_w + missing_w) if missing_w > NEARLY_NOTHING else 0.0
+
+        # Priority 2: appliances, the rest of the water, hot water, cooking, filling up.
+        useful_w = self._take(now["useful_w"]) if useful_on else 0.0
+        rest_short_m3 = self._serve(now["water_rest_m3"], useful_on)
+        got = 1.0 - rest_short_m3 / now["water_rest_m3"] if now["water_rest_m3"] > 0.0 else 1.0
+        hot = self._heat_water(now["hot_water_w"] * got, useful_on)
+        burnt_w = warmth["burnt_w"] + hot["burnt_w"]
+        if plan.cooking:
+            burnt_w += self._burn(plan.cooking.store, plan.cooking.daily_wh / 24.0)
+        if useful_on and plan.pump:
+            self._fill_up()
+
+        # Priority 3: appliances, cooling, garden.
+        comfort_w = self._take(now["comfort_w"]) if comfort_on else 0.0
+        gain_w = given_w + stays * (essential_w + useful_w + comfort_w)
+        warm_c = self._end_c(air_c, gain_w + warmth["heat_w"])
+        vented_w = 0.0
+        if warm_c > self.window_c and warm_c > air_c:
+            mean_excess_k = max((before_c + warm_c) / 2.0 - air_c, 0.0)
+            vented_w = min(
+                (warm_c - self.window_c) * per_degree_w, self.window_w_k * mean_excess_k
+            )
+            warm_c = self._end_c(air_c, gain_w + warmth["heat_w"] - vented_w)
+        cooling_w = cooling_short_w = 0.0
+        if plan.cooling and now["cooling_allowed"] > 0.0 and warm_c > plan.cooling.cool_to_c:
+            excess_w = (warm_c - plan.cooling.cool_to_c) * per_degree_w
+            asked_w = min(excess_w, plan.cooling.capacity_w) / self.cop
+            cooling_w = self._take(asked_w) if comfort_on else 0.0
+            cooling_short_w = asked_w - cooling_w
+        net_w = gain_w + warmth["heat_w"] - vented_w - cooling_w * self.cop
+        self.inside_c = self._end_c(air_c, net_w, before_c)
+        # What the house did not keep of its heat went out through the shell.
+        lost_w = net_w - self.mass_wh_k * (self.inside_c - before_c)
+        mean_c = air_c + lost_w / self.loss_w_k
+        garden_m3 = self._water_garden(now["water_garden_m3"], comfort_on)
+
+        # Where the power came from, and what is left of it for the battery.
+        used_w = offered_w - self.left_w
+        from_sun_w = min(used_w, sun_on_house_w)
+        from_engine_w = min(used_w - from_sun_w, engine_limit_w)
+        from_former_w = used_w - from_sun_w - from_engine_w
+        to_house = plan.grid_former.efficiency_frac if plan.grid_former else 1.0
+        to_battery = plan.grid_former.charger_efficiency_frac if plan.grid_former else 1.0
+        drawn_w = from_former_w / to_house + idle_w
+        sun_to_bus_w = min(now["pv_dc_w"], drawn_w)
+        discharge_w = (drawn_w - sun_to_bus_w) / self.one_way
+        self.battery_wh -= discharge_w
+        room_w = 0.0
+        if plan.battery and cell_c >= self.charge_from_c:
+            room_w = (self.full_wh - self.battery_wh) / self.one_way
+            room_w = max(min(room_w, plan.battery.charge_w), 0.0)
+        sun_in_w = min(now["pv_dc_w"] - sun_to_bus_w, room_w)
+        charger_w = plan.grid_former.charger_w if plan.grid_former and plan.battery else 0.0
+        charger_w = min(charger_w, (room_w - sun_in_w) / to_battery)
+        sun_by_charger_w = min(sun_on_house_w - from_sun_w, charger_w)
+        engine_by_charger_w = min(engine_limit_w - from_engine_w, charger_w - sun_by_charger_w)
+        reaching_cells_w = sun_in_w + (sun_by_charger_w + engine_by_charger_w) * to_battery
+        charge_w = reaching_cells_w * self.one_way
+        self.battery_wh += charge_w
+        engine_w = from_engine_w + engine_by_charger_w
+        engine_fuel_w = self._settle_generator(engine_frac, engine_w, set_aside_wh)
+        sun_w = now["pv_dc_w"] + now["pv_ac_w"]
+        unused_w = sun_w - sun_to_bus_w - sun_in_w - from_sun_w - sun_by_charger_w
+
+        self._count_hour(dark, mean_c, now, useful_w, comfort_w)
+        delivered_m3 = now["water_least_m3"] + now["water_rest_m3"] - least_short_m3 - rest_short_m3
+        self.water_m3 += delivered_m3
+        self.garden_got_m3 += garden_m3
+        self.garden_needed_m3 += now["water_garden_m3"]
+        self.casing_m3 = min(self.casing_m3, self.casing_full_m3)  # the rest stays in the rock
+        return {
+            "pv_w": sun_w,
+            "curtailed_w": unused_w,
+            "generator_w": engine_w,
+            "generator_fuel_w": engine_fuel_w,
+            "generator_h": engine_frac,
+            "discharge_w": discharge_w,
+            "charge_w": charge_w,
+            "used_w": used_w,
+            "idle_w": idle_w,
+            # All that went in and neither served, idled, was stored nor was turned away.
+            "conversion_loss_w": sun_w - unused_w + engine_w + discharge_w - charge_w
+            - used_w - idle_w,
+            "essential_w": essential_w,
+            "useful_w": useful_w,
+            "comfort_w": comfort_w,
+            "essential_short_w": missing_w,
+            "useful_short_w": now["useful_w"] - useful_w + hot["missing_w"],
+            "comfort_short_w": now["comfort_w"] - comfort_w + cooling_short_w,
+            "pump_w": self.pump_wh,
+            "blower_w": warmth["blower_w"],
+            "cooling_w": cooling_w,
+            "electric_heat_w": warmth["electric_w"] + hot["electric_w"],
+            "heat_w": warmth["heat_w"],
+            "gain_w": gain_w,
+            "vented_w": vented_w,
+            "cooled_w": cooling_w * self.cop,
+            "lost_w": lost_w,
+            "hot_water_w": hot["heat_w"],
+            "fuel_w": burnt_w,
+            "rain_m3": caught_m3,
+            "inflow_m3": self.casing_m3 - casing_before_m3 + self.lifted_m3,
+            "pumped_m3": self.lifted_m3,
+            "delivered_m3": delivered_m3,
+            "garden_m3": garden_m3,
+            "least_short_m3": least_short_m3,
+            "rest_short_m3": rest_short_m3,
+            "dark_frac": dark,
+        }  # fmt: skip
+
+    def _share_at(self, cell_c):
+        below = math.floor(cell_c)
+        if not -60 <= below < 80:
+            return self.capacity_share[-60 if below < -60 else 80]
+        colder, warmer = self.capacity_share[below], self.capacity_share[below + 1]
+        return colder + (warmer - colder) * (cell_c - below)
+
+    def _take(self, wanted_w):
+        got_w = min(wanted_w, self.left_w)
+        self.left_w = max(self.left_w - got_w, 0.0)
+        return got_w
+
+    def _burn(self, store, wanted_wh):
+        burnt_wh = min(wanted_wh, self.fuel_wh[store])
+        self.fuel_wh[store] -= burnt_wh
+        return burnt_wh
+
+    def _end_c(self, air_c, net_w, from_c=None):
+        """Room temperature after one hour of steady heat: an exponential towards its end point."""
+        from_c = self.inside_c if from_c is None else from_c
+        towards_c = air_c + net_w / self.loss_w_k
+        return towards_c + (from_c - towards_c) * self.kept_share
+
+    def _start_generator(self, charge, now):
+        engine = self.plan.generator
+        if engine is None or now["generator_w"] <= 0.0:
+            self.generator_on = False
+            return 0.0, 0.0
+        if charge < engine.start_below_frac:
+            self.generator_on = True
+        elif charge >= engine.stop_above_frac:
+            self.generator_on = False
+        if not self.generator_on:
+            return 0.0, 0.0
+        full_wh = self._engine_fuel_wh(1.0, now["generator_w"])
+        hours_left = max(engine.daily_limit_s / 3600.0 - self.generator_h, 0.0)
+        frac = min(1.0, self.fuel_wh[engine.store] / full_wh, hours_left)
+        self.generator_h += frac
+        if frac > 0.0:
+            self.fuel_wh[engine.store] -= frac * full_wh
+        return frac, frac * full_wh
+
+    def _engine_fuel_wh(self, frac, output_wh):
+        engine = self.plan.generator
+        per_wh = (engine.full_load_fuel_w - engine.no_load_fuel_w) / engine.rated_w
+        return frac * engine.no_load_fuel_w + per_wh * output_wh
+
+    def _settle_generator(self, frac, output_wh, set_aside_wh):
+        if frac <= 0.0:
+            return 0.0
+        burnt_wh = self._engine_fuel_wh(frac, output_wh)
+        self.fuel_wh[self.plan.generator.store] += max(set_aside_wh - burnt_wh, 0.0)
+        return burnt_wh
+
+    def _light_heaters(self, wanted_w):
+        done = dict.fromkeys(("heat_w", "blower_w", "electric_w", "burnt_w", "missing_w"), 0.0)
+        for heater in self.plan.heaters:
+            more_w = min(wanted_w - done["heat_w"], heater.output_w)
+            if more_w <= 0.0:
+                continue
+            electric = heater.store == "electricity"
+            power_per_heat = heater.electric_w / heater.output_w
+            if electric:
+                power_per_heat += 1.0 / heater.efficiency_frac
+            else:
+                more_w = min(more_w, self.fuel_wh[heater.store] * heater.efficiency_frac)
+            if power_per_heat > 0.0:
+                got_w = min(more_w, self.left_w / power_per_heat)
+                done["missing_w"] += (more_w - got_w) * power_per_heat
+                more_w = got_w
+                done["electric_w" if electric else "blower_w"] += self._take(
+                    more_w * power_per_heat
+                )
+            if not electric:
+                done["burnt_w"] += self._burn(heater.store, more_w / heater.efficiency_frac)
+            done["heat_w"] += more_w
+        if wanted_w - done["heat_w"] <= NEARLY_NOTHING:
+            done["missing_w"] = 0.0
+        return done
+
+    def _heat_water(self, drawn_w, powered):
+        hot = self.plan.hot_water
+        done = dict.fromkeys(("heat_w", "burnt_w", "electric_w", "missing_w"), 0.0)
+        if hot is None:
+            return done
+        input_w = min((drawn_w + hot.standby_w) / hot.efficiency_frac, hot.input_w)
+        if hot.store == "electricity":
+            got_w = done["electric_w"] = self._take(input_w) if powered else 0.0
+            done["missing_w"] = input_w - got_w
+        else:
+            got_w = done["burnt_w"] = self._burn(hot.store, input_w)
+        done["heat_w"] = got_w * hot.efficiency_frac
+        return done
+
+    def _pump(self, wanted_m3):
+        could_m3 = min(wanted_m3, self.pump_left_m3, self.casing_m3)
+        cost_wh = could_m3 * self.lift_wh_m3
+        lifted_m3 = could_m3 if cost_wh <= self.left_w else self.left_w / self.lift_wh_m3
+        self.pump_wh += self._take(lifted_m3 * self.lift_wh_m3)
+        self.pump_missing_wh += (could_m3 - lifted_m3) * self.lift_wh_m3
+        self.pump_left_m3 -= lifted_m3
+        self.casing_m3 -= lifted_m3
+        self.lifted_m3 += lifted_m3
+        return lifted_m3
+
+    def _from_cistern(self, wanted_m3, powered):
+        cistern = self.plan.cistern
+        if cistern is None or cistern.delivery == "bucket":
+            return 0.0
+        taken_m3 = min(wanted_m3, self.cistern_m3)
+        if cistern.delivery == "booster pump":
+            if not powered:
+                return 0.0
+            could_m3 = taken_m3
+            if could_m3 * self.booster_wh_m3 > self.left_w:
+                taken_m3 = self.left_w / self.booster_wh_m3
+            self.pump_wh += self._take(taken_m3 * self.booster_wh_m3)
+            self.pump_missing_wh += (could_m3 - taken_m3) * self.booster_wh_m3
+        self.cistern_m3 -= taken_m3
+        return taken_m3
+
+    def _serve(self, wanted_m3, powered):
+        """One demand for water; returns what it is short of."""
+        first = self.plan.cistern is not None and self.plan.cistern.use == "first"
+        short_m3 = wanted_m3
+        if first:
+            short_m3 -= self._from_cistern(short_m3, powered)
+        if powered and short_m3 > 0.0:
+            short_m3 -= self._pump(short_m3)
+        if short_m3 > 0.0:
+            from_tank_m3 = min(short_m3, self.tank_m3)
+            self.tank_m3 -= from_tank_m3
+            short_m3 -= from_tank_m3
+        if not first and short_m3 > 0.0:
+            short_m3 -= self._from_cistern(short_m3, powered)
+        return max(short_m3, 0.0)
+
+    def _carry(self, wanted_m3):
+        by_hand = self.plan.by_hand
+        if by_hand is None:
+            return 0.0
+        today_m3 = max(by_hand.flow_m3s * by_hand.daily_limit_s - self.hand_m3, 0.0)
+        carried_m3 = min(wanted_m3, by_hand.flow_m3s * 3600.0, today_m3)
+        if by_hand.source == "well":
+            carried_m3 = min(carried_m3, self.casing_m3)
+            self.casing_m3 -= carried_m3
+            self.lifted_m3 += carried_m3
+        else:
+            carried_m3 = min(carried_m3, self.cistern_m3)
+            self.cistern_m3 -= carried_m3
+        self.hand_m3 += carried_m3
+        return carried_m3
+
+    def _fill_up(self):
+        tank_room_m3 = self.tank_full_m3 - self.tank_m3
+        cistern = self.plan.cistern
+        refills = cistern is not None and cistern.from_well
+        cistern_room_m3 = self.cistern_full_m3 - self.cistern_m3 if refills else 0.0
+        came_m3 = self._pump(tank_room_m3 + cistern_room_m3)
+        self.tank_m3 += min(came_m3, tank_room_m3)
+        self.cistern_m3 += came_m3 - min(came_m3, tank_room_m3)
+
+    def _water_garden(self, wanted_m3, powered):
+        if wanted_m3 <= 0.0:
+            return 0.0
+        kept_m3 = self.plan.garden.cistern_floor_frac * self.cistern_full_m3
+        got_m3 = min(wanted_m3, max(self.cistern_m3 - kept_m3, 0.0))
+        self.cistern_m3 -= got_m3
+        if powered:
+            got_m3 += self._pump(wanted_m3 - got_m3)
+        return got_m3
+
+    def _count_hour(self, dark, mean_c, now, useful_w, comfort_w):
+        self.dark_h += dark
+        self.cold_h = self.cold_h + 1.0 if mean_c < self.plan.failure.cold_below_c else 0.0
+        freezer_dark, served = dark, {2: ("useful_w", useful_w), 3: ("comfort_w", comfort_w)}
+        if self.plan.freezer:
+            name = self.plan.freezer.appliance
+            priority = next(one.priority_n for one in self.plan.appliances if one.name == name)
+            if priority in served:
+                asked_w, got_w = now[served[priority][0]], served[priority][1]
+                freezer_dark = 1.0 - got_w / asked_w if asked_w > 0.0 else 0.0
+        # A dark hour counts one, a powered hour takes one back.
+        self.freezer_dark_h += freezer_dark - (1.0 - freezer_dark)
+        self.freezer_dark_h = max(self.freezer_dark_h, 0.0)
+        if self.plan.freezer and self.freezer_kcal > 0.0:
+            start_kcal = self.plan.freezer.energy_kcal
+            fill = self.plan.freezer.fill_frac * self.freezer_kcal / start_kcal
+            holds_h = self.plan.failure.freezer_full_s / 3600.0 * max(fill, 0.5)
+            if self.freezer_dark_h >= holds_h:
+                self.freezer_kcal = 0.0
+
+    # --- days ----------------------------------------------------------------------------------
+
+    def live_day(self, day, each_hour=None):
+        """Live one day of the weather (counted through all years); returns the energy eaten."""
+        for hour in range(24):
+            now = dict(zip(COLUMNS, self.hours.rows[day * 24 + hour].tolist(), strict=True))
+            flows = self.hour(now)
+            if each_hour:
+                each_hour(now, flows)
+        fresh_kcal = float(self.hours.days.garden_kcal[day]) * self._harvest_share()
+        for number in range(len(self.feed_kg)):
+            wanted_kg = float(self.hours.days.feed_kg[day, number])
+            fed_kg = min(wanted_kg, self.feed_kg[number])
+            self.feed_kg[number] -= fed_kg
+            if fed_kg >= wanted_kg:
+                fresh_kcal += float(self.hours.days.animal_kcal[day, number])
+        fresh_kcal = min(fresh_kcal, self.need_kcal)
+        frozen_kcal = min(self.freezer_kcal, self.need_kcal - fresh_kcal)
+        dry_kcal = min(self.pantry_kcal, self.need_kcal - fresh_kcal - frozen_kcal)
+        self.freezer_kcal -= frozen_kcal
+        self.pantry_kcal -= dry_kcal
+        return fresh_kcal + frozen_kcal + dry_kcal
+
+    def _harvest_share(self):
+        """FAO 33: yield falls by 1.05 times the share of water that a mixed garden missed."""
+        if self.garden_needed_m3 <= 0.0:
+            return 1.0
+        missed = 1.0 - self.garden_got_m3 / self.garden_needed_m3
+        return max(1.0 - 1.05 * missed, 0.0)
+
+    def days_until(self, first_day=0, horizon_n=365):
+        """Whole days before each need (and pipes) first fails; the horizon if it does not.
+
+        Like the compiled run it stops once every need has failed.
+        """
+        failed = {}
+        rules = self.plan.failure
+        eaten = [self.need_kcal] * rules.food_window_n
+        days_n = len(self.hours.days.water_least_m3)
+
+        def watch(now, flows):
+            if self.cold_h >= rules.cold_for_s / 3600.0:
+                failed.setdefault("warmth", number)
+            pipes_c = self.inside_c + (now["air_c"] - self.inside_c) * (
+                self.plan.house.pipes_outside_frac
+            )
+            if pipes_c < rules.pipes_below_c:
+                failed.setdefault("pipes", number)
+
+        for number in range(horizon_n):
+            day = (first_day + number) % days_n
+            eaten = [*eaten[1:], self.live_day(day, watch)]
+            if self.dark_h > rules.dark_s / 3600.0:
+                failed.setdefault("power", number)
+            if self.water_m3 < self.hours.days.water_least_m3[day] - NEARLY_NOTHING:
+                failed.setdefault("water", number)
+            window_kcal = len(eaten) * self.need_kcal
+            if sum(eaten) < rules.food_share_frac * window_kcal - NEARLY_NOTHING:
+                failed.setdefault("food", number)
+            if all(need in failed for need in NEEDS_AND_PIPES[:4]):
+                break
+            self._begin_day()
+        return [failed.get(outcome, horizon_n) for outcome in NEEDS_AND_PIPES]
+
+    def trace(self, state_names, first_day=0, days_n=365, delivered=False):
+        """Every hour: lists of states, flows, fuel left and (pantry, freezer, eaten)."""
+        states, flows, fuel_left, foods = [], [], [], []
+
+        def note(now, moved):
+            states.append([float(getattr(self, name)) for name in state_names])
+            flows.append(moved)
+            fuel_left.append(list(self.fuel_wh.values()))
+            foods.append([self.pantry_kcal, self.freezer_kcal, 0.0])
+
+        all_days_n = len(self.hours.days.water_least_m3)
+        for number in range(days_n):
+            eaten_kcal = self.live_day((first_day + number) % all_days_n, note)
+            for food in foods[-24:]:
+                food[2] = eaten_kcal
+            if delivered:
+                self._deliver()
+            self._begin_day()
+        return states, flows, fuel_left, foods
+
+
+# A stacked cord is 4 ft by 4 ft by 8 ft; the foot is 0.3048 m by definition.
+CORD_M3 = 4 * 4 * 8 * 0.3048**3
