@@ -97,6 +97,26 @@ def value(name, item, quantity, unit):
     return float(units.convert_unit(found.value, found.unit, unit))
 
 
+@cache
+def animal_names():
+    """Row of table ``animals`` by each name that a family may use for its animals.
+
+    Rows of that table that tell water by air temperature go by their own name; other names stand
+    in table ``animal_names``.
+
+    Returns
+    -------
+    dict of str to str
+    """
+    rows = [
+        row.item
+        for row in table("animals")
+        if row.quantity.startswith("water_") and row.quantity.endswith("F")
+    ]
+    others = {row.item: row.quantity.removeprefix("counts as ") for row in table("animal_names")}
+    return {name: name for name in rows} | others
+
+
 def cite(key):
     """One line that names a source, for tables and findings."""
     work = sources()[key]

@@ -99,6 +99,13 @@ class Assumption(NamedTuple):
     basis: str | None
 
 
+class Fault(NamedTuple):
+    """One thing that is wrong: where (keys and list positions) and what must hold."""
+
+    where: tuple
+    message: str
+
+
 class Part(BaseModel):
     """Base of all parts of a plan: frozen, no unknown keys, text with units on the way in."""
 
@@ -214,6 +221,8 @@ def _limits_in(low, high, kind, system):
         return units.digits(value, 4)
 
     unit = f" {units.shown_unit(kind, system)}".rstrip() if kind in units.KINDS else ""
+    if low == high:
+        return f"{number(low)}{unit}"
     if high is None:
         return f"{number(low)}{unit} or more"
     if low is None:
@@ -239,9 +248,14 @@ def _read_names(raw):
 def _read_choice(raw, choices):
     if raw in choices:
         return raw
-    near = difflib.get_close_matches(raw[:60] if isinstance(raw, str) else "", choices, n=1)
+    near = nearest(raw, choices)[:1] if isinstance(raw, str) else ()
     hint = f" (did you mean {near[0]!r}?)" if near else ""
     raise ValueError(f"must be one of {', '.join(choices)}; got {quoted(raw)}{hint}")
+
+
+def nearest(text, known):
+    """Up to three known names that are spelled most like a text."""
+    return difflib.get_close_matches(text[:60], known, n=3)
 
 
 def _read_flag(raw):

@@ -1,32 +1,33 @@
-"""The whole plan: its parts by name, and the rules that hold between parts.
+"""The whole plan: its parts by name, and how it is read. Rules between parts stand in `rules`.
 
 One declaration serves reading, checking, forms and help. Reading reports every fault at once, the
 rules between parts included, each with the place where it stands.
 """
 
-import difflib
-import graphlib
 from pathlib import Path
 from types import SimpleNamespace
-from typing import NamedTuple
 
 from pydantic import Field, PrivateAttr, ValidationError
 
-from homestead import reference, units
 from homestead.plan import food, place, power, warmth, water
-from homestead.plan.fields import Assumption, Choice, Count, Part, Text, kind_of, read_entry, spec
+from homestead.plan.fields import (
+    Assumption,
+    Choice,
+    Count,
+    Fault,
+    Part,
+    Text,
+    kind_of,
+    nearest,
+    read_entry,
+    spec,
+)
+from homestead.plan.rules import RULES
 from homestead.units import quoted
 
 SCHEMA = 1
 MOST_PARTS = 500  # in one list; a guard against files that are no plan
 MOST_CHANGES = 60  # each is tried when a plan is read
-
-
-class Fault(NamedTuple):
-    """One thing that is wrong: where (keys and list positions) and what must hold."""
-
-    where: tuple
-    message: str
 
 
 class Plan(Part):
@@ -192,7 +193,7 @@ def _fault(part, where, error):
 
 
 def _near(key, known):
-    near = difflib.get_close_matches(key[:60], known, n=1)
+    near = nearest(key, known)
     return f"; did you mean {near[0]!r}?" if near else f"; known: {', '.join(known)}"
 
 
@@ -223,6 +224,3 @@ def _assumptions(raw):
                     read.get("high"),
                     entry.get("basis"),
                 )
-
-
-from homestead.plan.rules import RULES  # noqa: E402

@@ -16,22 +16,7 @@ from homestead.units import checked
 # What a family calls its animals -> the row of table `animals`. The heavier class where in doubt,
 # since running short is the worse mistake.
 ANIMAL_ALIASES = {
-    "growing cattle": "growing cattle 600 lb",
-    "finishing cattle": "finishing cattle 1000 lb",
-    "nursing cow": "nursing cow 900 lb",
-    "bull": "bull 1400 lb",
-    "mature bull": "bull 1400 lb",
-    "steer": "finishing cattle 1000 lb",
-    "heifer": "growing cattle 800 lb",
-    "calf": "growing cattle 400 lb",
-    "beef cow": "nursing cow 900 lb",
-    "cow nursing calf": "nursing cow 900 lb",
-    "dry cow": "wintering cow",
-    "milk cow": "dairy cow",
-    "dairy goat": "goat",
-    "hen": "laying hen",
-    "chicken": "laying hen",
-    "pig": "growing pig",
+    row.item: row.quantity.removeprefix("counts as ") for row in reference.table("animal_names")
 }
 _ANIMAL_NODE = re.compile(r"^water(_mass)?(_per_100)?_(\d+)F$")
 

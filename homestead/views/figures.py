@@ -123,13 +123,15 @@ class Picture:
         return (
             f'<figure><img src="data:image/svg+xml;base64,{image}" alt="{words}">'
             f"<figcaption>{title}</figcaption><details><summary>Numbers in this figure</summary>"
-            f'<div class="wide" tabindex="0">{table_html(self.table, self.title)}</div>'
+            f'<div class="wide" role="region" aria-label="Numbers: {title}" tabindex="0">'
+            f"{table_html(self.table, self.title)}</div>"
             "</details></figure>"
         )
 
 
 def _canvas(panels=1, tall=False, ratios=None):
     figure = Figure(figsize=(WIDTH_IN, TALL_IN if tall else HEIGHT_IN), layout="constrained")
+    figure.get_layout_engine().set(w_pad=0.12, h_pad=0.1)
     axes = figure.subplots(panels, 1, sharex=panels > 1, height_ratios=ratios)
     for axis in np.atleast_1d(axes):
         axis.set_axisbelow(True)
@@ -181,26 +183,30 @@ def days_by_month(outlook):
     table = tables.by_month(outlook)
     p10 = np.array([one.p10 for one in outlook.by_month])
     p50 = np.array([one.p50 for one in outlook.by_month])
-    first = tables.first_need_by_month(outlook)
+    first = tables.first_need_by_month(outlook, shortest=True)
     for need in dict.fromkeys(first):
         at = np.array([one == need for one in first])
         axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOUR[need], linewidth=7, alpha=0.45)
         axis.plot(
             X_MONTHS[at], p10[at], MARKER[need], color=COLOUR[need], markersize=10,
-            markeredgecolor=INK, label=f"{need} fails first" if need != "none" else "none fails",
+            markeredgecolor=INK, label=f"{need} fails first",
         )  # fmt: skip
     half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
-    half.set_label("half of starts reach")
+    half.set_label("half reach")
     handles = [one for one in axis.get_lines() if not one.get_label().startswith("_")]
     _key(figure, handles, 1 if len(handles) < 3 else 2)
     _months(axis)
     axis.set_ylim(0, max(p50.max() * 1.12, 5))
-    axis.set_ylabel("days, 9 of 10 starts")
+    axis.set_ylabel("days, 9 of 10 reach")
     axis.set_xlabel("isolation begins in")
     weakest = int(np.argmin(p10))
     limit = outlook.horizon_days
     fails = first[weakest]
-    ends = "nothing fails within a year" if fails == "none" else f"{fails} mostly fails first"
+    ends = (
+        "nothing fails within a year"
+        if fails == "none"
+        else f"{fails} fails first in the shortest starts"
+    )
     alt = (
         "Days of independence by the month in which isolation begins: 9 of 10 starts reach "
         f"{days_text(int(p10.min()), limit)} to {days_text(int(p10.max()), limit)} days; the "
@@ -223,9 +229,12 @@ def needs_overview(outlook):
         axis.plot(spread.p50, at, MARKER[name], color=COLOUR[name], markersize=10,
                   markeredgecolor=INK)  # fmt: skip
         axis.plot(spread.least, at, "|", color=INK, markersize=20, markeredgewidth=2)
+        reached = f"{spread.p10}{'+' if spread.p10 >= outlook.horizon_days else ''}"
+        far = max(spread.p50, spread.least)
+        axis.annotate(reached, (far, at), xytext=(11, 0), textcoords="offset points", va="center")
     axis.set_yticks(range(len(rows)), list(reversed(rows)))
-    axis.set_xlim(0, outlook.horizon_days * 1.05)
-    axis.set_xlabel("days (thick: 9 of 10 starts reach,\nmarker: half reach, bar: fewest)")
+    axis.set_xlim(0, outlook.horizon_days * 1.25)
+    axis.set_xlabel("days; number and thick line: 9 of 10\nstarts reach, marker: half, bar: fewest")
     limit = outlook.horizon_days
     weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
     alt = (
@@ -341,7 +350,7 @@ def water_by_month(outlook, units="us"):
         axis.bar(X_MONTHS, garden, 0.7, bottom=house, color=COLOUR["food"], hatch=HATCH["food"],
                  edgecolor=INK, label="garden"),
         axis.plot(X_MONTHS, pumped, "o--", color=INK, markerfacecolor=PAPER, markersize=7,
-                  label="pumped from the well")[0],
+                  label="well gives")[0],
     ]  # fmt: skip
     _key(figure, handles)
     _months(axis)
@@ -459,12 +468,13 @@ def worst_start(outlook):
         axis.axvline(day + 1, color=INK, linewidth=1.4, linestyle=(0, (5, 2)))
         late = day > 0.6 * len(days)
         axis.annotate(
-            f"{need} fails,\nday {day + 1}", (day + 1, 104), ha="right" if late else "left",
+            f"{need} fails,\nday {day + 1}", (day + 1, 127), ha="right" if late else "left",
             va="top", xytext=(-5 if late else 5, 0), textcoords="offset points",
             bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.5}, zorder=5,
         )  # fmt: skip
     _key(figure, handles)
-    axis.set_ylim(0, 106)
+    axis.set_ylim(0, 128)
+    axis.set_yticks(range(0, 101, 20))
     axis.set_xlim(0, len(days) + 1)
     axis.set_ylabel("left of what was usable, %")
     axis.set_xlabel(f"days from {falling.begins}")

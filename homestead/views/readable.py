@@ -158,13 +158,16 @@ def assumption_text(assumption, value, plan, units="us"):
 def table_html(table, caption):
     """Return a table element with caption and scopes, every text escaped."""
     label = html.escape(str(table.index.name or ""))
-    heads = "".join(f'<th scope="col">{html.escape(str(name))}</th>' for name in table.columns)
+    classes = [' class="number"' if _is_numeric(table[name]) else "" for name in table.columns]
+    heads = "".join(
+        f'<th scope="col"{kind}>{html.escape(str(name))}</th>'
+        for name, kind in zip(table.columns, classes, strict=True)
+    )
     rows = []
     for name, values in zip(table.index, table.itertuples(index=False), strict=True):
         cells = "".join(
-            ("<td>" if isinstance(one, str) else '<td class="number">')
-            + f"{html.escape(cell_text(one))}</td>"
-            for one in values
+            f"<td{kind}>{html.escape(cell_text(one))}</td>"
+            for one, kind in zip(values, classes, strict=True)
         )
         rows.append(f'<tr><th scope="row">{html.escape(cell_text(name))}</th>{cells}</tr>')
     return (
@@ -173,10 +176,15 @@ def table_html(table, caption):
     )
 
 
+def _is_numeric(values):
+    """Whether a column reads as numbers, some of them perhaps written as text."""
+    return any(
+        isinstance(one, int | float | np.number)
+        or str(one).replace(",", "").replace(".", "", 1).isdigit()
+        for one in values
+    )
+
+
 def cell_text(value):
     """One cell as text: thousands separated, decimals as they stand."""
-    if isinstance(value, int | np.integer):
-        return f"{value:,}"
-    if isinstance(value, float | np.floating):
-        return f"{value:,}"
-    return str(value)
+    return f"{value:,}" if isinstance(value, int | float | np.number) else str(value)

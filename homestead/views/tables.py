@@ -117,12 +117,16 @@ def by_month(outlook):
             HALF: [days_text(one.p50, limit) for one in outlook.by_month],
             FEWEST: [days_text(one.least, limit) for one in outlook.by_month],
             "Mostly fails first": first_need_by_month(outlook),
+            "In the shortest tenth": first_need_by_month(outlook, shortest=True),
         }
     ).set_index("Isolation begins in")
 
 
-def first_need_by_month(outlook):
-    """Need that most starts of each month lose first; "none" where most reach the horizon."""
+def first_need_by_month(outlook, shortest=False):
+    """Need that most starts of each month lose first; "none" where most reach the horizon.
+
+    With `shortest`, of the tenth of the month's starts that lasts least.
+    """
     counted = outlook.plan.failure.counts
     days = np.stack([outlook.days_of(need) for need in counted])
     ended = outlook.together < outlook.horizon_days
@@ -130,8 +134,10 @@ def first_need_by_month(outlook):
     for month in range(1, 13):
         chosen = month == MONTH_OF_DAY
         first = (days == outlook.together) & ended
-        times = first[:, :, chosen].sum(axis=(1, 2))
-        lasting = (~ended)[:, chosen].sum()
+        together = outlook.together[:, chosen]
+        looked = together <= outlook.by_month[month - 1].p10 if shortest else together >= 0
+        times = (first[:, :, chosen] & looked).sum(axis=(1, 2))
+        lasting = ((~ended)[:, chosen] & looked).sum()
         found.append("none" if lasting >= times.max() else counted[int(np.argmax(times))])
     return found
 

@@ -84,11 +84,11 @@ def random_plans(draw):
             }
         ]
     raw["appliance"] = [
-        appliance(f"load {n}", draw(st.integers(0, 900)), draw(st.integers(1, 10)), n)
+        appliance(f"load {n}", draw(st.integers(0, 150 * n)), draw(st.integers(1, 10)), n)
         | {"between": draw(st.sampled_from(("always", "7-22", "18-4")))}
         for n in (1, 2, 3)
     ]
-    powered = draw(st.sampled_from(("none", "battery", "battery", "battery", "no battery")))
+    powered = draw(st.sampled_from(("none", "no battery", *["battery"] * 6)))
     if powered != "none":
         raw["grid_former"] = FORMER | {
             "continuous": draw(_text(200, 4000, "W")),

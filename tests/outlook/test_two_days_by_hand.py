@@ -111,8 +111,10 @@ def test_energy_of_two_days_by_hand(traced):
     # Lost: 10 W in the inverter for 30 h; 6.667 Wh in the cells in 18 dark hours; 0.1 of what
     # the sun put in (3 x 140 + 24.444).
     assert total.conversion_loss_w == pytest.approx(300.0 + 18 * 60.0 * (1 / 0.9 - 1) + 44.4444444)
-    # Dark from hour 30 on: 30 W of freezer and 10 W of blower are missing for 18 h.
-    assert total.essential_short_w == pytest.approx(18 * 40.0)
+    # Dark from hour 30 on: 30 W of freezer for 18 h; and the blower of the heat that would bring
+    # 25 deg C back: from 24 it takes 1 K x 500 W/K, so 10 W; from 23.1 it takes 950 W, so 19 W;
+    # then the stove's 1000 W, so 20 W.
+    assert total.essential_short_w == pytest.approx(18 * 30.0 + 10.0 + 19.0 + 16 * 20.0)
     assert traced.flows.dark_frac.tolist() == pytest.approx([0.0] * 30 + [1.0] * 18)
 
 

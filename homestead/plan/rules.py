@@ -1,0 +1,280 @@
+"""Rules that hold between the entries and parts of a plan.
+
+Each rule is given the plan by field name, as far as it could be read: a part or list member with a
+fault of its own is None, and `raw` holds the plan as typed. So one bad entry hides no other fault
+and makes no false one. Leaves single entries to `fields`.
+"""
+
+import graphlib
+
+from homestead import reference, units
+from homestead.plan import fields, place
+from homestead.plan.fields import Fault
+
+
+def _members(listed):
+    """Position and member of each that could be read."""
+    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
+
+
+def _typed_members(plan, key):
+    members = plan.raw.get(key)
+    return [one for one in members if isinstance(one, dict)] if isinstance(members, list) else []
+
+
+def _typed_names(plan, key):
+    """Names of all members, those with other faults too."""
+    names = [one.get("name") for one in _typed_members(plan, key)]
+    return [name.strip() for name in names if isinstance(name, str)]
+
+
+def _names_are_unique(plan):
+    for key, members in plan.raw.items():
+        seen = set()
+        for number, one in enumerate(members if isinstance(members, list) else ()):
+            name = one.get("name") if isinstance(one, dict) else None
+            if not isinstance(name, str):
+                continue
+            name = name.strip()
+            if name in seen:
+                again = f"is used twice: {units.quoted(name)}; rename one"
+                yield Fault((key, number, "name"), again)
+            seen.add(name)
+
+
+def _stores_exist(plan):
+    known = _typed_names(plan, "fuel")
+    users = [(("heater", n), one) for n, one in _members(plan.heaters)]
+    users += [
+        ((key,), getattr(plan, key))
+        for key in ("generator", "hot_water", "cooking")
+        if getattr(plan, key)
+    ]
+    for where, user in users:
+        electric = where[0] in ("heater", "hot_water")
+        allowed = known + (["electricity"] if electric else [])
+        if user.store not in allowed:
+            yield Fault(
+                (*where, "store"),
+                f"must name a fuel store ({', '.join(allowed) or 'none yet: add a [[fuel]]'}); "
+                f"got {user.store!r}",
+            )
+        elif getattr(user, "efficiency_frac", 0) > 1 and user.store != "electricity":
+            yield Fault((*where, "efficiency"), "may pass 1 only for a heat pump on electricity")
+
+
+def _power_chain_is_whole(plan):
+    if "battery" in plan.raw and "grid_former" not in plan.raw:
+        yield Fault(("grid_former",), "is missing: a battery feeds the house through one")
+    for number, array in _members(plan.arrays):
+        if "grid_former" not in plan.raw:
+            yield Fault(("array", number), "needs a [grid_former] to reach the house")
+        if array.coupling == "dc" and "battery" not in plan.raw:
+            yield Fault(("array", number, "coupling"), "dc needs a [battery] to charge")
+        if array.tracker_min_v >= array.tracker_max_v:
+            yield Fault(("array", number, "tracker_min"), "must be below tracker_max")
+        if array.vmp_v >= array.voc_v:
+            yield Fault(("array", number, "vmp"), "must be below voc: the label has both")
+        if array.imp_a >= array.isc_a:
+            yield Fault(("array", number, "imp"), "must be below isc: the label has both")
+    if plan.grid_former and plan.grid_former.surge_w < plan.grid_former.continuous_w:
+        yield Fault(("grid_former", "surge"), "must be at least the continuous power")
+
+
+def _use_fits_its_hours(plan):
+    for number, one in _members(plan.appliances):
+        start, end = one.between
+        window_h = (end - start) % 24 or 24
+        use_h = units.convert(one.daily_use_s, "time")
+        if use_h > window_h * 1.001:  # room for rounding in what was typed
+            yield Fault(
+                ("appliance", number, "daily_use"),
+                f"must fit in the hours of the day given, {window_h} h from {start} to {end}; "
+                f"got {units.show(one.daily_use_s, 'time')}",
+            )
+
+
+def _thresholds_are_in_order(plan):
+    generator = plan.generator
+    if generator and generator.start_below_frac >= generator.stop_above_frac:
+        yield Fault(("generator", "start_below"), "must be below stop_above")
+    if generator and generator.full_load_fuel_w <= generator.rated_w:
+        yield Fault(
+            ("generator", "full_load_fuel"),
+            "must be above the rated power: no engine gives more than its fuel holds",
+        )
+    if generator and generator.no_load_fuel_w >= generator.full_load_fuel_w:
+        yield Fault(("generator", "no_load_fuel"), "must be below full_load_fuel")
+    if plan.shedding and plan.shedding.useful_below_frac > plan.shedding.comfort_below_frac:
+        yield Fault(
+            ("shedding", "useful_below"), "must not be above comfort_below: comfort goes first"
+        )
+    if plan.pressure_tank and plan.pressure_tank.cut_in_pa >= plan.pressure_tank.cut_out_pa:
+        yield Fault(("pressure_tank", "cut_in"), "must be below cut_out")
+    if plan.site and plan.site.record_low_c >= plan.site.record_high_c:
+        yield Fault(("site", "record_low"), "must be below record_high")
+    if plan.cooling and plan.house and plan.cooling.cool_to_c <= plan.house.keep_c:
+        yield Fault(("cooling", "cool_to"), "must be above the temperature the house is kept at")
+
+
+def _well_and_pump_fit(plan):
+    if plan.well and plan.well.static_level_m >= plan.well.depth_m:
+        yield Fault(("well", "static_level"), "must be above the bottom: less than depth")
+    if "pump" in plan.raw and "well" not in plan.raw:
+        yield Fault(("well",), "is missing: the pump needs one")
+    if plan.pump and plan.well:
+        if not plan.well.static_level_m < plan.pump.depth_m <= plan.well.depth_m:
+            yield Fault(
+                ("pump", "depth"), "must lie below the static water level and above the bottom"
+            )
+    if "pump" in plan.raw and "well" in plan.raw and "pipe" not in plan.raw:
+        yield Fault(("pipe",), "is missing: the pipe from the pump to the house")
+    if plan.pipe:
+        sizes = [
+            row.quantity.removeprefix("inside_diameter ").removesuffix(" in")
+            for row in reference.table("pipes")
+            if row.item == plan.pipe.material and row.quantity.startswith("inside_diameter ")
+        ]
+        if plan.pipe.size.removesuffix("in").strip() not in sizes:
+            yield Fault(
+                ("pipe", "size"),
+                f"must be a trade size of {plan.pipe.material}, one of {', '.join(sizes)} in; "
+                f"got {plan.pipe.size!r}",
+            )
+    if plan.by_hand and plan.by_hand.source not in plan.raw:
+        yield Fault(("by_hand", "source"), f"needs a [{plan.by_hand.source}]")
+    if "rain" in plan.raw and "cistern" not in plan.raw:
+        yield Fault(("cistern",), "is missing: the rain of the roof needs one")
+
+
+def _fuel_amounts_fit(plan):
+    filled = reference.value("cautions", "propane fill", "limit", "")
+    typed = plan.raw.get("fuel")
+    for number, fuel in _members(plan.fuels):
+        amount = typed[number]["amount"]
+        ends = [amount] if not isinstance(amount, dict) else [amount.get("value")]
+        if isinstance(amount, dict):
+            ends += [amount[end] for end in ("low", "high") if end in amount]
+        kind = "mass" if fuel.fuel == "pellets" else "volume"
+        try:
+            amounts = [units.parse(end, kind) for end in ends]
+        except ValueError:
+            yield Fault(
+                ("fuel", number, "amount"),
+                f"of {fuel.fuel} must be a {kind}, such as {units.EXAMPLES[kind]}; "
+                f"got {units.quoted(ends[0])}",
+            )
+            continue
+        most = fuel.tank_m3 * filled
+        # A tenth of a per cent of room, for figures rounded when they were typed.
+        if fuel.fuel == "propane" and fuel.tank_m3 and max(amounts) > most * 1.001:
+            yield Fault(
+                ("fuel", number, "amount"),
+                f"must be at most {units.show(filled, 'fraction')} of the tank, "
+                f"{fields.limits_text(None, most, 'volume')}: propane is filled no further; "
+                f"got {units.show(max(amounts), 'volume')}",
+            )
+
+
+def _food_fits(plan):
+    for number, item in _members(plan.pantry):
+        by_weight = item.food is not None and item.mass_kg is not None
+        if by_weight == (item.energy_kcal is not None):
+            yield Fault(
+                ("pantry", number), "needs either food and mass, or energy; not both, not neither"
+            )
+    names = _typed_names(plan, "appliance")
+    if plan.freezer and plan.freezer.appliance not in names:
+        yield Fault(
+            ("freezer", "appliance"),
+            f"must name an appliance ({', '.join(names) or 'none yet'}); "
+            f"got {plan.freezer.appliance!r}",
+        )
+    if plan.garden:
+        beds_m2 = sum(crop.area_m2 for _, crop in _members(plan.crops))
+        if beds_m2 > plan.garden.area_m2 * 1.001:
+            beds, garden = (
+                " or ".join(units.show(area, "area", system) for system in ("us", "metric"))
+                for area in (beds_m2, plan.garden.area_m2)
+            )
+            yield Fault(
+                ("garden", "area"),
+                f"must hold all crops: they take {beds}, the garden has {garden}",
+            )
+
+
+def _names_are_known(plan):
+    checks = [
+        (("pantry", n, "food"), "foods", "energy", item.food)
+        for n, item in _members(plan.pantry)
+        if item.food
+    ]
+    checks += [
+        (("crop", n, "food"), "foods", "energy", crop.food) for n, crop in _members(plan.crops)
+    ]
+    checks += [
+        (("fuel", n, "species"), "wood_species", "heat_hhv", kind)
+        for n, fuel in _members(plan.fuels)
+        for kind in fuel.species
+    ]
+    for where, table, quantity, item in checks:
+        try:
+            reference.row(table, item, quantity)
+        except ValueError as error:
+            yield Fault(where, str(error))
+    known = reference.animal_names()
+    for number, animal in _members(plan.animals):
+        if animal.kind not in known:
+            near = fields.nearest(animal.kind, list(known)) or sorted(known)
+            yield Fault(
+                ("animal", number, "kind"),
+                f"must be a kind of animal that the tables know; got {animal.kind!r}; "
+                f"nearest: {', '.join(near)}",
+            )
+
+
+def _changes_hold_together(plan):
+    names = _typed_names(plan, "change")
+    needs = {}
+    for number, change in _members(plan.changes):
+        needs[change.name] = [need for need in change.needs if need in names]
+        for need in change.needs:
+            if need not in names or need == change.name:
+                yield Fault(("change", number, "needs"), f"must name another change; got {need!r}")
+        if not change.sets and not change.adds:
+            yield Fault(("change", number), "must set or add something")
+    try:
+        graphlib.TopologicalSorter(needs).prepare()
+    except graphlib.CycleError as error:
+        circle = error.args[1]
+        if len(set(circle)) > 1:  # a change that needs itself was named above
+            yield Fault(
+                ("change", names.index(circle[0]), "needs"),
+                f"must not go in a circle: {' needs '.join(reversed(circle))}",
+            )
+
+
+def _counted_needs_are_known(plan):
+    for number, need in enumerate(plan.failure.counts if plan.failure else ()):
+        if need not in place.NEEDS:
+            yield Fault(
+                ("failure", "counts", number),
+                f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
+            )
+    if plan.failure and not plan.failure.counts:
+        yield Fault(("failure", "counts"), f"must name one at least of {', '.join(place.NEEDS)}")
+
+
+RULES = (
+    _names_are_unique,
+    _stores_exist,
+    _power_chain_is_whole,
+    _use_fits_its_hours,
+    _thresholds_are_in_order,
+    _well_and_pump_fit,
+    _fuel_amounts_fit,
+    _food_fits,
+    _names_are_known,
+    _changes_hold_together,
+    _counted_needs_are_known,
+)

@@ -1,0 +1,89 @@
+"""Words that stand beside results in a notebook: which plan, cautions, sources, findings.
+
+Plain text and Markdown only, so that they show without trust, print, and export. The words of
+cautions and sources stand in `homestead.systems.cautions` and data/sources.toml.
+"""
+
+import re
+
+from homestead import reference
+from homestead.plan import demo_path
+from homestead.systems import cautions as known
+from homestead.views import readable
+
+_MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|$])")
+
+
+class Prose:
+    """A text that shows itself as Markdown."""
+
+    def __init__(self, markdown):
+        self.markdown = markdown
+
+    def __repr__(self):
+        return self.markdown
+
+    def _repr_markdown_(self):
+        return self.markdown
+
+
+class Sheet:
+    """A table whose long texts wrap instead of being cut off."""
+
+    def __init__(self, table, caption):
+        self.table, self.caption = table, caption
+
+    def __repr__(self):
+        return self.caption
+
+    def _repr_html_(self):
+        return readable.table_html(self.table, self.caption)
+
+
+def escaped(text):
+    r"""Text with every mark that Markdown or HTML would act on made plain.
+
+    >>> escaped("<b> *a*")
+    '\\\\<b\\\\> \\\\*a\\\\*'
+    """
+    return _MARKDOWN.sub(r"\\\1", str(text))
+
+
+def which_plan(plan):
+    """Whose plan this is, and its weather."""
+    is_demo = plan.folder is not None and plan.folder == demo_path().parent.resolve()
+    whose = (
+        "This is the demo, an invented homestead, to read and to try things on. Nothing is kept. "
+        "Start your own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
+        if is_demo
+        else "This is your own plan. Every valid change in a form is saved at once."
+    )
+    return Prose(f"**{escaped(plan.name)}.** {whose}")
+
+
+def weather(outlook):
+    """Which weather the figures rest on, and what it cannot show."""
+    hours = outlook.hours
+    limits = (
+        f" {hours.years_n} years resampled from it show many orders of good and bad weeks, but no "
+        "week worse than the file holds."
+        if hours.synthetic
+        else f" {hours.years_n} years as measured."
+    )
+    return Prose(f"Weather used: {escaped(hours.source)}{limits}")
+
+
+def cautions(*topics):
+    """Cautions on some topics of `homestead.systems.cautions`, as a list."""
+    found = [one for topic in topics for one in known.cautions(topic)]
+    return Prose("\n".join(f"- **{one.topic.capitalize()}.** {escaped(one.text)}" for one in found))
+
+
+def sources(*keys):
+    """Works behind a notebook's figures, as a list."""
+    return Prose("\n".join(f"- {escaped(reference.cite(key))}" for key in keys))
+
+
+def finding(picture):
+    """What a figure shows, in its own sentence, for whoever does not look at it."""
+    return Prose(escaped(picture.alt))

@@ -1,0 +1,220 @@
+"""The shared page: one file that says what the homestead can carry, in plain words.
+
+Self-contained: no script, no request, no outside font; every text from a plan is escaped. Owns the
+order of the page and which part of it is left out on request; its sentences are in
+`homestead.views.wording`.
+"""
+
+from datetime import date as calendar
+from pathlib import Path
+
+import pandas as pd
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from homestead import reference
+from homestead import units as measures
+from homestead.plan import PlanError
+from homestead.plan.file import write_atomically
+from homestead.systems.cautions import cautions
+from homestead.views import figures, tables, wording
+from homestead.views.glossary import GLOSSARY
+from homestead.views.readable import table_html
+
+LEAVE_OUT = ("location", "costs", "name")
+HERE = Path(__file__).resolve().parent
+TITLES = {"power": "Power", "water": "Water", "warmth": "Warmth", "food": "Food"}
+# The markers of the figures, drawn again beside the headings.
+MARKS = {
+    "power": '<path d="M10 2 19 18H1Z" fill="#d9a21b" stroke="#2b2a26"/>',
+    "water": '<circle cx="10" cy="10" r="8" fill="#1d4e6b" stroke="#2b2a26"/>',
+    "warmth": '<path d="M2.5 2.5h15v15h-15Z" fill="#ad4a33" stroke="#2b2a26"/>',
+    "food": '<path d="M10 1 19 10 10 19 1 10Z" fill="#6f8f3a" stroke="#2b2a26"/>',
+}
+GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
+
+
+def shared_page(outlook, story=None, units=None, leave_out=(), on=None):
+    """Page about an outlook as one HTML text.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    story : sequence of Event, optional
+        What happens at the worst start; worked out if not given.
+    units : {"us", "metric"}, optional
+        The plan's own if not given.
+    leave_out : sequence of {"location", "costs", "name"}
+        What the reader shall not see; nothing of it is in the text.
+    on : datetime.date, optional
+        Date shown; today if not given.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ValueError
+        If `units` or a name in `leave_out` is unknown.
+    """
+    units = units or outlook.plan.units
+    measures.shown_unit("length", units)
+    left_out = (leave_out,) if isinstance(leave_out, str) else tuple(leave_out)
+    for one in left_out:
+        if one not in LEAVE_OUT:
+            raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
+    template = _environment().get_template("page.html.j2")
+    return template.render(**_content(outlook, story, units, left_out, on or calendar.today()))
+
+
+def write_page(outlook, path, **how):
+    """Write the shared page to a file, whole or not at all.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    path : path
+        File to write; one that is there is replaced.
+    **how
+        As for `shared_page`.
+
+    Returns
+    -------
+    pathlib.Path
+
+    Raises
+    ------
+    PlanError
+        If the file cannot be written there, with the reason.
+    """
+    target = Path(path)
+    text = shared_page(outlook, **how)
+    if target.is_dir():
+        raise PlanError(f"{target}: is a folder; give the name of a file, such as share.html")
+    if not target.parent.is_dir():
+        raise PlanError(f"{target}: the folder {target.parent} is not there; make it first")
+    try:
+        write_atomically(target, text)
+    except OSError as error:
+        raise PlanError(
+            f"{target}: cannot be written ({error.strerror}); choose a folder of your own"
+        ) from error
+    return target
+
+
+def _environment():
+    return Environment(
+        loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=False
+    )
+
+
+def _content(outlook, story, units, left_out, on):
+    plan = outlook.plan
+    css = (HERE / "page.css").read_text(encoding="utf-8")
+    return {
+        "css": Markup(css),
+        "marks": {need: Markup(mark) for need, mark in MARKS.items()},
+        "as_table": lambda table, caption: Markup(table_html(table, caption)),
+        "figure": lambda picture: Markup(picture.html()),
+        "cite": reference.cite,
+        "name": "Our homestead" if "name" in left_out else plan.name,
+        "household": wording.household(plan),
+        "date": f"{on.day} {wording.FULL_MONTHS[on.month - 1]} {on.year}",
+        "answer": wording.answer(outlook),
+        "said": wording.said(outlook),
+        "days_explained": wording.days_explained(outlook),
+        "pictures": {
+            "days": figures.days_by_month(outlook),
+            "worst": figures.worst_start(outlook),
+        },
+        "tables": {
+            "days": tables.days_of_independence(outlook, units),
+            "rules": tables.failure_rules(plan, units),
+            "assumptions": _assumptions(plan, units, left_out),
+            "ideas": _ideas(plan, left_out),
+        },
+        "needs": [_need(outlook, need, units) for need in tables.NEEDS],
+        "worst": _worst(outlook, story),
+        "findings": outlook.findings,
+        "findings_intro": wording.findings_intro(outlook),
+        "general": _cautions(GENERAL if plan.arrays or plan.grid_former else GENERAL[:1]),
+        "glossary": GLOSSARY,
+        "computed": wording.computed(outlook, "location" in left_out),
+    }
+
+
+def _assumptions(plan, units, left_out):
+    hidden = {"location": "site.", "costs": "change."}
+    starts = tuple(hidden[one] for one in left_out if one in hidden)
+    table = tables.assumptions(plan, units)
+    kept = [not one.path.startswith(starts) if starts else True for one in plan.assumptions]
+    return table[kept]
+
+
+def _ideas(plan, left_out):
+    if not plan.changes:
+        return None
+    table = pd.DataFrame({"Idea": [one.name for one in plan.changes]})
+    if "costs" not in left_out:
+        table["Cost"] = [measures.show(one.cost_money, "money") for one in plan.changes]
+    if any(one.needs for one in plan.changes):
+        table["Needs first"] = [", ".join(one.needs) or "nothing" for one in plan.changes]
+    return table.set_index("Idea")
+
+
+def _cautions(topics):
+    return [one for topic in topics for one in cautions(topic)]
+
+
+def _need(outlook, need, units):
+    plan = outlook.plan
+    fuels = {fuel.fuel for fuel in plan.fuels}
+    due = {
+        "power": [("battery", plan.battery), ("generator", plan.generator)],
+        "water": [("well and drinking water", True)],
+        "warmth": [("propane", "propane" in fuels), ("wood stove", "cordwood" in fuels)],
+        "food": [("food safety", True)],
+    }[need]
+    picture, table, caption = {
+        "power": (
+            lambda: figures.energy_by_month(outlook),
+            lambda: tables.sunless_days(outlook),
+            "How long the full battery alone carries the house",
+        ),
+        "water": (
+            lambda: figures.water_by_month(outlook, units),
+            lambda: tables.water_stores(plan, outlook, units),
+            "Water in store, and how long it lasts if no more comes",
+        ),
+        "warmth": (
+            lambda: figures.heat_by_month(outlook, units),
+            lambda: tables.fuel_stores(outlook, units),
+            "Fuel in store; use is that of a year in which fuel is made up",
+        ),
+        "food": (
+            lambda: figures.food_through_year(outlook),
+            lambda: tables.pantry(plan, units),
+            "Food in store, and how long it alone feeds everybody",
+        ),
+    }[need]
+    return {
+        "key": need,
+        "title": TITLES[need],
+        "days": wording.need_days(outlook, need),
+        "picture": picture(),
+        "table": table(),
+        "caption": caption,
+        "means": wording.MEANS[need](outlook, units),
+        "cautions": _cautions([topic for topic, present in due if present]),
+        "caution_title": f"Take care: {need}",
+    }
+
+
+def _worst(outlook, story):
+    from homestead.outlook.story import story_of, story_start_text
+
+    return {
+        "intro": story_start_text(outlook),
+        "events": tuple(story_of(outlook) if story is None else story),
+    }

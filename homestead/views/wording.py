@@ -1,0 +1,248 @@
+"""Sentences of the shared page, built from an outlook's numbers.
+
+Plain words for a family that never saw a notebook; no HTML here. Every figure in a sentence comes
+from the tables that stand beside it.
+"""
+
+import numpy as np
+
+from homestead import units as measures
+from homestead.views import series, tables
+from homestead.views.readable import NEEDS, count_text, days_text, percent
+
+FULL_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+CLOSES_WITHIN = 1e-6
+
+
+def household(plan):
+    """Who lives there: people by count, animals by kind; no names, no ages."""
+    kinds = [f"{one.count_n} {one.name}" for one in plan.animals if one.count_n]
+    beasts = f"; animals: {', '.join(kinds)}" if kinds else ""
+    return count_text(len(plan.people), "person", "people") + beasts
+
+
+def date_words(month_day):
+    """``"01-13"`` -> ``"January 13"``."""
+    month, day = month_day.split("-")
+    return f"{FULL_MONTHS[int(month) - 1]} {int(day)}"
+
+
+def answer(outlook):
+    """The answer in one sentence, its second part to be set off."""
+    least, limit = outlook.homestead.p10, outlook.horizon_days
+    if least >= limit:
+        return "In 9 starts of 10 the homestead carries the family for", "a year or longer"
+    if least < 1:
+        return "In more than 1 start of 10 the homestead fails", "on the first day"
+    days = count_text(least, "day")
+    return "In 9 starts of 10 the homestead carries the family for at least", days
+
+
+def said(outlook):
+    """What fails first, the weakest and strongest month, the fewest days."""
+    return [first_words(outlook), season_words(outlook), fewest_words(outlook)]
+
+
+def first_words(outlook):
+    """Which need fails first, and in what share of the starts."""
+    shares = outlook.first_to_fail
+    falling = sorted((need for need in NEEDS if shares[need] > 0), key=lambda one: -shares[one])
+    if not falling:
+        return "Nothing fails within a year, whatever the start."
+    if shares[falling[0]] == 1.0:
+        return f"{falling[0].capitalize()} fails first, whatever the start."
+    parts = [f"{falling[0].capitalize()} fails first in {percent(shares[falling[0]])} of starts"]
+    parts += [f"{need} in {percent(shares[need])}" for need in falling[1:]]
+    rest = f"; in {percent(shares['none'])} nothing fails within a year" if shares["none"] else ""
+    return ", ".join(parts) + rest + "."
+
+
+def season_words(outlook):
+    """Weakest and strongest month in which isolation may begin."""
+    p10 = np.array([one.p10 for one in outlook.by_month])
+    low, high = int(p10.argmin()), int(p10.argmax())
+    limit = outlook.horizon_days
+    if p10[low] == p10[high]:
+        return f"The season makes no difference: {days_text(int(p10[low]), limit)} days."
+    return (
+        f"It is weakest when isolation begins in {FULL_MONTHS[low]} "
+        f"({days_text(int(p10[low]), limit)} days in 9 starts of 10) and strongest in "
+        f"{FULL_MONTHS[high]} ({days_text(int(p10[high]), limit)} days)."
+    )
+
+
+def fewest_words(outlook):
+    """The fewest days of all starts, and when."""
+    spread = outlook.homestead
+    tried = count_text(outlook.starts_n, "start")
+    if spread.least >= outlook.horizon_days:
+        return f"None of {tried} failed within a year."
+    return (
+        f"The fewest of {tried}: {count_text(spread.least, 'day')}, from "
+        f"{date_words(spread.worst_start)}."
+    )
+
+
+def days_explained(outlook):
+    """How to read the table of days."""
+    counted = outlook.plan.failure.counts
+    text = (
+        "A start is one day of one weather year on which everything stops arriving: no grid, no "
+        "delivery, no shop. “9 of 10 starts reach” is the figure to plan with. The homestead ends "
+        "with whichever need fails first."
+    )
+    apart = [need for need in NEEDS if need not in counted]
+    if apart:
+        text += f" By the plan, {' and '.join(apart)} does not count towards the homestead."
+    return text
+
+
+def need_days(outlook, need):
+    """Days of one need in a sentence or two."""
+    spread, limit = outlook.needs[need], outlook.horizon_days
+    if spread.least >= limit:
+        return f"In none of {count_text(outlook.starts_n, 'start')} did it fail within a year."
+    lasting = spread.reaches_horizon_frac
+    never = f" In {percent(lasting)} of starts it does not fail within a year." if lasting else ""
+    return (
+        f"9 starts of 10 reach {days_text(spread.p10, limit)} days; the fewest is {spread.least}, "
+        f"from {date_words(spread.worst_start)}.{never}"
+    )
+
+
+def power_means(outlook, units):
+    """What the figures on power mean."""
+    month = tables.energy_by_month(outlook)
+    sun, used = month["Sun offered (kWh/day)"], month["Used in the house (kWh/day)"]
+    low = int(np.argmin(sun.to_numpy()))
+    usable = outlook.year.sunless_days["usable"]
+    first = (
+        f"The sun offers least in {FULL_MONTHS[low]}, {measures.digits(sun.iloc[low])} kWh on a "
+        f"mean day, when the house uses {measures.digits(used.iloc[low])}."
+        if sun.max() > 0
+        else "No electricity comes from the sun."
+    )
+    short = outlook.year.totals["unserved_kwh"]
+    hours = outlook.year.totals["generator_h"]
+    engine = f"; the generator runs about {measures.digits(hours, 2)} hours" if hours > 0.5 else ""
+    second = (
+        f"Without any sun a full battery lasts about {measures.digits(usable, 2)} days at the mean "
+        f"use, and in a mean year {measures.digits(short, 2)} kWh that somebody asks for is not "
+        f"served{engine}."
+    )
+    return f"{first} {second}"
+
+
+def water_means(outlook, units):
+    """What the figures on water mean."""
+    stores = tables.water_stores(outlook.plan, outlook, units)
+    dark = stores.loc["all, without power"]
+    rain = outlook.year.totals["rain_m3"]
+    well = outlook.year.totals["well_m3"]
+    return (
+        f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
+        f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
+        f"In a mean year the well gives {measures.show(well, 'volume', units)} and the roof adds "
+        f"{measures.show(rain, 'volume', units)}; rain that finds the cistern full runs off."
+    )
+
+
+def warmth_means(outlook, units):
+    """What the figures on warmth mean."""
+    plan = outlook.plan
+    heat = tables.heat_by_month(outlook, units)["Heaters give (kWh/day)"]
+    most = int(np.argmax(heat.to_numpy()))
+    week = series.coldest_week(outlook)
+    coldest = measures.show(float(week.hourly["outside_c"].min()), "temperature", units)
+    inside = measures.show(float(week.hourly["inside_c"].min()), "temperature", units)
+    pipes = outlook.days_of("pipes")
+    risk = float((pipes < outlook.horizon_days).mean())
+    first = (
+        f"The heaters work hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
+        f"of heat on a mean day; in the coldest week, down to {coldest} outside, the rooms keep at "
+        f"least {inside} as long as there is fuel."
+        if plan.heaters
+        else f"There is no heater in the plan; in the coldest week it is {coldest} outside and "
+        f"{inside} inside."
+    )
+    second = (
+        "Pipes come to no risk by the plan's own limit in any start."
+        if risk == 0
+        else f"In {percent(risk)} of starts pipes come to be at risk by the plan's own limit."
+    )
+    return f"{first} {second}"
+
+
+def food_means(outlook, units):
+    """What the figures on food mean."""
+    land = tables.food_by_month(outlook)["Share from the land (%)"]
+    stored = tables.pantry(outlook.plan).loc["all", "Feeds the household (days)"]
+    return (
+        f"What is in store feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
+        f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of the "
+        "need, by the month, and stretch the stores by that much, as long as water and feed last."
+    )
+
+
+MEANS = {
+    "power": power_means,
+    "water": water_means,
+    "warmth": warmth_means,
+    "food": food_means,
+}
+
+
+def findings_intro(outlook):
+    """How many findings of which weight."""
+    counts = {
+        weight: sum(one.severity == weight for one in outlook.findings)
+        for weight in ("danger", "warning", "note")
+    }
+    told = [count_text(number, weight) for weight, number in counts.items() if number]
+    return (
+        f"{' and '.join(told) if len(told) < 3 else ', '.join(told)}. Each compares an entered "
+        "figure with another; none says that something is in order."
+    )
+
+
+def computed(outlook, location_left_out=False):
+    """How the page was worked out and what it cannot show, in paragraphs."""
+    hours = outlook.hours
+    years = count_text(hours.years_n, "weather year")
+    source = "The place is left out of this page." if location_left_out else hours.source
+    kind = (
+        f"The {years} were drawn from one year of weather: runs of days were kept whole and moved "
+        "by up to about two weeks. They show ordinary runs of dull, dry or cold days. They cannot "
+        "show a winter or a drought worse than that one year holds, nor a climate that changes."
+        if hours.synthetic
+        else f"The {years} were measured. They show what has been; a worse year than these can "
+        "come, and a changing climate is not in them."
+    )
+    residual = max(outlook.year.balance.values())
+    closes = (
+        "less than one part in a million"
+        if residual < CLOSES_WITHIN
+        else f"up to {percent(residual)}, which is too much: tell whoever keeps the plan"
+    )
+    ranged = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
+    unsure = (
+        f"{count_text(ranged, 'value')} of the plan carry a range (above); the days here use "
+        "the middle of each, so the truth can lie well to either side."
+        if ranged
+        else "The plan carries no ranges, so nothing here tells how far the truth may lie off."
+    )
+    return [
+        f"Every hour of every weather year was worked out: sun, loads, battery, generator, well "
+        f"and cistern, heat and fuel, and each day's food, all leaning on each other. Each day of "
+        f"each year was tried as the first day of isolation, {outlook.starts_n:,} starts in all, "
+        f"and followed until a need failed, for at most {outlook.horizon_days} days. "
+        f"Energy, water and heat add up in every hour, to {closes}.",
+        f"Weather. {source}",
+        kind,
+        f"How sure. {unsure} Illness, breakage, theft and neighbours in need are not counted. "
+        "Read the days as a scale to compare with, not as a promise; a day more or less means "
+        "nothing.",
+    ]

@@ -1,0 +1,166 @@
+"""The house: which module may import which, how long a module may be, and what none may hold."""
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parent.parent / "homestead"
+MODULES = sorted(path.relative_to(PACKAGE) for path in PACKAGE.rglob("*.py"))
+ROOMS = (
+    {"units"},
+    {"reference"},
+    {"plan"},
+    {"weather"},
+    {"systems"},
+    {"outlook"},
+    {"views"},
+    {"cli", "workspace", "__main__"},
+)
+LARGEST_LINES = 600
+
+
+def level(room):
+    return next((n for n, names in enumerate(ROOMS) if room in names), None)
+
+
+def room_of(module):
+    return module.parts[0].removesuffix(".py")
+
+
+def parsed(module):
+    return ast.parse((PACKAGE / module).read_text(encoding="utf-8"))
+
+
+def imports(tree, module=None):
+    """Full dotted names that a module imports, with the line, wherever the statement stands."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            for one in node.names:
+                yield one.name, node.lineno
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            if node.level:
+                folders = ("homestead", *module.parts[:-1])
+                base = ".".join((*folders[: len(folders) - node.level + 1], base)).strip(".")
+            for one in node.names:
+                yield f"{base}.{one.name}", node.lineno
+
+
+def outside(module):
+    return {(name.split(".")[0], line) for name, line in imports(parsed(module), module)}
+
+
+def at_import_time(tree):
+    """Statements that run when the module is imported: all but the bodies of functions."""
+    waiting = list(tree.body)
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+            continue
+        yield node
+        waiting += ast.iter_child_nodes(node)
+
+
+def test_the_walk_finds_the_house():
+    assert {room_of(module) for module in MODULES} >= {"units", "plan", "systems", "outlook"}
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_every_module_belongs_to_a_room(module):
+    assert module == Path("__init__.py") or level(room_of(module)) is not None
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_imports_point_one_way(module):
+    if module == Path("__init__.py"):
+        assert not any(name.startswith("homestead") for name, _ in imports(parsed(module), module))
+        return
+    here = level(room_of(module))
+    wrong = []
+    for name, line in imports(parsed(module), module):
+        pieces = name.split(".")
+        if pieces[0] != "homestead" or len(pieces) < 2 or pieces[1] == "__version__":
+            continue
+        there = level(pieces[1])
+        if there is None or there > here:
+            wrong.append(f"{module}:{line} imports {name}")
+    assert wrong == []
+
+
+ONLY_IN = {
+    "pvlib": ("weather/", "systems/solar.py"),
+    "numba": ("outlook/kernel.py",),
+    "matplotlib": ("views/figures.py",),
+    "ipywidgets": ("views/forms.py",),
+    "pint": ("units.py",),
+}
+
+
+@pytest.mark.parametrize("library", ONLY_IN)
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_a_library_stays_in_its_room(module, library):
+    used = [line for name, line in outside(module) if name == library]
+    assert not used or module.as_posix().startswith(ONLY_IN[library]), f"{module}:{used}"
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_slow_libraries_are_imported_only_when_needed(module):
+    found = []
+    for node in at_import_time(parsed(module)):
+        names = [one.name for one in node.names] if isinstance(node, ast.Import) else []
+        names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+        found += [name for name in names if name.split(".")[0] in ("pvlib", "pint")]
+    assert found == []
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_a_module_has_one_subject_and_a_readable_length(module):
+    text = (PACKAGE / module).read_text(encoding="utf-8")
+    assert text.count("\n") <= LARGEST_LINES
+    assert not re.search(r"util|helper|common|misc", module.as_posix())
+    assert ast.get_docstring(ast.parse(text)), "says what it owns"
+
+
+# A folder of one machine, or the address of a package registry; web addresses of sources may stand.
+ABSOLUTE = re.compile(r"(?<![\w.:/<>~\])}*°²³\"'`-])/(?:home|root|work|tmp|usr|var|mnt|opt|Users)/")
+QUOTED_ABSOLUTE = re.compile(r"[\"'`]/(?:home|root|work|tmp|usr|var|mnt|opt|Users)\b")
+REGISTRY = re.compile(r"py" + r"pi\.|python" + r"hosted|conda\.|/sim" + r"ple/", re.IGNORECASE)
+TRADE_MARK = re.compile("[®™]")
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_no_machine_registry_or_trade_mark_is_named(module):
+    text = (PACKAGE / module).read_text(encoding="utf-8")
+    for pattern in (ABSOLUTE, QUOTED_ABSOLUTE, REGISTRY, TRADE_MARK):
+        assert not pattern.search(text), pattern.search(text)
+
+
+def test_the_patterns_above_would_find_what_they_look_for():
+    assert ABSOLUTE.search("see /home/someone/plan.toml")
+    assert QUOTED_ABSOLUTE.search('open("/tmp/x")')
+    assert REGISTRY.search("https://py" + "pi.example")
+
+
+def test_importing_the_package_is_cheap():
+    slow = "numpy pandas pvlib numba pint matplotlib ipywidgets pydantic tomlkit".split()
+    code = f"import sys, homestead; print([name for name in {slow} if name in sys.modules])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=PACKAGE.parent, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
+
+
+def test_reading_a_plan_needs_no_weather_and_no_kernel():
+    slow = ["pandas", "pvlib", "numba", "matplotlib", "ipywidgets"]
+    code = (
+        "import sys; from homestead.plan import open_plan, demo_path; open_plan(demo_path()); "
+        f"print([name for name in {slow} if name in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=PACKAGE.parent, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
