@@ -288,10 +288,15 @@ def quoted(raw, most=60):
     ('"220"', '7', '"xxxxxxxxx…')
     """
     try:
-        written = f'"{raw[: most + 1]}"' if isinstance(raw, str) else repr(raw)
+        written = f'"{_printable(raw[: most + 1])}"' if isinstance(raw, str) else repr(raw)
     except (ValueError, RecursionError):  # a whole number too long to print, a list too deep
         written = f"a {type(raw).__name__} too long to show"
     return written if len(written) <= most else written[:most] + "…"
+
+
+def _printable(text):
+    # Invisible letters are often what is wrong, and a line break would tear the message.
+    return "".join(one if one.isprintable() else repr(one)[1:-1] for one in text)
 
 
 def shown_unit(kind, units="us"):

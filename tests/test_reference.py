@@ -1,4 +1,4 @@
-"""The tables of data/reference: every row is whole, in a unit that can be read, and has a source."""
+"""The tables of data/reference: every row is whole, in a unit that can be read, with a source."""
 
 import csv
 import math
@@ -68,7 +68,7 @@ def test_every_source_has_a_title():
         assert reference.cite(key)
 
 
-def test_no_source_is_left_over_that_nothing_cites_by_a_wrong_spelling():
+def test_source_keys_are_in_lower_case():
     assert all(key == key.strip().lower() for key in reference.sources())
 
 

@@ -93,7 +93,7 @@ def test_imports_point_one_way(module):
 
 ONLY_IN = {
     "pvlib": ("weather/", "systems/solar.py"),
-    "numba": ("outlook/kernel.py",),
+    "numba": ("outlook/kernel.py", "outlook/kernel/"),
     "matplotlib": ("views/figures.py",),
     "ipywidgets": ("views/forms.py",),
     "pint": ("units.py",),

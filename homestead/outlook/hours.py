@@ -84,9 +84,19 @@ def read_weather(plan):
     PlanError
         If the file is missing or cannot be used, with what is wrong.
     """
-    name = plan.site.weather
-    if plan.folder and (plan.folder / name).is_file():
-        name = plan.folder / name
+    return weather_named(plan.site.weather, plan.folder)
+
+
+def weather_named(name, folder=None):
+    """Weather by the name of a built-in place or by a path, taken from a folder.
+
+    Raises
+    ------
+    PlanError
+        If the file is missing or cannot be used, with what is wrong.
+    """
+    if folder and (folder / name).is_file():
+        name = folder / name
     try:
         return weather.read(name)
     except (ValueError, OSError) as error:

@@ -134,6 +134,19 @@ def year_of(hours):
     )
 
 
+def brief_year_of(hours):
+    """Yearly sums of a mean year with deliveries, by `Flows` field, without keeping the hours."""
+    sums = kernel.yearly_sums(
+        hours.years_n * DAYS_N,
+        hours.rows,
+        hours.fixed,
+        hours.capacity_by_c,
+        hours.start,
+        hours.fuel_start_wh,
+    )
+    return dict(zip(Flows._fields, (sums / hours.years_n).tolist(), strict=True))
+
+
 def _fuel_used(hours, trace):
     """Amount of each store used in a mean year: what each day's end had to make up."""
     at_day_end = trace.fuel_wh[23::24]

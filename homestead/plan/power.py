@@ -1,5 +1,8 @@
-"""Parts of a plan that make, keep and use electricity."""
+"""Parts of a plan that make, keep and use electricity. Circuits and panel stand in `wiring`."""
 
+from pydantic import model_validator
+
+from homestead import units
 from homestead.plan.fields import (
     Angle,
     Angles,
@@ -8,8 +11,10 @@ from homestead.plan.fields import (
     Current,
     Duration,
     Energy,
+    Flag,
     Fraction,
     Hours,
+    Length,
     LossByMonth,
     Months,
     Number,
@@ -23,6 +28,11 @@ from homestead.plan.fields import (
 
 ALL_YEAR = tuple(range(1, 13))
 CHEMISTRIES = ("lithium iron phosphate", "lead-acid")
+CODE_LETTERS = tuple("ABCDEFGHJKLMNPRSTUV")
+DAYS_A_YEAR = 365.0
+DAYS_A_WEEK = 7.0
+# A refrigerator's compressor runs about a third of the day (US Department of Energy, found).
+COMPRESSOR_DAY_S = 86400.0 / 3.0
 
 
 class Appliance(Part):
@@ -61,6 +71,89 @@ class Appliance(Part):
         help="Locked-rotor current from the label of a motor; 0 if it has none.",
     )
     supply_v: Voltage = spec("Supply voltage", default=120.0, low=100, high=250, help="120 or 240.")
+    label_year_wh: Energy | None = spec(
+        "Energy a year on the label",
+        default=None,
+        low=0,
+        high=20_000_000,
+        help="Of a refrigerator or freezer, instead of power or running time; where neither is "
+        "given the compressor is taken to run a third of the day.",
+    )
+    duty_frac: Fraction = spec(
+        "Share of that time it draws power",
+        default=1.0,
+        low=0.01,
+        high=1,
+        help="Below 1 if the running time above is the time switched on.",
+    )
+    days_a_week_n: Count = spec(
+        "Days a week", default=7, low=1, high=7, help="Laundry on two days: 2."
+    )
+    motor: Flag = spec(
+        "Has a motor",
+        default=False,
+        help="Compressor, pump, saw. Without a figure below it is taken to start at six times its "
+        "running current (from memory).",
+    )
+    horsepower: Number = spec(
+        "Horsepower", default=0.0, low=0, high=10, help="On the motor's plate; 0 if unknown."
+    )
+    code_letter: Choice | None = spec(
+        "Code letter",
+        default=None,
+        choices=CODE_LETTERS,
+        help="Starting kVA per horsepower, on the motor's plate.",
+    )
+    soft_starter: Flag = spec(
+        "Soft starter",
+        default=False,
+        help="Brings the starting current down to about a third. Common practice, no source.",
+    )
+    leg: Choice | None = spec(
+        "Leg",
+        default=None,
+        choices=("A", "B"),
+        help="Which 120 V leg of a 120/240 V panel it hangs on, if known.",
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_label(cls, raw):
+        """Work out what the yearly figure on a label leaves open: power, running time or both."""
+        if not isinstance(raw, dict) or "label_year" not in raw:
+            return raw
+        label, given = raw["label_year"], dict(raw)
+        try:
+            yearly_wh = units.parse(label["value"] if isinstance(label, dict) else label, "energy")
+            if "power" in raw and "daily_use" in raw:
+                return raw  # a rule of the plan says that one of them must go
+            daily_wh, duty = yearly_wh / DAYS_A_YEAR, units.parse(raw.get("duty", 1.0), "fraction")
+            if "power" in raw:
+                power = raw["power"]
+                power_w = units.parse(power["value"] if isinstance(power, dict) else power, "power")
+                use_s = min(daily_wh / max(power_w * duty, 1e-9) * 3600.0, 86400.0)
+                return given | {"daily_use": f"{use_s!r} s"}
+            use_s = COMPRESSOR_DAY_S / duty
+            if "daily_use" in raw:
+                use = raw["daily_use"]
+                use_s = units.parse(use["value"] if isinstance(use, dict) else use, "time")
+            else:
+                given["daily_use"] = f"{min(use_s, 86400.0)!r} s"
+            power_w = daily_wh * 3600.0 / max(min(use_s, 86400.0) * duty, 1.0)
+            return given | {"power": f"{power_w!r} W"}
+        except (ValueError, TypeError, KeyError):
+            # The entry's own reading names the fault; what depends on it must not add another.
+            return {"power": "0 W", "daily_use": "0 h"} | given
+
+    @property
+    def day_wh(self):
+        """Energy of all of them on a day of use. [Wh]."""
+        return self.power_w * self.count_n * self.daily_use_s * self.duty_frac / 3600.0
+
+    @property
+    def mean_day_wh(self):
+        """Energy of all of them on a mean day of the week, in the months of use. [Wh]."""
+        return self.day_wh * self.days_a_week_n / DAYS_A_WEEK
 
 
 class Array(Part):
@@ -140,6 +233,49 @@ class Array(Part):
     horizon_deg: Angles = spec(
         "Horizon", default=(), low=0, high=90, help="Heights at equal steps from north, clockwise."
     )
+    shares_converter_with: Text | None = spec(
+        "Shares its tracker with",
+        default=None,
+        help="Name of the array whose converter input its strings are joined to, if any.",
+    )
+    fuse_a: Current | None = spec(
+        "Fuse of a string", default=None, low=1, high=200, help="In each string; leave out if none."
+    )
+    wire_size: Text | None = spec(
+        "Wire of a string", default=None, help='Trade size, such as "10".'
+    )
+    wire_metal: Choice = spec(
+        "Metal of that wire", default="copper", choices=("copper", "aluminium"), help="Conductor."
+    )
+    wire_insulation_c: Temperature = spec(
+        "Its insulation", default=90.0, low=60, high=90, help='60, 75 or 90 °C; PV wire "90 °C".'
+    )
+    wire_m: Length = spec(
+        "Its length, one way",
+        alias="wire_length",
+        default=0.0,
+        low=0,
+        high=1000,
+        help="Array to converter; 0 if unknown.",
+    )
+    wire_ambient_c: Temperature | None = spec(
+        "Air around that wire",
+        default=None,
+        low=-40,
+        high=70,
+        help="On a hot roof it is warmer than the air; the record high if left out.",
+    )
+    spare_poles_n: Count = spec(
+        "Spare poles", default=0, low=0, high=100, help="Free places for strings in its combiner."
+    )
+    future_strings_n: Count = spec(
+        "Strings to come", default=0, low=0, high=100, help="That the plan leaves room for."
+    )
+
+    @property
+    def rated_w(self):
+        """Rated power of all modules. [W]."""
+        return self.module_w * self.modules_per_string_n * self.strings_n
 
 
 class GridFormer(Part):
@@ -162,6 +298,40 @@ class GridFormer(Part):
         "Efficiency, house to battery", default=0.94, low=0.5, high=1, help="Of the charger."
     )
     output_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
+    phases: Choice | None = spec(
+        "Phases",
+        default=None,
+        choices=("120", "120/240"),
+        help="120: one leg. 120/240: split phase. From the output voltage if left out.",
+    )
+    arrangement: Choice = spec(
+        "Units stand",
+        default="parallel",
+        choices=("parallel", "one per leg"),
+        help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails.",
+    )
+    full_bank_hz: Number | None = spec(
+        "Frequency with a full bank",
+        default=None,
+        low=60,
+        high=66,
+        help="To which it raises the frequency to hold back AC-coupled PV, from its manual.",
+    )
+
+    @property
+    def is_split(self):
+        """Whether it feeds two legs of 120 V."""
+        return self.phases == "120/240" if self.phases else self.output_v > 150.0
+
+    @property
+    def all_units_w(self):
+        """Continuous power of all units. [W]."""
+        return self.continuous_w * self.units_n
+
+    @property
+    def all_units_surge_w(self):
+        """Surge power of all units. [W]."""
+        return self.surge_w * self.units_n
 
 
 class Battery(Part):
@@ -203,6 +373,52 @@ class Battery(Part):
     start_frac: Fraction = spec(
         "Charge at the start", default=1.0, low=0, high=1, help="When isolation begins."
     )
+    module_v: Voltage | None = spec(
+        "Voltage of a module",
+        alias="module_voltage",
+        default=None,
+        low=1,
+        high=1000,
+        help="Nominal, on its label.",
+    )
+    series_n: Count = spec(
+        "Modules in series",
+        default=1,
+        low=1,
+        high=500,
+        help="The rest are parallel: modules over this.",
+    )
+    most_charge_c: Number | None = spec(
+        "Highest charging rate",
+        alias="most_charge_c",
+        default=None,
+        low=0.01,
+        high=10,
+        help="As a share of its capacity in an hour (C-rate); from its data sheet.",
+    )
+    most_discharge_c: Number | None = spec(
+        "Highest discharging rate",
+        alias="most_discharge_c",
+        default=None,
+        low=0.01,
+        high=20,
+        help="As a share of its capacity in an hour (C-rate); from its data sheet.",
+    )
+
+    @property
+    def nominal_wh(self):
+        """Label energy of the bank. [Wh]."""
+        return self.modules_n * self.module_wh
+
+    @property
+    def parallel_n(self):
+        """Strings of modules side by side."""
+        return self.modules_n // self.series_n
+
+    @property
+    def bank_v(self):
+        """Nominal voltage of the bank, or None if that of a module is not entered. [V]."""
+        return self.module_v * self.series_n if self.module_v else None
 
 
 class Shedding(Part):
@@ -235,4 +451,13 @@ class Generator(Part):
     )
     daily_limit_s: Duration = spec(
         "Longest run in a day", default=8 * 3600.0, low=0, high=86400, help="Noise, neighbours."
+    )
+    supply_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
+    service_s: Duration = spec(
+        "Between services",
+        alias="service_time",
+        default=100 * 3600.0,
+        low=3600,
+        high=2000 * 3600,
+        help="Running hours between oil changes. 100 h: common practice, no source.",
     )

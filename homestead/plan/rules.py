@@ -8,7 +8,7 @@ and makes no false one. Leaves single entries to `fields`.
 import graphlib
 
 from homestead import reference, units
-from homestead.plan import fields, place
+from homestead.plan import fields, place, wiring
 from homestead.plan.fields import Fault
 
 
@@ -147,6 +147,48 @@ def _well_and_pump_fit(plan):
         yield Fault(("cistern",), "is missing: the rain of the roof needs one")
 
 
+def _water_lists_are_known(plan):
+    """Rules of the entries that name things of the tables, each with an amount."""
+    size = plan.pipe.size.removesuffix("in").strip() if plan.pipe else ""
+    lists = (
+        (plan.well, "neighbours", "neighbour_distances", "distances", "from_well"),
+        (plan.pipe, "fittings", "fitting_counts", "fittings", f"equivalent_length {size} in"),
+        (plan.water_use, "fixtures", "fixture_uses", "water_use", "volume_high"),
+    )
+    keys = ("well", "pipe", "water_use")
+    for key, (part, entry, amounts, table, quantity) in zip(keys, lists, strict=True):
+        if part is None:
+            continue
+        try:
+            for name in getattr(part, amounts):
+                reference.row(table, name, quantity)
+        except ValueError as error:
+            yield Fault((key, entry), str(error))
+    if plan.pump:
+        try:
+            plan.pump.curve_points  # noqa: B018 (reading it is the check)
+        except ValueError as error:
+            yield Fault(("pump", "curve"), str(error))
+
+
+def _water_figures_agree(plan):
+    well, tank = plan.well, plan.pressure_tank
+    if well and well.drawdown_m and well.static_level_m + well.drawdown_m > well.depth_m:
+        yield Fault(
+            ("well", "drawdown"),
+            "must not reach below the bottom: static_level and drawdown together pass depth",
+        )
+    if well and well.drawdown_m and well.yield_m3s <= 0:
+        yield Fault(("well", "yield"), "must be above 0 where a drawdown was measured at it")
+    if tank and tank.precharge_pa is not None and tank.precharge_pa > tank.cut_in_pa:
+        yield Fault(
+            ("pressure_tank", "precharge"),
+            "must not be above cut_in: the water would stop before the pump starts",
+        )
+    if plan.cistern and plan.cistern.above_taps_m and plan.cistern.delivery != "gravity":
+        yield Fault(("cistern", "above_taps"), "is only for delivery by gravity; leave it out")
+
+
 def _fuel_amounts_fit(plan):
     filled = reference.value("cautions", "propane fill", "limit", "")
     typed = plan.raw.get("fuel")
@@ -174,6 +216,83 @@ def _fuel_amounts_fit(plan):
                 f"{fields.limits_text(None, most, 'volume')}: propane is filled no further; "
                 f"got {units.show(max(amounts), 'volume')}",
             )
+
+
+def _fuel_deliveries_and_prices_fit(plan):
+    typed = plan.raw.get("fuel")
+    for number, fuel in _members(plan.fuels):
+        kind = "mass" if fuel.fuel == "pellets" else "volume"
+        for key in ("delivery_amount", "price_amount"):
+            entry = typed[number].get(key)
+            entry = entry.get("value") if isinstance(entry, dict) else entry
+            try:
+                if entry is not None:
+                    units.parse(entry, kind)
+            except ValueError:
+                yield Fault(
+                    ("fuel", number, key),
+                    f"of {fuel.fuel} must be a {kind}, such as {units.EXAMPLES[kind]}; "
+                    f"got {units.quoted(entry)}",
+                )
+        if (fuel.price_money is None) != (fuel.price_amount is None):
+            yield Fault(("fuel", number, "price"), "needs price_amount beside it, and the reverse")
+        if fuel.delivery_amount is not None and not fuel.delivery_months:
+            yield Fault(
+                ("fuel", number, "delivery_months"), "is missing: when does the amount come?"
+            )
+        if (fuel.tank_diameter_m is None) != (fuel.tank_length_m is None):
+            yield Fault(
+                ("fuel", number, "tank_diameter"), "needs tank_length beside it, and the reverse"
+            )
+        if fuel.moisture_frac is not None and fuel.fuel != "cordwood":
+            yield Fault(("fuel", number, "moisture"), "belongs to cordwood only")
+
+
+def _heat_pumps_are_whole(plan):
+    rated = ("mild_output_w", "mild_cop", "cold_output_w", "cold_cop")
+    for number, heater in _members(plan.heaters):
+        given = [name for name in rated if getattr(heater, name) is not None]
+        if not given:
+            continue
+        missing = [fields.key_of(name) for name in rated if name not in given]
+        if missing:
+            yield Fault(
+                ("heater", number),
+                f"needs all four figures of a heat pump or none; missing: {', '.join(missing)}",
+            )
+        if heater.store != "electricity":
+            yield Fault(
+                ("heater", number, "store"), 'of a heat pump rated by air must be "electricity"'
+            )
+
+
+def _envelope_faces_fit(plan):
+    for number, part in _members(plan.envelope):
+        if part.edge_m > 0 and part.kind != "ground":
+            yield Fault(("envelope", number, "edge"), 'is for a part of kind "ground" only')
+        if part.solar_gain_frac > 0 and part.kind != "outside":
+            yield Fault(("envelope", number, "solar_gain"), "is for a part that faces outside only")
+
+
+def _preheat_is_whole(plan):
+    hot = plan.hot_water
+    if hot is None:
+        return
+    if (hot.preheat_by == "nothing") != (hot.preheat_frac == 0):
+        yield Fault(
+            ("hot_water", "preheat_by"), "and preheat go together: name what warms it, and how far"
+        )
+    burns_wood = [fuel.name for _, fuel in _members(plan.fuels) if fuel.fuel == "cordwood"]
+    if hot.preheat_by == "wood":
+        wood = [one.name for _, one in _members(plan.heaters) if one.store in burns_wood]
+        if hot.preheat_heater not in wood:
+            yield Fault(
+                ("hot_water", "preheat_heater"),
+                f"must name a heater that burns cordwood ({', '.join(wood) or 'none yet'}); "
+                f"got {hot.preheat_heater!r}",
+            )
+    elif hot.preheat_heater is not None:
+        yield Fault(("hot_water", "preheat_heater"), 'is for preheat_by = "wood" only')
 
 
 def _food_fits(plan):
@@ -265,6 +384,89 @@ def _counted_needs_are_known(plan):
         yield Fault(("failure", "counts"), f"must name one at least of {', '.join(place.NEEDS)}")
 
 
+def _wires_are_known(plan):
+    sizes = {
+        tuple(row.item.split())
+        for row in reference.table("conductors")
+        if row.quantity == "ampacity_75c"
+    }
+    wires = [
+        (("circuit", n), "", one.size, one.metal, one.insulation_c)
+        for n, one in _members(plan.circuits)
+    ]
+    wires += [
+        (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
+        for n, one in _members(plan.arrays)
+        if one.wire_size
+    ]
+    for where, prefix, size, metal, insulation_c in wires:
+        if (size, metal) not in sizes:
+            known = ", ".join(s for s, m in sorted(sizes, key=_by_size) if m == metal)
+            yield Fault(
+                (*where, f"{prefix}size"),
+                f"must be a trade size of {metal}, one of {known}; got {units.quoted(size)}",
+            )
+        if min(abs(insulation_c - known_c) for known_c in (60, 75, 90)) > 0.1:
+            yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
+    for number, one in _members(plan.circuits):
+        if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
+            yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
+    if plan.panel and plan.panel.main_breaker_a > plan.panel.busbar_a:
+        yield Fault(("panel", "main_breaker"), "must not be above the busbar's rating")
+
+
+def _by_size(pair):
+    size = pair[0]
+    return int(size.split("/")[0]) * (1 if "/" in size else -1)
+
+
+def _circuits_feed_something(plan):
+    names = [
+        name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)
+    ]
+    fed_by = {
+        "well pump": "pump",
+        "generator": "generator",
+        "battery": "battery",
+        "grid former": "grid_former",
+        "panel": "grid_former",
+        "cooling": "cooling",
+        "water heater": "hot_water",
+    }
+    there = [name for name in wiring.FEEDS if fed_by[name] in plan.raw]
+    for number, one in _members(plan.circuits):
+        if one.feeds not in names + there and one.current_a is None:
+            near = fields.nearest(one.feeds, names + there)
+            yield Fault(
+                ("circuit", number, "feeds"),
+                f"must name what it feeds ({', '.join(near or names + there) or 'nothing yet'}), "
+                f"or give its current; got {units.quoted(one.feeds)}",
+            )
+
+
+def _bank_and_strings_add_up(plan):
+    bank = plan.battery
+    if bank and bank.modules_n % bank.series_n:
+        yield Fault(
+            ("battery", "series"),
+            f"must divide the {bank.modules_n} modules evenly; got {bank.series_n}",
+        )
+    names = _typed_names(plan, "array")
+    for number, array in _members(plan.arrays):
+        other = array.shares_converter_with
+        if other is not None and (other not in names or other == array.name):
+            yield Fault(
+                ("array", number, "shares_converter_with"),
+                f"must name another array; got {units.quoted(other)}",
+            )
+    for number, one in enumerate(_typed_members(plan, "appliance")):
+        if {"label_year", "power", "daily_use"} <= set(one):
+            yield Fault(
+                ("appliance", number, "label_year"),
+                "stands instead of power or daily_use: give two of the three at most",
+            )
+
+
 RULES = (
     _names_are_unique,
     _stores_exist,
@@ -272,9 +474,18 @@ RULES = (
     _use_fits_its_hours,
     _thresholds_are_in_order,
     _well_and_pump_fit,
+    _water_lists_are_known,
+    _water_figures_agree,
     _fuel_amounts_fit,
+    _fuel_deliveries_and_prices_fit,
+    _heat_pumps_are_whole,
+    _envelope_faces_fit,
+    _preheat_is_whole,
     _food_fits,
     _names_are_known,
     _changes_hold_together,
     _counted_needs_are_known,
+    _wires_are_known,
+    _circuits_feed_something,
+    _bank_and_strings_add_up,
 )

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 from pydantic import Field, PrivateAttr, ValidationError
 
-from homestead.plan import food, place, power, warmth, water
+from homestead.plan import food, place, power, warmth, water, wiring
 from homestead.plan.fields import (
     Assumption,
     Choice,
@@ -27,6 +27,7 @@ from homestead.units import quoted
 
 SCHEMA = 1
 MOST_PARTS = 500  # in one list; a guard against files that are no plan
+MOST_UNKNOWN = 60  # faults told of one part, unknown parts told; more are counted
 MOST_CHANGES = 60  # each is tried when a plan is read
 
 
@@ -45,6 +46,8 @@ class Plan(Part):
     battery: power.Battery | None = None
     shedding: power.Shedding = power.Shedding()
     generator: power.Generator | None = None
+    panel: wiring.Panel | None = None
+    circuits: tuple[wiring.Circuit, ...] = Field((), alias="circuit")
     well: water.Well | None = None
     pump: water.Pump | None = None
     pipe: water.Pipe | None = None
@@ -69,6 +72,12 @@ class Plan(Part):
 
     _assumptions: tuple[Assumption, ...] = PrivateAttr(())
     _folder: Path | None = PrivateAttr(None)
+    _raw: dict = PrivateAttr(default_factory=dict)
+
+    @property
+    def raw(self):
+        """The plan as typed, as plain data; not to be changed (see `with_changes`)."""
+        return self._raw
 
     @property
     def assumptions(self):
@@ -114,9 +123,11 @@ def read_plan(raw):
     """
     parts, faults = {}, []
     known = {top_key(name): name for name in Plan.model_fields}
-    for key in raw:
-        if key not in known:
-            faults.append(Fault((key,), f"is not a part of a plan{_near(key, list(known))}"))
+    unknown = [key for key in raw if key not in known]
+    for key in unknown[:MOST_UNKNOWN]:
+        faults.append(Fault((key,), f"is not a part of a plan{_near(key, list(known))}"))
+    if more := unknown[MOST_UNKNOWN:]:
+        faults.append(Fault((more[0],), f"and {len(more)} more are not parts of a plan"))
     for key, name in known.items():
         if key in raw:
             parts[key], found = _read_field(name, key, raw[key])
@@ -131,6 +142,7 @@ def read_plan(raw):
         return None, faults
     plan = Plan.model_validate(parts)
     plan._assumptions = tuple(_assumptions(raw))
+    plan._raw = raw
     return plan, []
 
 
@@ -177,7 +189,13 @@ def _read_part(part, raw, where):
     try:
         return part.model_validate(raw), []
     except ValidationError as error:
-        return None, [_fault(part, where, one) for one in error.errors(include_url=False)]
+        found = error.errors(include_url=False)
+        faults = [_fault(part, where, one) for one in found[:MOST_UNKNOWN]]
+        if len(found) > MOST_UNKNOWN:
+            faults.append(Fault(where, f"and {len(found) - MOST_UNKNOWN} more faults"))
+        return None, faults
+    except UnicodeError:  # half a letter in a key: no file holds one, but a form may send it
+        return None, [Fault(where, "holds text that cannot be saved as UTF-8")]
 
 
 def _fault(part, where, error):

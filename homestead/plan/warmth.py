@@ -8,6 +8,7 @@ from homestead.plan.fields import (
     Energy,
     Fraction,
     Length,
+    Money,
     Months,
     Names,
     Number,
@@ -66,6 +67,14 @@ class House(Part):
         high=1,
         help="0: pipes run in warm rooms; 1: in the open.",
     )
+    design_c: Temperature | None = spec(
+        "Design temperature outdoors",
+        default=None,
+        low=-60,
+        high=25,
+        help="Coldest that the heaters are sized for. Empty: warmer than this in 99 % of the hours "
+        "of the site's own weather.",
+    )
 
 
 class Envelope(Part):
@@ -78,6 +87,36 @@ class Envelope(Part):
         "Solar gain", default=0.0, low=0, high=1, help="Of windows: share of sun let in."
     )
     azimuth_deg: Angle = spec("Faces", default=180.0, low=0, high=360, help="Of windows.")
+    kind: Choice = spec(
+        "Faces what",
+        default="outside",
+        choices=("outside", "unheated space", "ground"),
+        help="outside air, an attic, cellar or crawl space without heat, or the ground.",
+    )
+    temperature_frac: Fraction | None = spec(
+        "Share of the outdoor difference",
+        default=None,
+        low=0,
+        high=1,
+        help="How cold it is beyond the part: 1 as outdoors, 0 as in the rooms. Empty: 1 to the "
+        "outside, 0.5 to an unheated space, 0.6 to the ground.",
+        source="DIN V 4108-6, simplified method, table 3, from memory",
+    )
+    edge_m: Length = spec(
+        "Slab edge",
+        default=0.0,
+        low=0,
+        high=1000,
+        help="Outer edge of a slab on the ground. Above 0 the loss is taken by the edge, and area, "
+        "R value and share no longer count.",
+    )
+    edge_insulation: Choice = spec(
+        "Slab edge insulation",
+        default="none",
+        choices=("none", "R-10 to 24 in"),
+        help="At the edge, downward.",
+        source="ANSI/ASHRAE/IES Standard 90.1, table A6.3, unheated slabs, from memory",
+    )
 
 
 class Heater(Part):
@@ -92,6 +131,40 @@ class Heater(Part):
     electric_w: Power = spec(
         "Blower and controls", default=0.0, low=0, high=5000, help="Draw while it runs."
     )
+    mild_output_w: Power | None = spec(
+        "Heat pump output at 8.3 °C",
+        default=None,
+        low=50,
+        high=200000,
+        help="Rated at 47 °F outdoors. Fill in all four figures of a heat pump, or none.",
+    )
+    mild_cop: Number | None = spec(
+        "Heat pump COP at 8.3 °C", default=None, low=1, high=8, help="Rated at 47 °F outdoors."
+    )
+    cold_output_w: Power | None = spec(
+        "Heat pump output at -8.3 °C",
+        default=None,
+        low=50,
+        high=200000,
+        help="Rated at 17 °F outdoors.",
+    )
+    cold_cop: Number | None = spec(
+        "Heat pump COP at -8.3 °C", default=None, low=1, high=8, help="Rated at 17 °F outdoors."
+    )
+    off_below_c: Temperature = spec(
+        "Heat pump stops below", default=-25.0, low=-60, high=15, help="Outdoors, on its label."
+    )
+    air: Choice = spec(
+        "Air for the fire",
+        default="room",
+        choices=("room", "sealed", "unit outdoors"),
+        help="room: it burns the air of the house; sealed: its own pipe from outside.",
+    )
+
+    @property
+    def is_heat_pump_by_air(self):
+        """Whether output and COP follow the outdoor temperature."""
+        return self.mild_output_w is not None
 
 
 class Fuel(Part):
@@ -109,6 +182,61 @@ class Fuel(Part):
     reserve_frac: Fraction = spec(
         "Cannot be used", default=0.05, low=0, high=0.5, help="Heel of a tank, rotten wood."
     )
+    moisture_frac: Fraction | None = spec(
+        "Wood moisture",
+        default=None,
+        low=0,
+        high=0.6,
+        help="Water over the mass of the moist wood. Empty: air-dry, 20 %.",
+    )
+    delivery_months: Months = spec(
+        "Months of delivery",
+        default=(),
+        help="Of a normal year, such as Sep, Jan. In isolation nothing comes.",
+    )
+    delivery_amount: Amount | None = spec(
+        "Amount at each delivery",
+        default=None,
+        low=0,
+        high=10**6,
+        help="At most. Empty: what fills the store up to the amount above.",
+    )
+    low_below_frac: Fraction = spec(
+        "Counts as low below", default=0.25, low=0, high=1, help="Share of the amount in store."
+    )
+    price_money: Money | None = spec(
+        "Price", default=None, low=0, high=10**6, help="Of the amount in the next entry."
+    )
+    price_amount: Amount | None = spec(
+        "Price is for",
+        default=None,
+        low=0.0001,
+        high=10**6,
+        help="Such as 1 gal, 1 cord or 40 lb.",
+    )
+    tank_diameter_m: Length | None = spec(
+        "Tank diameter",
+        default=None,
+        low=0.1,
+        high=5,
+        help="Outside. Empty: the usual size of a tank of that volume.",
+    )
+    tank_length_m: Length | None = spec(
+        "Tank length", default=None, low=0.1, high=20, help="Outside, whole shell."
+    )
+    tank_place: Choice = spec(
+        "Tank stands",
+        default="above ground",
+        choices=("above ground", "underground"),
+        help="Sets the distance that the fire code's table asks for.",
+    )
+    tank_distance_m: Length | None = spec(
+        "Tank distance",
+        default=None,
+        low=0,
+        high=1000,
+        help="To the nearest building or line of adjoining land that may be built upon.",
+    )
 
 
 class HotWater(Part):
@@ -122,6 +250,25 @@ class HotWater(Part):
     hot_c: Temperature = spec("Hot water at", default=49.0, low=30, high=85, help="120 °F.")
     standby_w: Power = spec("Standing loss", default=90.0, low=0, high=1000, help="Of the tank.")
     input_w: Power = spec("Heating power", default=11000.0, low=100, high=100000, help="Highest.")
+    preheat_by: Choice = spec(
+        "Preheated by",
+        default="nothing",
+        choices=("nothing", "sun", "wood"),
+        help="A solar collector, or a coil in a stove.",
+    )
+    preheat_frac: Fraction = spec(
+        "Share of the heat from it",
+        default=0.0,
+        low=0,
+        high=1,
+        help="Of the heat into drawn water, in its months.",
+    )
+    preheat_months: Months = spec(
+        "Months of preheat", default=tuple(range(1, 13)), help="Such as Apr-Sep for the sun."
+    )
+    preheat_heater: Text | None = spec(
+        "Coil in", default=None, help="Name of the heater whose wood warms the water."
+    )
 
 
 class Cooling(Part):
@@ -131,6 +278,14 @@ class Cooling(Part):
     seer: Number = spec("SEER", default=15.0, low=5, high=40, help="On its label, Btu per Wh.")
     cool_to_c: Temperature = spec("Cools to", default=25.5, low=15, high=35, help="Thermostat.")
     months: Months = spec("Months", default=(5, 6, 7, 8, 9), help="Such as May-Sep.")
+    sensible_frac: Fraction = spec(
+        "Sensible share",
+        default=0.75,
+        low=0.4,
+        high=1,
+        help="Of the heat removed, the part that cools the air; the rest dries it. Project choice: "
+        "0.75, drier places nearer to 1.",
+    )
     starting_factor: Number = spec(
         "Starting over running current",
         default=5.0,
@@ -146,3 +301,10 @@ class Cooking(Part):
 
     store: Text = spec("Fuel from", help="Name of a fuel store.")
     daily_wh: Energy = spec("Fuel a day", low=0, high=100000, help="Heat in the fuel.")
+    input_w: Power = spec(
+        "Burners in use together",
+        default=5000.0,
+        low=0,
+        high=100000,
+        help="Heat in the fuel, highest. Default: two burners; common practice, no source.",
+    )

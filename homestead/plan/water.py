@@ -1,14 +1,21 @@
-"""Parts of a plan that lift, keep and use water."""
+"""Parts of a plan that lift, keep and use water.
 
+Lists of things with an amount are written one text each, ``"gate valve: 2"``; the parts read them
+through properties. Whether the tables know the names is a rule between parts (`rules`).
+"""
+
+from homestead import units
 from homestead.plan.fields import (
     Area,
     Choice,
+    Count,
     Duration,
     Flag,
     Flow,
     Fraction,
     Length,
     Months,
+    Names,
     Number,
     Part,
     Power,
@@ -19,6 +26,98 @@ from homestead.plan.fields import (
     Volume,
     spec,
 )
+
+
+def named_amounts(texts, kind):
+    """Names and amounts from texts such as ``"gate valve: 2"``.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Each a name, a colon and an amount.
+    kind : str
+        Of `homestead.units`, or ``"number"`` for a plain number of 0 or more.
+
+    Returns
+    -------
+    dict of str to float
+        In the unit inside.
+
+    Raises
+    ------
+    ValueError
+        If a text has no colon, an amount cannot be read or is below 0, or a name comes twice.
+
+    Examples
+    --------
+    >>> named_amounts(("gate valve: 2", "tee run wrought: 1"), "number")
+    {'gate valve': 2.0, 'tee run wrought': 1.0}
+    """
+    example = "2" if kind == "number" else units.EXAMPLES[kind].split('"')[1]
+    found = {}
+    for text in texts:
+        name, colon, amount = (piece.strip() for piece in text.rpartition(":"))
+        if not colon or not name:
+            raise ValueError(f'must be written as "name: {example}"; got {units.quoted(text)}')
+        if name in found:
+            raise ValueError(f"must name each thing once; got {units.quoted(name)} twice")
+        try:
+            value = float(amount) if kind == "number" else units.parse(amount, kind)
+        except ValueError:
+            value = -1.0
+        if not 0.0 <= value < float("inf"):  # written this way round so that nan fails too
+            raise ValueError(
+                f'must end in an amount of 0 or more, as in "{name}: {example}"; '
+                f"got {units.quoted(text)}"
+            )
+        found[name] = value
+    return found
+
+
+def curve_points(texts):
+    """Flows and heads of a pump curve from texts such as ``"4 gal/min at 240 ft"``.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Each a flow, the word "at" and a head; the first at no flow.
+
+    Returns
+    -------
+    (tuple of float, tuple of float)
+        Flows [m3/s] and heads [m]; both empty without texts.
+
+    Raises
+    ------
+    ValueError
+        If a text cannot be read, there is only one point, the first flow is not 0, the flows do
+        not rise or the heads do not fall.
+
+    Examples
+    --------
+    >>> curve_points(("0 L/min at 90 m", "30 L/min at 60 m"))
+    ((0.0, 0.0005), (90.0, 60.0))
+    """
+    flows, heads = [], []
+    for text in texts:
+        flow, _, head = text.partition(" at ")
+        try:
+            flows.append(units.parse(flow, "flow"))
+            heads.append(units.parse(head, "length"))
+        except ValueError:
+            raise ValueError(
+                'must be points such as "4 gal/min at 240 ft" or "15 L/min at 70 m"; '
+                f"got {units.quoted(text)}"
+            ) from None
+    if not flows:
+        return (), ()
+    rises = all(low < high for low, high in zip(flows, flows[1:], strict=False))
+    falls = all(high > low for high, low in zip(heads, heads[1:], strict=False))
+    if len(flows) < 2 or flows[0] != 0.0 or min(heads) < 0.0 or not rises or not falls:
+        raise ValueError(
+            "must have two points or more, the first at no flow, flows rising and heads falling"
+        )
+    return tuple(flows), tuple(heads)
 
 
 class Well(Part):
@@ -32,6 +131,24 @@ class Well(Part):
     yield_m3s: Flow = spec(
         "Tested yield", low=0, high=0.02, help="Steady flow at the end of the pumping test."
     )
+    drawdown_m: Length | None = spec(
+        "Drawdown at test",
+        default=None,
+        low=0.01,
+        high=600,
+        help="How far the level fell below static at the tested yield, from the driller's log.",
+    )
+    neighbours: Names = spec(
+        "Near the well",
+        default=(),
+        help='What lies near and how far, such as "septic tank: 80 ft"; the kinds are those of '
+        "the table of distances.",
+    )
+
+    @property
+    def neighbour_distances(self):
+        """Distance of each neighbour by its kind. [m]."""
+        return named_amounts(self.neighbours, "length")
 
 
 class Pump(Part):
@@ -56,6 +173,17 @@ class Pump(Part):
         choices=tuple("ABCDEFGHJKLMNPRSTUV"),
         help="Starting kVA per horsepower, on the plate.",
     )
+    curve: Names = spec(
+        "Pump curve",
+        default=(),
+        help='Points from the maker\'s curve, such as "0 gal/min at 290 ft", flows rising. With '
+        "them the flow is worked out and the entry above is not used.",
+    )
+
+    @property
+    def curve_points(self):
+        """Flows [m3/s] and heads [m] of the curve, both empty if there is none."""
+        return curve_points(self.curve)
 
 
 class Pipe(Part):
@@ -72,6 +200,17 @@ class Pipe(Part):
     rise_m: Length = spec(
         "Rise", default=0.0, low=-100, high=300, help="Ground at the well to the house or cistern."
     )
+    fittings: Names = spec(
+        "Fittings",
+        default=(),
+        help='Each kind and how many, such as "90 deg ell wrought: 4"; the kinds are those of the '
+        "table of fittings.",
+    )
+
+    @property
+    def fitting_counts(self):
+        """How many of each kind of fitting."""
+        return named_amounts(self.fittings, "number")
 
 
 class PressureTank(Part):
@@ -80,6 +219,13 @@ class PressureTank(Part):
     volume_m3: Volume = spec("Tank size", low=0.001, high=10, help="Whole tank, not the drawdown.")
     cut_in_pa: Pressure = spec("Pump on at", low=50000, high=900000, help="Gauge pressure.")
     cut_out_pa: Pressure = spec("Pump off at", low=70000, high=1000000, help="Gauge pressure.")
+    precharge_pa: Pressure | None = spec(
+        "Air charge",
+        default=None,
+        low=0,
+        high=900000,
+        help="Gauge pressure of the empty tank; 2 psi below the start of the pump if left out.",
+    )
 
 
 class Cistern(Part):
@@ -104,6 +250,13 @@ class Cistern(Part):
     booster_pa: Pressure = spec(
         "Booster pressure", default=275790.0, low=0, high=1000000, help="40 psi by default."
     )
+    above_taps_m: Length | None = spec(
+        "Outlet above the taps",
+        default=None,
+        low=0,
+        high=300,
+        help="For delivery by gravity: it makes the pressure at the taps.",
+    )
 
 
 class RainCatch(Part):
@@ -124,7 +277,7 @@ class RainCatch(Part):
 
 
 class WaterUse(Part):
-    """What the household uses and the least it can live with."""
+    """What the household uses, the least it can live with, and what a fire would ask."""
 
     per_person_m3: Volume = spec(
         "Use per person and day",
@@ -142,6 +295,43 @@ class WaterUse(Part):
         help="1 gal for drinking and cooking, as emergency agencies advise.",
         source="FEMA and CDC emergency advice: 1 gal per person and day",
     )
+    fixtures: Names = spec(
+        "Use by fixture",
+        default=(),
+        help='How often the whole household uses each in a day, such as "low-flush toilet: 24"; '
+        "shown beside the use per person, which stays the figure that counts.",
+    )
+    fire_building_m3: Volume | None = spec(
+        "Building to be covered in a fire",
+        default=None,
+        low=1,
+        high=100000,
+        help="Its volume, half of the roof counted; the water asked for a fire is worked out.",
+    )
+    fire_hazard_n: Count = spec(
+        "Occupancy hazard number",
+        default=7,
+        low=3,
+        high=7,
+        help="7 for a dwelling, 3 the worst; the local fire department says.",
+        source="NFPA 1142, occupancy hazard classification",
+    )
+    fire_construction: Number = spec(
+        "Construction class number",
+        default=1.5,
+        low=0.5,
+        high=1.5,
+        help="1.5 for a wood frame, 0.5 for fire-resistive; some editions hold dwellings at 1.0.",
+        source="NFPA 1142, construction classification",
+    )
+    fire_exposed: Flag = spec(
+        "Another building stands near", default=False, help="Near enough to catch fire too."
+    )
+
+    @property
+    def fixture_uses(self):
+        """Uses a day of each fixture by the whole household."""
+        return named_amounts(self.fixtures, "number")
 
 
 class ByHand(Part):

@@ -158,7 +158,8 @@ def _key(figure, handles, columns=2):
 
 
 def _range(values):
-    return f"{measures.digits(float(np.min(values)))} to {measures.digits(float(np.max(values)))}"
+    low, high = (measures.digits(float(end)) for end in (np.min(values), np.max(values)))
+    return low if low == high else f"{low} to {high}"
 
 
 def _styled(draw):
@@ -356,6 +357,7 @@ def water_by_month(outlook, units="us"):
     _months(axis)
     unit = measures.shown_unit("volume", units)
     axis.set_ylabel(f"{unit} a day")
+    axis.set_ylim(0, max((house + garden).max(), pumped.max(), 1) * 1.08)
     most = int(np.argmax((house + garden).to_numpy()))
     alt = (
         f"Water by month: people and animals take {_range(house)} {unit} a day, the garden up to "
@@ -460,13 +462,13 @@ def worst_start(outlook):
         line = axis.plot(
             days, values, LINES[used[need] % len(LINES)], color=COLOUR[need], label=name,
             marker=MARKER[need], markersize=7, markeredgecolor=INK, markevery=0.23,
-            alpha=0.9, linewidth=1.2 if need == "power" else 2.2,
+            alpha=0.9, linewidth=1.5 if need == "power" else 2.2,
         )[0]  # fmt: skip
         used[need] += 1
         handles.append(line)
     for need, day in falling.failures.items():
         axis.axvline(day + 1, color=INK, linewidth=1.4, linestyle=(0, (5, 2)))
-        late = day > 0.6 * len(days)
+        late = day > 0.6 * days[-1]
         axis.annotate(
             f"{need} fails,\nday {day + 1}", (day + 1, 127), ha="right" if late else "left",
             va="top", xytext=(-5 if late else 5, 0), textcoords="offset points",
@@ -475,7 +477,7 @@ def worst_start(outlook):
     _key(figure, handles)
     axis.set_ylim(0, 128)
     axis.set_yticks(range(0, 101, 20))
-    axis.set_xlim(0, len(days) + 1)
+    axis.set_xlim(0, days[-1] + 1)
     axis.set_ylabel("left of what was usable, %")
     axis.set_xlabel(f"days from {falling.begins}")
     ends = (
@@ -484,7 +486,7 @@ def worst_start(outlook):
     )
     left = falling.percent.iloc[-1]
     alt = (
-        f"Stores in percent over {count_text(len(days), 'day')} from the worst start, "
+        f"Stores in percent over {count_text(int(days[-1]), 'day')} from the worst start, "
         f"{falling.begins}: {ends}; at the end "
         + ", ".join(f"{name} {value:.0f} %" for name, value in left.items())
         + "."

@@ -78,6 +78,24 @@ def days_text(days, horizon_days):
     return f"{days} or more" if days >= horizon_days else int(days)
 
 
+def days_cell(days, horizon_days):
+    """Days of independence in a table: whole days, or such as ``"365+"`` at the horizon."""
+    return f"{horizon_days}+" if days >= horizon_days else int(days)
+
+
+def about(value, kind, units="us"):
+    """Value with its unit, to three significant digits even when it is large.
+
+    >>> about(479.9, "volume")
+    '127,000 gal'
+    """
+    number = measures.convert(float(value), kind, units)
+    if number == 0 or not math.isfinite(number):
+        return measures.show(value, kind, units)
+    kept = round(number, 2 - math.floor(math.log10(abs(number))))
+    return f"{measures.digits(kept)} {measures.shown_unit(kind, units)}"
+
+
 def count_text(number, one, many=None):
     """``count_text(1, "day") == "1 day"``, with a plural otherwise."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
@@ -180,7 +198,7 @@ def _is_numeric(values):
     """Whether a column reads as numbers, some of them perhaps written as text."""
     return any(
         isinstance(one, int | float | np.number)
-        or str(one).replace(",", "").replace(".", "", 1).isdigit()
+        or str(one).rstrip("+").replace(",", "").replace(".", "", 1).isdigit()
         for one in values
     )
 

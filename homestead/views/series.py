@@ -16,6 +16,7 @@ from homestead.views.readable import NEEDS, date_text, rounded
 
 AFTER_LAST_FAILURE_FRAC = 0.12  # how far the worst start is drawn past the first failure
 LEAST_DAYS = 14
+MOST_POINTS = 40
 TABLE_ROWS = 12
 RUN_UP_DAYS = 7  # the house has forgotten its first state by then
 
@@ -28,9 +29,9 @@ class Falling:
     ----------
     begins : str
         First day, such as ``"Jan 13"``.
-    percent : DataFrame of shape (days, stores)
-        What is left at each day's end, of what was usable at the start; the battery's is the
-        day's lowest. [%]
+    percent : DataFrame of shape (points, stores)
+        Least that is left up to the day of the index since the one before, of what was usable at
+        the start. [%]
     needs : dict
         Store name to the need that it covers.
     failures : dict
@@ -41,6 +42,14 @@ class Falling:
     percent: pd.DataFrame
     needs: dict
     failures: dict
+
+
+def need_of_fuel(plan, fuel):
+    """Need that a fuel store mainly covers: power if only the generator draws on it."""
+    burners = [*plan.heaters, plan.hot_water, plan.cooking]
+    warms = any(one is not None and one.store == fuel.name for one in burners)
+    drives = plan.generator is not None and plan.generator.store == fuel.name
+    return "power" if drives and not warms else "warmth"
 
 
 def worst_start_stores(outlook):
@@ -62,20 +71,25 @@ def worst_start_stores(outlook):
     reserve_wh = fixed.battery_wh * (1.0 - fixed.discharge_depth_frac)
     lowest_wh = trace.states["battery_wh"].to_numpy().reshape(-1, 24).min(axis=1)
     usable_wh = fixed.battery_wh * fixed.discharge_depth_frac
-    add("battery, day's lowest", lowest_wh - reserve_wh, usable_wh, "power")
+    add("battery, lowest", lowest_wh - reserve_wh, usable_wh, "power")
     at_end = trace.states.iloc[23::24]
     add("cistern", at_end["cistern_m3"].to_numpy(), hours.start.cistern_m3, "water")
     for number, fuel in enumerate(plan.fuels):
         left_wh = trace.fuel_wh[23::24, number]
-        add(fuel.name, left_wh, hours.fuel_start_wh[number], "warmth")
+        add(fuel.name, left_wh, hours.fuel_start_wh[number], need_of_fuel(plan, fuel))
     food = trace.food_kcal.iloc[23::24]
     larder = hours.larder
     add("pantry", food["pantry_kcal"].to_numpy(), larder.pantry_kcal, "food")
     add("freezer", food["freezer_kcal"].to_numpy(), larder.freezer_kcal, "food")
+    # A long line of daily lows is a thicket: the lowest of a few days each is shown instead.
+    block = -(-days_n // MOST_POINTS)
+    shown = pd.DataFrame(percent, index=pd.RangeIndex(1, days_n + 1, name="Day"))
+    lows = shown.groupby((shown.index - 1) // block).min()
+    lows.index = pd.Index(np.minimum((lows.index + 1) * block, days_n), name="Day")
     failures = {need: int(outlook.days_of(need)[year, start]) for need in NEEDS}
     return Falling(
         date_text(day_text(start)),
-        pd.DataFrame(percent, index=pd.RangeIndex(1, days_n + 1, name="Day")),
+        lows,
         needs,
         {need: day for need, day in failures.items() if day < min(days_n, outlook.horizon_days)},
     )
@@ -83,9 +97,9 @@ def worst_start_stores(outlook):
 
 def falling_table(falling):
     """Some of the days of `Falling`, evenly spread, as a table for readers."""
-    days_n = len(falling.percent)
-    shown = np.unique(np.round(np.linspace(1, days_n, min(TABLE_ROWS, days_n))).astype(int))
-    table = falling.percent.loc[shown]
+    points = len(falling.percent)
+    shown = np.unique(np.round(np.linspace(0, points - 1, min(TABLE_ROWS, points))).astype(int))
+    table = falling.percent.iloc[shown]
     return pd.DataFrame(
         {f"{name} (%)": rounded(table[name], 0) for name in table}, index=table.index
     )
@@ -146,7 +160,8 @@ def store_days(outlook):
     for number, fuel in enumerate(plan.fuels):
         used_wh = year.fuel_used[fuel.name] * constants.fuel_wh_per_unit(fuel) / DAYS_N
         if used_wh > 1.0:
-            rows.append((fuel.name, "warmth", outlook.hours.fuel_start_wh[number] / used_wh))
+            stored_wh = outlook.hours.fuel_start_wh[number]
+            rows.append((fuel.name, need_of_fuel(plan, fuel), stored_wh / used_wh))
     need = constants.need_kcal_day(plan)
     larder = outlook.hours.larder
     rows.append(("pantry", "food", larder.pantry_kcal / need))

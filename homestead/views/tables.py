@@ -29,10 +29,11 @@ from homestead.views.plan_tables import (
 from homestead.views.readable import (
     NEEDS,
     WATTS_PER_KW,
+    about,
     column,
     date_text,
+    days_cell,
     days_number,
-    days_text,
     fuel_text,
     head,
     percent,
@@ -96,9 +97,9 @@ def days_of_independence(outlook, units="us"):
         [
             {
                 "Need": name,
-                NINE_OF_TEN: days_text(spread.p10, limit),
-                HALF: days_text(spread.p50, limit),
-                FEWEST: days_text(spread.least, limit),
+                NINE_OF_TEN: days_cell(spread.p10, limit),
+                HALF: days_cell(spread.p50, limit),
+                FEWEST: days_cell(spread.least, limit),
                 "Worst start": date_text(spread.worst_start) if spread.least < limit else "none",
                 "Never fails within a year": percent(spread.reaches_horizon_frac),
             }
@@ -113,9 +114,9 @@ def by_month(outlook):
     return pd.DataFrame(
         {
             "Isolation begins in": list(MONTHS),
-            NINE_OF_TEN: [days_text(one.p10, limit) for one in outlook.by_month],
-            HALF: [days_text(one.p50, limit) for one in outlook.by_month],
-            FEWEST: [days_text(one.least, limit) for one in outlook.by_month],
+            NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
+            HALF: [days_cell(one.p50, limit) for one in outlook.by_month],
+            FEWEST: [days_cell(one.least, limit) for one in outlook.by_month],
             "Mostly fails first": first_need_by_month(outlook),
             "In the shortest tenth": first_need_by_month(outlook, shortest=True),
         }
@@ -252,7 +253,7 @@ def water_stores(plan, outlook, units="us"):
     usual_m3 = float(outlook.year.monthly["delivered_m3"].sum()) / DAYS_N
     by_booster = plan.cistern is not None and plan.cistern.delivery == "booster pump"
     by_hand = plan.by_hand.source if plan.by_hand else None
-    stores = [("pressure tank, usable", fixed.tank_m3, True)]
+    stores = [("pressure tank, usable", fixed.tank_m3, True)] if plan.pressure_tank else []
     if plan.cistern:
         cistern_m3 = fixed.cistern_m3 * plan.cistern.start_frac
         stores.append(("cistern", cistern_m3, not by_booster or by_hand == "cistern"))
@@ -411,7 +412,7 @@ def year(outlook, units="us"):
     totals = outlook.year.totals
 
     def kwh(name):
-        return f"{measures.digits(totals[name])} kWh"
+        return about(totals[name] * WATTS_PER_KW, "energy")
 
     rows = {
         "sun offered": kwh("pv_kwh"),
@@ -421,8 +422,8 @@ def year(outlook, units="us"):
         "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
         "generator's fuel": kwh("generator_fuel_kwh"),
         "heat from heaters": kwh("heat_kwh"),
-        "water from the well": measures.show(totals["well_m3"], "volume", units),
-        "rain into the cistern": measures.show(totals["rain_m3"], "volume", units),
+        "water from the well": about(totals["well_m3"], "volume", units),
+        "rain into the cistern": about(totals["rain_m3"], "volume", units),
         "pumping": kwh("pump_kwh"),
     }
     for fuel in outlook.plan.fuels:

@@ -8,7 +8,7 @@ import numpy as np
 
 from homestead import units as measures
 from homestead.views import series, tables
-from homestead.views.readable import NEEDS, count_text, days_text, percent
+from homestead.views.readable import NEEDS, about, count_text, days_text, percent
 
 FULL_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -94,6 +94,9 @@ def days_explained(outlook):
         "delivery, no shop. “9 of 10 starts reach” is the figure to plan with. The homestead ends "
         "with whichever need fails first."
     )
+    limit = outlook.horizon_days
+    if any(spread.p50 >= limit for spread in outlook.needs.values()):
+        text += f" {limit}+ means that nothing failed in the {limit} days looked at."
     apart = [need for need in NEEDS if need not in counted]
     if apart:
         text += f" By the plan, {' and '.join(apart)} does not count towards the homestead."
@@ -145,8 +148,8 @@ def water_means(outlook, units):
     return (
         f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
         f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
-        f"In a mean year the well gives {measures.show(well, 'volume', units)} and the roof adds "
-        f"{measures.show(rain, 'volume', units)}; rain that finds the cistern full runs off."
+        f"In a mean year the well gives {about(well, 'volume', units)} and the roof adds "
+        f"{about(rain, 'volume', units)}; rain that finds the cistern full runs off."
     )
 
 

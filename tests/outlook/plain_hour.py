@@ -93,12 +93,13 @@ class PlainHomestead:
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
         self.inside_c = plan.house.keep_c
         self.cold_h = self.freezer_dark_h = 0.0
-        self.garden_got_m3 = self.garden_needed_m3 = 0.0
+        self.season_got_m3 = self.season_needed_m3 = 0.0
         self._begin_day()
         self._deliver()
 
     def _begin_day(self):
         self.generator_h = self.hand_m3 = self.dark_h = self.water_m3 = 0.0
+        self.garden_got_m3 = self.garden_needed_m3 = 0.0
 
     def _deliver(self):
         plan = self.plan
@@ -322,9 +323,10 @@ class PlainHomestead:
         full_wh = self._engine_fuel_wh(1.0, now["generator_w"])
         hours_left = max(engine.daily_limit_s / 3600.0 - self.generator_h, 0.0)
         frac = min(1.0, self.fuel_wh[engine.store] / full_wh, hours_left)
+        if frac < NEARLY_NOTHING:
+            return 0.0, 0.0
         self.generator_h += frac
-        if frac > 0.0:
-            self.fuel_wh[engine.store] -= frac * full_wh
+        self.fuel_wh[engine.store] -= frac * full_wh
         return frac, frac * full_wh
 
     def _engine_fuel_wh(self, frac, output_wh):
@@ -486,6 +488,8 @@ class PlainHomestead:
             flows = self.hour(now)
             if each_hour:
                 each_hour(now, flows)
+        self.season_got_m3 += self.garden_got_m3
+        self.season_needed_m3 += self.garden_needed_m3
         fresh_kcal = float(self.hours.days.garden_kcal[day]) * self._harvest_share()
         for number in range(len(self.feed_kg)):
             wanted_kg = float(self.hours.days.feed_kg[day, number])
@@ -502,9 +506,9 @@ class PlainHomestead:
 
     def _harvest_share(self):
         """FAO 33: yield falls by 1.05 times the share of water that a mixed garden missed."""
-        if self.garden_needed_m3 <= 0.0:
+        if self.season_needed_m3 <= 0.0:
             return 1.0
-        missed = 1.0 - self.garden_got_m3 / self.garden_needed_m3
+        missed = 1.0 - self.season_got_m3 / self.season_needed_m3
         return max(1.0 - 1.05 * missed, 0.0)
 
     def days_until(self, first_day=0, horizon_n=365):
@@ -529,12 +533,12 @@ class PlainHomestead:
         for number in range(horizon_n):
             day = (first_day + number) % days_n
             eaten = [*eaten[1:], self.live_day(day, watch)]
-            if self.dark_h > rules.dark_s / 3600.0:
+            if self.dark_h > rules.dark_s / 3600.0 + NEARLY_NOTHING:
                 failed.setdefault("power", number)
             if self.water_m3 < self.hours.days.water_least_m3[day] - NEARLY_NOTHING:
                 failed.setdefault("water", number)
             window_kcal = len(eaten) * self.need_kcal
-            if sum(eaten) < rules.food_share_frac * window_kcal - NEARLY_NOTHING:
+            if sum(eaten) < rules.food_share_frac * window_kcal - 1e-6:
                 failed.setdefault("food", number)
             if all(need in failed for need in NEEDS_AND_PIPES[:4]):
                 break
@@ -549,10 +553,11 @@ class PlainHomestead:
             states.append([float(getattr(self, name)) for name in state_names])
             flows.append(moved)
             fuel_left.append(list(self.fuel_wh.values()))
-            foods.append([self.pantry_kcal, self.freezer_kcal, 0.0])
+            foods.append([*in_morning, 0.0])
 
         all_days_n = len(self.hours.days.water_least_m3)
         for number in range(days_n):
+            in_morning = (self.pantry_kcal, self.freezer_kcal)
             eaten_kcal = self.live_day((first_day + number) % all_days_n, note)
             for food in foods[-24:]:
                 food[2] = eaten_kcal

@@ -2,6 +2,7 @@
 
 import copy
 
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 
 from homestead.plan.schema import read_plan
@@ -39,6 +40,21 @@ BATTERY = {
 }
 WELL = {"depth": "40 m", "static_level": "10 m", "bore": "150 mm", "yield": "6 L/min"}
 PUMP = {"rated": "500 W", "supply": "240 V", "depth": "35 m", "flow": "15 L/min"}
+
+
+def examples(number):
+    """Settings of a test over drawn plans: the same ones every time, and no hunt for smaller ones.
+
+    A plan has dozens of entries, and shrinking it takes longer than reading it.
+    """
+    return settings(
+        max_examples=number,
+        phases=(Phase.explicit, Phase.generate),
+        deadline=None,
+        database=None,
+        derandomize=True,
+        suppress_health_check=list(HealthCheck),
+    )
 
 
 def plan_of(raw):

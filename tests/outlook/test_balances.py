@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from small_plans import plan_of, random_plans
+from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
 from homestead.outlook.hours import hours_of
@@ -110,13 +110,7 @@ def test_a_flow_that_is_off_is_seen(column, balance, shipped_hours, traces):
     assert np.abs(residual).max() == pytest.approx(0.01, rel=1e-6)
 
 
-@settings(
-    max_examples=100,
-    deadline=None,
-    database=None,
-    derandomize=True,
-    suppress_health_check=list(HealthCheck),
-)
+@examples(100)
 @given(raw=random_plans(), first_day=st.integers(0, 364), delivered=st.booleans())
 def test_random_plans_balance_and_stay_within_bounds(raw, first_day, delivered, greensboro):
     hours = hours_of(plan_of(raw), 1, greensboro)

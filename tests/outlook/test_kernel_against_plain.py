@@ -3,10 +3,10 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plain_hour import PlainHomestead
-from small_plans import plan_of, random_plans
+from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
 from homestead.outlook.hours import hours_of
@@ -57,26 +57,14 @@ def test_first_failures_of_shipped_plans_agree(name, shipped_hours, failures):
         assert kernel[first_day].tolist() == PlainHomestead(hours).days_until(first_day)
 
 
-@settings(
-    max_examples=150,
-    deadline=None,
-    database=None,
-    derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
-)
+@examples(150)
 @given(raw=random_plans(), first_day=st.integers(0, 364), delivered=st.booleans())
 def test_random_plans_agree_for_some_days(raw, first_day, delivered, greensboro):
     hours = hours_of(plan_of(raw), 1, greensboro)
     assert_traces_agree(hours, first_day, 12, delivered)
 
 
-@settings(
-    max_examples=60,
-    deadline=None,
-    database=None,
-    derandomize=True,
-    suppress_health_check=list(HealthCheck),
-)
+@examples(60)
 @given(raw=random_plans(), first_days=st.lists(st.integers(0, 364), min_size=3, max_size=3))
 def test_first_failures_of_random_plans_agree(raw, first_days, greensboro, failures):
     hours = hours_of(plan_of(raw), 1, greensboro)

@@ -138,8 +138,9 @@ def test_water_and_food_of_two_days_by_hand(traced):
     # Day 1: 2000 kcal out of the freezer, 1000 are left. A freezer a tenth full counts as half:
     # 24 h x 0.5 = 12 dark hours, reached in hour 41. Day 2: the 500 kcal of the pantry.
     food = traced.food_kcal
-    assert food.freezer_kcal[[23, 40, 41]].tolist() == [3000.0, 1000.0, 0.0]
+    assert food.freezer_kcal[[0, 24]].tolist() == [3000.0, 1000.0]  # that morning
     assert food.eaten_kcal[[0, 47]].tolist() == [2000.0, 500.0]
+    assert traced.states.freezer_dark_h[[29, 30, 41]].tolist() == [0.0, 1.0, 12.0]
 
 
 def test_every_need_fails_on_the_second_day_by_hand(two_days, failures):

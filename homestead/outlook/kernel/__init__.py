@@ -5,6 +5,6 @@ change in hour.py, touch starts.py (the tests do so by themselves).
 """
 
 from homestead.outlook.kernel.hour import step
-from homestead.outlook.kernel.starts import SAME_FRAC, run_alone, run_starts, trace
+from homestead.outlook.kernel.starts import SAME_FRAC, run_alone, run_starts, trace, yearly_sums
 
-__all__ = ["SAME_FRAC", "run_alone", "run_starts", "step", "trace"]
+__all__ = ["SAME_FRAC", "run_alone", "run_starts", "step", "trace", "yearly_sums"]

@@ -74,12 +74,14 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
 
 @inlined
 def end_of_day(
-    one, day, horizon_n, at, today, days, fixed, failed, food_kcal, feed_kg, eaten, plot
+    one, day, slot, horizon_n, at, today, days, fixed, failed, food_kcal, feed_kg, eaten, plot
 ):
     """Food of the day and first failures, for start number `one`; its rows are updated.
 
     Parameters
     ----------
+    slot : int
+        Column of `eaten` that this day takes.
     failed : int array of shape (starts, outcomes)
     food_kcal : float array of shape (starts, 3)
         Pantry, freezer, eaten within the window.
@@ -114,7 +116,6 @@ def end_of_day(
     food_kcal[one, 0] -= dry_kcal
     food_kcal[one, 1] -= frozen_kcal
     today_kcal += frozen_kcal + dry_kcal
-    slot = day % eaten.shape[1]
     food_kcal[one, 2] += today_kcal - eaten[one, slot]
     eaten[one, slot] = today_kcal
 
@@ -166,7 +167,19 @@ def run_alone(
         at = (first_day + day) % days.water_least_m3.size
         state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
         end_of_day(
-            0, day, horizon_n, at, today, days, fixed, failed, food_kcal, feed_kg, eaten, plot
+            0,
+            day,
+            day % window_n,
+            horizon_n,
+            at,
+            today,
+            days,
+            fixed,
+            failed,
+            food_kcal,
+            feed_kg,
+            eaten,
+            plot,
         )
         if all_failed(failed, 0, horizon_n):
             break
@@ -291,7 +304,7 @@ def run_starts(
                         next_n = max(next_n, together + 1)
                     goes_on = together
                     end_of_day(
-                        one, elapsed - one, horizon_n, at, today, days, fixed,
+                        one, elapsed - one, elapsed % window_n, horizon_n, at, today, days, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 else:
@@ -304,7 +317,7 @@ def run_starts(
                     goes_on = join(own, bits, next_states, next_lacks, next_n, same)
                     next_n = max(next_n, goes_on + 1)
                     end_of_day(
-                        one, elapsed - one, horizon_n, at, own_today, days, fixed,
+                        one, elapsed - one, elapsed % window_n, horizon_n, at, own_today, days, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or all_failed(failed, one, horizon_n):
@@ -372,7 +385,21 @@ def trace(
             state.garden_got_m3,
             state.garden_needed_m3,
         )
-        end_of_day(0, day, days_n, at, today, days, fixed, failed, food_kcal, feed_kg, eaten, plot)
+        end_of_day(
+            0,
+            day,
+            day % window_n,
+            days_n,
+            at,
+            today,
+            days,
+            fixed,
+            failed,
+            food_kcal,
+            feed_kg,
+            eaten,
+            plot,
+        )
         foods[day * 24 : day * 24 + 24, 2] = eaten[0, day % window_n]
         if delivered:
             fuel_wh[:] = fuel_start_wh
@@ -381,3 +408,19 @@ def trace(
             food_kcal[0, 1] = larder.freezer_kcal
         state = next_morning(state)
     return states, moved, fuels, foods
+
+
+@compiled
+def yearly_sums(days_n, rows, fixed, capacity_by_c, start, fuel_start_wh):
+    """Sum of each flow over days with deliveries, array of shape (flows,)."""
+    sums = np.zeros(FLOWS_N)
+    state = start
+    fuel_wh = fuel_start_wh.copy()
+    for day in range(days_n):
+        for hour in range(24):
+            state, flows = step(state, fuel_wh, rows, day * 24 + hour, fixed, capacity_by_c)
+            for field in range(FLOWS_N):
+                sums[field] += flows[field]
+        fuel_wh[:] = fuel_start_wh
+        state = next_morning(state)
+    return sums

@@ -1,0 +1,84 @@
+"""Parts of a plan about wires, breakers and the panel."""
+
+from homestead.plan.fields import (
+    Choice,
+    Count,
+    Current,
+    Flag,
+    Length,
+    Part,
+    Temperature,
+    Text,
+    Voltage,
+    spec,
+)
+
+# What a circuit may feed beside appliances, arrays and heaters, which go by their own names.
+FEEDS = ("well pump", "generator", "battery", "grid former", "panel", "cooling", "water heater")
+
+
+class Circuit(Part):
+    """One circuit: its wire, its breaker and what it feeds."""
+
+    name: Text = spec("Name", help="As written in the panel.")
+    feeds: Text = spec(
+        "Feeds",
+        help="Name of an appliance, array or heater, or one of: " + ", ".join(FEEDS) + ".",
+    )
+    current_a: Current | None = spec(
+        "Current", default=None, low=0, high=5000, help="Worked out from what it feeds if left out."
+    )
+    supply_v: Voltage | None = spec(
+        "Voltage", default=None, low=1, high=1500, help="From what it feeds if left out."
+    )
+    length_m: Length = spec("Length, one way", low=0, high=3000, help="Breaker to load.")
+    size: Text = spec("Wire size", help='Trade size: "14" to "1", "1/0" to "4/0".')
+    metal: Choice = spec(
+        "Metal", default="copper", choices=("copper", "aluminium"), help="Of the conductor."
+    )
+    insulation_c: Temperature = spec(
+        "Insulation", default=75.0, low=60, high=90, help="60, 75 or 90 °C, printed on it."
+    )
+    terminals_c: Temperature | None = spec(
+        "Terminals",
+        default=None,
+        low=60,
+        high=90,
+        help="60 or 75 °C, marked on breaker and equipment. Left out: 60 °C up to 100 A, else 75.",
+    )
+    ambient_c: Temperature = spec(
+        "Air around it", default=30.0, low=-40, high=55, help="At its hottest stretch."
+    )
+    bundled_n: Count = spec(
+        "Wires that carry current together",
+        default=2,
+        low=1,
+        high=100,
+        help="In one cable or pipe; up to 3 take nothing away.",
+    )
+    breaker_a: Current | None = spec(
+        "Breaker or fuse", default=None, low=1, high=2000, help="Its rating."
+    )
+    continuous: Flag | None = spec(
+        "Runs three hours or more",
+        default=None,
+        help="A continuous load. Left out: from what it feeds; arrays, generator and battery are.",
+    )
+    disconnect: Flag | None = spec(
+        "Has a disconnect", default=None, help="A switch that opens all its live wires."
+    )
+
+
+class Panel(Part):
+    """The main panel of the house."""
+
+    busbar_a: Current = spec("Busbar", low=10, high=2000, help="Rating on the panel's label.")
+    main_breaker_a: Current = spec("Main breaker", low=0, high=2000, help="0 if it has none.")
+    backfeed_breaker_a: Current = spec(
+        "Breakers that feed it", default=0.0, low=0, high=2000, help="Of PV inverters, added up."
+    )
+    backfeed_at_far_end: Flag = spec(
+        "At the far end",
+        default=True,
+        help="Those breakers stand at the end of the busbar away from the main.",
+    )
