@@ -51,7 +51,18 @@ def sources():
 def table(name):
     """Rows of data/reference/NAME.csv, as printed."""
     with shipped("data", "reference", f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return tuple(Row(**{**row, "value": float(row["value"])}) for row in csv.DictReader(file))
+        reader = csv.DictReader(file)
+        return tuple(_row_of(printed, f"{name}.csv line {reader.line_num}") for printed in reader)
+
+
+def _row_of(printed, where):
+    try:
+        return Row(**{**printed, "value": float(printed["value"])})
+    except (KeyError, TypeError, ValueError) as error:
+        raise ValueError(
+            f"{where}: must be {', '.join(COLUMNS)} with a number under value; "
+            "a text with a comma stands in quotes"
+        ) from error
 
 
 @cache

@@ -8,11 +8,11 @@ import pytest
 from homestead import reference, units
 
 NAMES = sorted(path.stem for path in reference.shipped("data", "reference").glob("*.csv"))
-ROWS = [(name, number) for name in NAMES for number in range(len(reference.table(name)))]
 
 
 def test_there_are_tables():
-    assert len(NAMES) > 20 and len(ROWS) > 800
+    assert len(NAMES) > 20
+    assert sum(len(reference.table(name)) for name in NAMES) > 800
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -21,7 +21,8 @@ def test_header_is_the_agreed_one(name):
     with path.open(encoding="utf-8", newline="") as file:
         lines = list(csv.reader(file))
     assert tuple(lines[0]) == reference.COLUMNS
-    assert {len(line) for line in lines} == {len(reference.COLUMNS)}
+    uneven = [n for n, line in enumerate(lines, start=1) if len(line) != len(reference.COLUMNS)]
+    assert uneven == []  # such as a comma in a text that is not in quotes
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -101,3 +102,12 @@ def test_shipped_finds_the_demo_and_says_so_when_it_cannot(monkeypatch, tmp_path
     monkeypatch.setattr(reference, "__file__", str(tmp_path / "homestead" / "reference.py"))
     with pytest.raises(FileNotFoundError, match="reinstall"):
         reference.shipped("data")
+
+
+@pytest.mark.parametrize("row", ["lamp, big,power,5,W,doe,p. 1,", "lamp,power,five,W,doe,p. 1,"])
+def test_a_row_that_cannot_be_read_is_named(monkeypatch, tmp_path, row):
+    path = tmp_path / "made_up.csv"
+    path.write_text(",".join(reference.COLUMNS) + f"\nlamp,power,5,W,doe,p. 1,\n{row}\n")
+    monkeypatch.setattr(reference, "shipped", lambda *_: path)
+    with pytest.raises(ValueError, match="made_up.csv line 3: must be item, quantity, value"):
+        reference.table.__wrapped__("made_up")

@@ -21,6 +21,23 @@ class Pantry(Part):
     energy_kcal: FoodEnergy | None = spec(
         "Energy", default=None, low=0, high=10**8, help="If there is no weight of a known food."
     )
+    protein_kg: Mass | None = spec(
+        "Protein",
+        default=None,
+        low=0,
+        high=10000,
+        help="With an energy only. Empty: a tenth of the energy, the low end of what adults eat.",
+        source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
+    )
+    best_by: Text | None = spec(
+        "Best by",
+        default=None,
+        help='Date on the oldest package, such as "2027-06-30". Empty: the shelf life of the '
+        "table, from the day that isolation begins.",
+    )
+    counted: Text | None = spec(
+        "Counted on", default=None, help='Date of the count behind a best-by date: "2026-11-01".'
+    )
 
 
 class Freezer(Part):
@@ -29,6 +46,14 @@ class Freezer(Part):
     appliance: Text = spec("Appliance", help="Name of the freezer among the appliances.")
     energy_kcal: FoodEnergy = spec("Energy of the food", low=0, high=10**8, help="When it starts.")
     fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="At the start.")
+    protein_kg: Mass | None = spec(
+        "Protein",
+        default=None,
+        low=0,
+        high=10000,
+        help="Of the frozen food. Empty: a tenth of the energy; a freezer of meat holds far more.",
+        source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
+    )
 
 
 class Crop(Part):
@@ -40,3 +65,15 @@ class Crop(Part):
     harvest_kg: Mass = spec("Harvest a year", low=0, high=10**6, help="Fit to eat.")
     eaten: Months = spec("Eaten in", help='Fresh or from the cellar, such as "Jul-Feb".')
     edible_frac: Fraction = spec("Share eaten", default=0.85, low=0, high=1, help="Peels, losses.")
+    picked: Months = spec(
+        "Picked in",
+        default=(),
+        help="Months of harvest. Empty: the first month in which it is eaten.",
+    )
+    preserved_frac: Fraction = spec(
+        "Share put up in jars",
+        default=0.0,
+        low=0,
+        high=1,
+        help="Of the harvest; for the fuel, jars and water that this takes.",
+    )

@@ -21,6 +21,14 @@ from homestead.plan.fields import (
 
 NEEDS = ("power", "water", "warmth", "food")
 ACTIVITIES = ("sedentary", "moderate", "active")
+LIFE_STAGES = (
+    "none",
+    "pregnant months 1 to 3",
+    "pregnant months 4 to 6",
+    "pregnant months 7 to 9",
+    "nursing months 1 to 6",
+    "nursing months 7 to 12",
+)
 
 
 class Site(Part):
@@ -86,6 +94,13 @@ class Person(Part):
         choices=ACTIVITIES,
         help="How hard the days are: sedentary, moderate or active.",
     )
+    life_stage: Choice = spec(
+        "Pregnant or nursing",
+        default="none",
+        choices=LIFE_STAGES,
+        help="Adds to the energy and protein needed.",
+        source="Dietary Reference Intakes: 340 and 452 kcal a day in the later thirds of pregnancy",
+    )
 
 
 class Animal(Part):
@@ -114,6 +129,23 @@ class Animal(Part):
     )
     pasture: Months = spec(
         "Months on pasture alone", default=(), help="Months that need no stored feed."
+    )
+    produce: Text | None = spec(
+        "What they give",
+        default=None,
+        help="Row of the food table, for the protein in it. Empty: eggs or milk by the kind.",
+    )
+    meat_kg: Mass = spec(
+        "Meat a year", default=0.0, low=0, high=10**5, help="Of the whole herd, without bone."
+    )
+    meat_food: Text | None = spec(
+        "Kind of meat", default=None, help="Row of the food table. Empty: by the kind of animal."
+    )
+    slaughter: Months = spec("Slaughter in", default=(), help="Month or months, such as Nov.")
+    meat_eaten: Months = spec(
+        "Meat eaten in",
+        default=(),
+        help="Fresh, cured, canned or frozen. Empty: in the months of slaughter.",
     )
 
 

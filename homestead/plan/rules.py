@@ -8,7 +8,7 @@ and makes no false one. Leaves single entries to `fields`.
 import graphlib
 
 from homestead import reference, units
-from homestead.plan import fields, place, wiring
+from homestead.plan import fields, food_rules, place, wiring
 from homestead.plan.fields import Fault
 
 
@@ -332,6 +332,12 @@ def _names_are_known(plan):
         (("crop", n, "food"), "foods", "energy", crop.food) for n, crop in _members(plan.crops)
     ]
     checks += [
+        (("animal", n, key), "foods", "energy", getattr(animal, key))
+        for n, animal in _members(plan.animals)
+        for key in ("produce", "meat_food")
+        if getattr(animal, key)
+    ]
+    checks += [
         (("fuel", n, "species"), "wood_species", "heat_hhv", kind)
         for n, fuel in _members(plan.fuels)
         for kind in fuel.species
@@ -421,9 +427,7 @@ def _by_size(pair):
 
 
 def _circuits_feed_something(plan):
-    names = [
-        name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)
-    ]
+    names = [name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)]
     fed_by = {
         "well pump": "pump",
         "generator": "generator",
@@ -482,6 +486,7 @@ RULES = (
     _envelope_faces_fit,
     _preheat_is_whole,
     _food_fits,
+    *food_rules.RULES,
     _names_are_known,
     _changes_hold_together,
     _counted_needs_are_known,

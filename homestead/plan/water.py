@@ -95,8 +95,9 @@ def curve_points(texts):
 
     Examples
     --------
-    >>> curve_points(("0 L/min at 90 m", "30 L/min at 60 m"))
-    ((0.0, 0.0005), (90.0, 60.0))
+    >>> flows_m3s, heads_m = curve_points(("0 L/min at 90 m", "30 L/min at 60 m"))
+    >>> [round(flow, 9) for flow in flows_m3s], heads_m
+    ([0.0, 0.0005], (90.0, 60.0))
     """
     flows, heads = [], []
     for text in texts:

@@ -392,3 +392,84 @@ def one_way_frac(chemistry):
         If the chemistry is unknown.
     """
     return math.sqrt(_value(chemistry, "round_trip_dc"))
+
+
+def c_rate_per_h(power_w, capacity_wh):
+    """Power over capacity: 1 empties or fills a bank in an hour.
+
+    Parameters
+    ----------
+    power_w : float or array
+        At the cells. [W], 0 to 1e7.
+    capacity_wh : float or array
+        [Wh], 0.001 or more.
+
+    Returns
+    -------
+    float or array
+        [1/h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or not a number.
+    """
+    power = checked("power_w", power_w, 0.0, 1e7, "W")
+    return power / checked("capacity_wh", capacity_wh, _LEAST_WH, math.inf, "Wh")
+
+
+def usual_c_rate_per_h(chemistry, way):
+    """Highest rate that a bank usually stands, for a plan without its data sheet.
+
+    Parameters
+    ----------
+    chemistry : str
+        One of `CHEMISTRIES`.
+    way : {"charge", "discharge"}
+
+    Returns
+    -------
+    float
+        [1/h], common practice from memory (battery.csv).
+
+    Raises
+    ------
+    ValueError
+        If the chemistry or the way is unknown.
+    """
+    if way not in ("charge", "discharge"):
+        raise ValueError(f"way must be 'charge' or 'discharge'; got {way!r}")
+    return _value(chemistry, f"{way}_rate_high", "1/h")
+
+
+def rate_capacity_frac(power_w, capacity_wh, chemistry):
+    """Share of the label capacity that comes out at a steady power (Peukert's law).
+
+    Parameters
+    ----------
+    power_w : float or array
+        At the cells. [W], 0 to 1e7.
+    capacity_wh : float or array
+        Label capacity. [Wh], 0.001 or more.
+    chemistry : str
+        One of `CHEMISTRIES`; sets exponent and rated hours (battery.csv).
+
+    Returns
+    -------
+    float or array
+        [-]; 1 at and below the rate of the label.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or not a number.
+
+    Notes
+    -----
+    (C / (P H))**(k - 1), which is `peukert_hours` times the power, over the capacity; the voltage
+    cancels. What a slow discharge gives beyond the label is not counted.
+    """
+    rate = c_rate_per_h(power_w, capacity_wh)
+    rated_h = _value(chemistry, "rated_time", "h")
+    exponent = _value(chemistry, "peukert_exponent")
+    return np.maximum(rate * rated_h, 1.0) ** (1.0 - exponent)

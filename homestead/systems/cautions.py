@@ -92,6 +92,20 @@ CAUTIONS = (
         "common-practice",
     ),
     Caution(
+        "well and drinking water",
+        "Stored water ages. Keep it covered, dark and screened, let it turn over, clean the tank, "
+        "and disinfect and test it as the local health department advises; public advice is to "
+        "replace water that a household has filled itself every six months.",
+        "cdc-water-storage",
+    ),
+    Caution(
+        "well and drinking water",
+        "Lines and tanks above the local frost depth freeze and burst: bury, drain or insulate "
+        "them. Work in the well itself, its cap and its wiring is for a licensed well driller or "
+        "pump installer.",
+        "common-practice",
+    ),
+    Caution(
         "starting surge",
         "A motor draws several times its running current while it starts. The letter on the "
         "motor's plate and the ratings of inverter or generator decide, not the running watts; "

@@ -9,7 +9,13 @@ from functools import cache
 import numpy as np
 
 from homestead import reference
+from homestead.systems import evapotranspiration
 from homestead.units import checked, convert_unit
+
+# Outdoor temperatures at which heat pumps are rated for heating, 47 and 17 degF: AHRI 210/240, from
+# memory.
+RATED_MILD_C = float(convert_unit(47.0, "degF", "degC"))
+RATED_COLD_C = float(convert_unit(17.0, "degF", "degC"))
 
 
 @cache
@@ -97,6 +103,96 @@ def air_sensible_w(flow_m3s, difference_k):
     flow = checked("flow_m3s", flow_m3s, 0.0, math.inf, "m3/s")
     difference = checked("difference_k", difference_k, -100.0, 200.0, "K")
     return flow * 3600.0 * air_heat_wh_m3k() * difference  # 3600 s in an hour
+
+
+def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
+    """Mass of water vapour in moist air over the mass of its dry air.
+
+    Parameters
+    ----------
+    air_c : float or array
+        [degC], -60 to 60.
+    humidity_frac : float or array
+        Relative humidity over water. 0 to 1.05 (weather files pass 1 a little).
+    pressure_pa : float or array
+        Of the air. [Pa], 50 000 to 110 000.
+
+    Returns
+    -------
+    float or array
+        [kg/kg]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    Notes
+    -----
+    w = 0.622 e / (p - e), e the vapour pressure.
+
+    References
+    ----------
+    .. [1] FAO-56, eq. 11, for the saturation pressure.
+    """
+    humidity = checked("humidity_frac", humidity_frac, 0.0, 1.05)
+    pressure = checked("pressure_pa", pressure_pa, 50_000.0, 110_000.0, "Pa")
+    vapour = humidity * evapotranspiration.saturation_vapour_pressure_pa(air_c)
+    return 0.622 * vapour / (pressure - vapour)
+
+
+def air_latent_w(flow_m3s, ratio_difference):
+    """Heat to take the water out of a flow of air.
+
+    Parameters
+    ----------
+    flow_m3s : float or array
+        [m3/s], 0 or more.
+    ratio_difference : float or array
+        Humidity ratio of the air less that of the room. [kg/kg], -0.1 to 0.1.
+
+    Returns
+    -------
+    float or array
+        [W]; negative where the air is the drier.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    Notes
+    -----
+    Standard air at sea level; in feet and Btu this is 4840 x cfm x lb/lb.
+    """
+    flow = checked("flow_m3s", flow_m3s, 0.0, math.inf, "m3/s")
+    difference = checked("ratio_difference", ratio_difference, -0.1, 0.1, "kg/kg")
+    per_volume = reference.value("moist_air", "air", "latent_heat_per_volume", "Wh/m^3")
+    return flow * 3600.0 * per_volume * difference  # 3600 s in an hour
+
+
+def total_cooling_wh(sensible_wh, sensible_frac):
+    """Heat that a cooling unit removes in all when it must remove a sensible load.
+
+    Parameters
+    ----------
+    sensible_wh : float or array
+        Heat that warms the air. [Wh], 0 or more. A power in W gives a power in W.
+    sensible_frac : float or array
+        Sensible heat over all heat removed (sensible heat ratio). 0.3 to 1.
+
+    Returns
+    -------
+    float or array
+        [Wh]; a rated SEER counts the electricity for this, not for the sensible part alone.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+    """
+    sensible = checked("sensible_wh", sensible_wh, 0.0, math.inf, "Wh")
+    return sensible / checked("sensible_frac", sensible_frac, 0.3, 1.0)
 
 
 def _between_rated(outdoor_c, rated_outdoor_c, rated, least):

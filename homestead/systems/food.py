@@ -10,7 +10,9 @@ import numpy as np
 
 from homestead import reference
 from homestead.systems.food_composition import (
+    assumed_protein_kg,
     atwater_kcal,
+    cooking_water_m3,
     food_energy_kcal,
     food_protein_kg,
     foods,
@@ -21,6 +23,7 @@ from homestead.systems.food_storage import (
     canning_water_m3,
     chlorine_dose_kg_m3,
     days_of_food,
+    discard_after_hours,
     freezer_hold_hours,
     refrigerator_hold_hours,
     shelf_life_days,
@@ -31,21 +34,27 @@ from homestead.systems.home_produce import (
     eggs_n_day,
     feed_kg_day,
     garden_yield_kg,
+    garden_yield_range_kg,
     goat_lactation_m3,
     goat_milk_energy_kcal,
     goat_milk_m3_day,
+    meat_of,
+    produce_of,
     row_yield_kg,
 )
 from homestead.units import checked
 
 __all__ = [
+    "assumed_protein_kg",
     "atwater_kcal",
     "bleach_drops",
     "canning_heat_wh",
     "canning_water_m3",
     "chlorine_dose_kg_m3",
+    "cooking_water_m3",
     "crop_energy_kcal",
     "days_of_food",
+    "discard_after_hours",
     "egg_energy_kcal",
     "eggs_n_day",
     "energy_need_kcal_day",
@@ -55,9 +64,12 @@ __all__ = [
     "foods",
     "freezer_hold_hours",
     "garden_yield_kg",
+    "garden_yield_range_kg",
     "goat_lactation_m3",
     "goat_milk_energy_kcal",
     "goat_milk_m3_day",
+    "meat_of",
+    "produce_of",
     "protein_need_g_day",
     "refrigerator_hold_hours",
     "row_yield_kg",
@@ -100,7 +112,20 @@ def _need(age, items, prefix, unit):
     return need[()]
 
 
-def energy_need_kcal_day(age, sex, activity):
+def _extra(sexes, life_stage, quantity, unit):
+    """What pregnancy or nursing adds, array of the shape of the stages."""
+    known = ("none", *reference.items("food_needs", quantity))
+    stages = _named("life_stage", life_stage, known)
+    if np.any((stages != "none") & (sexes != "female")):
+        raise ValueError(f'life_stage must be "none" unless female; got {life_stage!r}')
+    found = np.zeros(stages.shape)
+    for stage in np.unique(stages).tolist():
+        if stage != "none":
+            found[stages == stage] = reference.value("food_needs", stage, quantity, unit)
+    return found
+
+
+def energy_need_kcal_day(age, sex, activity, life_stage="none"):
     """Food energy that a person needs in a day.
 
     Parameters
@@ -111,6 +136,8 @@ def energy_need_kcal_day(age, sex, activity):
         ``"male"`` or ``"female"``.
     activity : str or array of str
         ``"sedentary"``, ``"moderate"`` or ``"active"``; farm work by hand is active.
+    life_stage : str or array of str
+        ``"none"``, or such as ``"pregnant months 4 to 6"`` or ``"nursing months 1 to 6"``.
 
     Returns
     -------
@@ -120,26 +147,29 @@ def energy_need_kcal_day(age, sex, activity):
     Raises
     ------
     ValueError
-        If the age is out of range or a name unknown.
+        If the age is out of range, a name unknown, or a life stage given that is not a woman's.
 
     Notes
     -----
     The table is a step a year (a band of years from 19 on): completed years decide, nothing is
-    interpolated. Needs differ between people by some hundreds of kcal; pregnancy and nursing come
-    on top. Rows below two years are rounded and from memory.
+    interpolated. Needs differ between people by some hundreds of kcal. Pregnancy and nursing add
+    what [2]_ prints for each stage. Rows below two years are rounded and from memory.
 
     References
     ----------
     .. [1] Dietary Guidelines for Americans 2015-2020, Appendix 2, Table A2-1.
+    .. [2] Dietary Reference Intakes, as printed in Institute of Medicine, "Weight Gain During
+       Pregnancy", 2009, Table B-1A; nursing from memory.
     """
     sexes, activities = np.broadcast_arrays(
         _named("sex", sex, SEXES), _named("activity", activity, ACTIVITIES)
     )
     items = np.char.add(np.char.add(sexes, " "), activities)
-    return _need(age, items, "energy_from_age_", "kcal/day")
+    extra = _extra(sexes, life_stage, "energy_extra", "kcal/day")
+    return (_need(age, items, "energy_from_age_", "kcal/day") + extra)[()]
 
 
-def protein_need_g_day(age, sex):
+def protein_need_g_day(age, sex, life_stage="none"):
     """Protein that a person needs in a day.
 
     Parameters
@@ -148,6 +178,8 @@ def protein_need_g_day(age, sex):
         [years], 0 to 120.
     sex : str or array of str
         ``"male"`` or ``"female"``.
+    life_stage : str or array of str
+        As in `energy_need_kcal_day`.
 
     Returns
     -------
@@ -163,4 +195,6 @@ def protein_need_g_day(age, sex):
     ----------
     .. [1] Dietary Reference Intakes, recommended allowances for protein (from memory).
     """
-    return _need(age, _named("sex", sex, SEXES), "protein_from_age_", "g/day")
+    sexes = _named("sex", sex, SEXES)
+    extra = _extra(sexes, life_stage, "protein_extra", "g/day")
+    return (_need(age, sexes, "protein_from_age_", "g/day") + extra)[()]

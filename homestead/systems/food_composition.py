@@ -92,3 +92,63 @@ def atwater_kcal(protein_kg, fat_kg, carbohydrate_kg, food="general"):
         * reference.value("foods", food, f"atwater_{name}", "kcal/kg")
         for name, mass in masses.items()
     )
+
+
+def assumed_protein_kg(energy_kcal):
+    """Protein in food of which only the energy is known.
+
+    Parameters
+    ----------
+    energy_kcal : float or array
+        [kcal], 0 or more.
+
+    Returns
+    -------
+    float or array
+        [kg]. A stand-in: weighed food of known kinds tells far more.
+
+    Raises
+    ------
+    ValueError
+        If the energy is out of range.
+
+    Notes
+    -----
+    The low end of the range that adults should eat, as a share of energy, at 4 kcal/g.
+
+    References
+    ----------
+    .. [1] Dietary Reference Intakes, 2005, acceptable macronutrient distribution (from memory).
+    """
+    share = reference.value(
+        "food_needs", "food known by its energy alone", "protein_share_of_energy", ""
+    )
+    per_kg = reference.value("foods", "general", "atwater_protein", "kcal/kg")
+    return checked("energy_kcal", energy_kcal, 0.0, math.inf, "kcal") * share / per_kg
+
+
+def cooking_water_m3(food, mass_kg):
+    """Water to soak and cook a dry food, by common practice.
+
+    Parameters
+    ----------
+    food : str
+        Such as ``"black beans"``; foods that need none give nothing.
+    mass_kg : float or array
+        Dry. [kg], 0 or more.
+
+    Returns
+    -------
+    float or array
+        [m3], washing up not counted.
+
+    Raises
+    ------
+    ValueError
+        If the food is unknown or the mass out of range.
+    """
+    mass = checked("mass_kg", mass_kg, 0.0, math.inf, "kg")
+    reference.row("foods", food, "energy")  # raises with the nearest names
+    if food not in reference.items("foods", "cooking_water"):
+        return mass * 0.0
+    return mass * reference.value("foods", food, "cooking_water", "m^3/kg")

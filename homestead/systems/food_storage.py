@@ -46,6 +46,14 @@ def refrigerator_hold_hours():
     return reference.value("cautions", "refrigerator", "hold", "hour")
 
 
+def discard_after_hours():
+    """Hours above 40 °F (4 °C) after which perishable food is to be thrown out. [h].
+
+    From the USDA Food Safety and Inspection Service. A thermometer tells; smell does not.
+    """
+    return reference.value("cautions", "cold food", "time_over_limit_most", "hour")
+
+
 @cache
 def _bleach_rows():
     """(lowest, highest percent, drops for each m3), narrow ranges last so that they win."""

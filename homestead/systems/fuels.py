@@ -210,6 +210,46 @@ def cordwood_wh_per_cord(species):
     return reference.value("wood_species", species, "heat_hhv", "Wh/cord")
 
 
+def cordwood_moist_wh_per_cord(species, moisture_frac):
+    """Heat of one stacked cord at a moisture other than air-dry.
+
+    Parameters
+    ----------
+    species : str or None
+        As in `cordwood_wh_per_cord`; None for the mean cord of the table of fuels.
+    moisture_frac : float or array
+        Water over the mass of the moist wood (wet basis). 0 to 0.6.
+
+    Returns
+    -------
+    float or array
+        [Wh/cord]; at 20 %, the air-dry wood of the tables, exactly their figure.
+
+    Raises
+    ------
+    ValueError
+        If the species is unknown (nearest names listed) or the moisture out of range.
+
+    Notes
+    -----
+    The cord holds the same dry wood D at any moisture m and D m / (1 - m) of water. Water beyond
+    that of air-dry wood takes its heat of evaporation with it up the flue; drier wood gains the
+    same way. D = 0.8 x the air-dry mass. A fire of wet wood also burns worse, and fouls the flue:
+    that is not in this figure, so it is the better end.
+    """
+    moisture = checked("moisture_frac", moisture_frac, 0.0, 0.6)
+    air_dry = reference.value("wood_species", "air-dry wood", "moisture", "")
+    if species is None:
+        heat_wh = reference.value("fuels", "cordwood", "heat_hhv", "Wh/cord")
+    else:
+        heat_wh = cordwood_wh_per_cord(species)
+    per_kg = reference.value("wood_species", "air-dry wood", "heat_per_dry_mass", "Wh/kg")
+    dry_kg = heat_wh / per_kg * (1.0 - air_dry)
+    more_water_kg = dry_kg * (moisture / (1.0 - moisture) - air_dry / (1.0 - air_dry))
+    to_evaporate = reference.value("wood_species", "water in wood", "heat_up_the_flue", "Wh/kg")
+    return heat_wh - more_water_kg * to_evaporate
+
+
 def wood_heat_wh_kg(moisture_frac):
     """Gross heat of wood as it goes into the stove, from its moisture.
 
@@ -267,6 +307,38 @@ def propane_usable_m3(tank_water_m3, fill_frac=0.8, heel_frac=0.0):
     fill = checked("fill_frac", fill_frac, 0.0, 0.85)
     heel = checked("heel_frac", heel_frac, 0.0, 0.85)
     return tank * np.maximum(fill - heel, 0.0)
+
+
+def propane_tank_size_m(tank_water_m3):
+    """Usual outside size of a horizontal propane tank, from its water capacity.
+
+    Parameters
+    ----------
+    tank_water_m3 : float
+        [m3], 0.05 to 20.
+
+    Returns
+    -------
+    tuple of float
+        Diameter and length of the shell. [m]. The nearest usual tank, scaled to the capacity with
+        its shape kept.
+
+    Raises
+    ------
+    ValueError
+        If the capacity is out of range.
+    """
+    tank = float(checked("tank_water_m3", tank_water_m3, 0.05, 20.0, "m3"))
+    sizes = {
+        item: reference.value("propane_tanks", item, "water_capacity", "m^3")
+        for item in reference.items("propane_tanks")
+    }
+    nearest = min(sizes, key=lambda item: abs(math.log(sizes[item] / tank)))
+    scale = (tank / sizes[nearest]) ** (1.0 / 3.0)
+    return tuple(
+        scale * reference.value("propane_tanks", nearest, side, "m")
+        for side in ("diameter", "length")
+    )
 
 
 def propane_fill_limit_m3(tank_water_m3, filling_density_frac, specific_gravity, volume_correction):

@@ -24,6 +24,7 @@ from homestead.systems.cooling import (
     heat_pump_cop,
 )
 from homestead.systems.fuels import (
+    cordwood_moist_wh_per_cord,
     cordwood_wh_per_cord,
     delivered_heat_cost_per_wh,
     delivered_wh_per_unit,
@@ -51,17 +52,21 @@ from homestead.units import checked
 
 __all__ = [
     "air_heat_wh_m3k",
+    "balance_temperature_c",
     "air_sensible_w",
     "conduction_w_k",
     "cooling_cop",
     "cooling_degree_days_k",
     "cooling_electric_wh",
+    "cordwood_moist_wh_per_cord",
     "cordwood_wh_per_cord",
     "degree_days_k",
+    "degree_hours_k",
     "delivered_heat_cost_per_wh",
     "delivered_wh_per_unit",
     "design_heat_loss_w",
     "design_temperature_c",
+    "envelope_part_w_k",
     "envelope_w_k",
     "equal_price_per_unit",
     "fuel_energy_wh",
@@ -244,6 +249,54 @@ def envelope_w_k(areas_m2, r_m2k_w):
     return np.atleast_1d(conduction_w_k(areas_m2, r_m2k_w)).sum(axis=-1)
 
 
+def envelope_part_w_k(
+    area_m2, r_m2k_w, kind="outside", temperature_frac=None, edge_m=0.0, edge_insulation="none"
+):
+    """Heat loss of one part of the envelope, for each kelvin between the rooms and outdoors.
+
+    Parameters
+    ----------
+    area_m2, r_m2k_w : float or array
+        As in `conduction_w_k`.
+    kind : {"outside", "unheated space", "ground"}
+        What the part faces.
+    temperature_frac : float or array, optional
+        Temperature difference across the part over that to outdoors. 0 to 1; by default the
+        table's share for `kind`.
+    edge_m : float or array
+        Outer edge of a slab on the ground. [m], 0 or more. Above 0 the loss is taken by the edge
+        and neither area nor resistance counts.
+    edge_insulation : {"none", "R-10 to 24 in"}
+
+    Returns
+    -------
+    float or array
+        [W/K]
+
+    Raises
+    ------
+    ValueError
+        If a name is unknown (nearest names listed) or a value out of range.
+
+    Notes
+    -----
+    The ground follows the air by weeks and months; one share of the outdoor difference is a mean
+    of the heating season and too pessimistic on a short cold night.
+
+    References
+    ----------
+    .. [1] DIN V 4108-6, simplified method, temperature correction factors (from memory).
+    .. [2] ANSI/ASHRAE/IES Standard 90.1, Table A6.3 (from memory).
+    """
+    across = conduction_w_k(area_m2, r_m2k_w)
+    if temperature_frac is None:
+        temperature_frac = reference.value("insulation", f"facing {kind}", "temperature_share", "")
+    share = checked("temperature_frac", temperature_frac, 0.0, 1.0)
+    edges = {"none": "slab edge, not insulated", "R-10 to 24 in": "slab edge, R-10 to 24 in"}
+    by_edge = ground_loss_w_k(edge_m, edges.get(edge_insulation, edge_insulation))
+    return np.where(np.asarray(edge_m) > 0.0, by_edge, across * share)[()]
+
+
 def infiltration_w_k(volume_m3, air_changes_h):
     """Heat loss by outdoor air that leaks in, for each kelvin.
 
@@ -298,6 +351,66 @@ def ground_loss_w_k(edge_m, edge="slab edge, not insulated"):
     """
     factor = reference.value("insulation", edge, "loss_per_edge_length", "W/m/delta_degC")
     return checked("edge_m", edge_m, 0.0, math.inf, "m") * factor
+
+
+def degree_hours_k(hourly_c, base_c):
+    """Degree-hours below a base, hour by hour, without any averaging over the day.
+
+    Parameters
+    ----------
+    hourly_c : float or array of shape (..., hours)
+        Mean of each hour. [degC], -80 to 60.
+    base_c : float
+        [degC], -50 to 40.
+
+    Returns
+    -------
+    float or array
+        Sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
+        and equal to them where no day crosses the base.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+    """
+    air = np.atleast_1d(checked("hourly_c", hourly_c, -80.0, 60.0, "degC"))
+    return np.maximum(checked("base_c", base_c, -50.0, 40.0, "degC") - air, 0.0).sum(axis=-1)
+
+
+def balance_temperature_c(keep_c, gain_w, loss_w_k):
+    """Outdoor temperature at which gains alone hold the rooms, the right base of degree-days.
+
+    Parameters
+    ----------
+    keep_c : float or array
+        Rooms. [degC], -60 to 60.
+    gain_w : float or array
+        Mean gain from sun, people and appliances. [W], 0 or more.
+    loss_w_k : float or array
+        [W/K], above 0.
+
+    Returns
+    -------
+    float or array
+        [degC]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+
+    Notes
+    -----
+    Steady balance: loss (keep - base) = gain; the variable-base degree-day method.
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook, Fundamentals, chapter on energy estimating (from memory).
+    """
+    keep = checked("keep_c", keep_c, -60.0, 60.0, "degC")
+    gain = checked("gain_w", gain_w, 0.0, math.inf, "W")
+    return keep - gain / checked("loss_w_k", loss_w_k, 1e-6, math.inf, "W/K")
 
 
 def seasonal_heat_wh(loss_w_k, degree_days_k):

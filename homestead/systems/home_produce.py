@@ -43,6 +43,34 @@ def garden_yield_kg(crop, area_m2):
     return row_yield_kg(crop, area / reference.value("crops", crop, "row_spacing", "m"))
 
 
+def garden_yield_range_kg(crop, area_m2):
+    """Lowest and highest harvest that gardens and fields are known to give from an area.
+
+    Parameters
+    ----------
+    crop : str
+        Such as ``"potatoes"``; grain and pulses dry.
+    area_m2 : float or array
+        Planted area. [m2], 0 or more.
+
+    Returns
+    -------
+    tuple of float or array
+        [kg], a season. From memory of garden guides and farm yields: for spotting slips of the
+        pen, not for promising a harvest.
+
+    Raises
+    ------
+    ValueError
+        If the crop has no range (nearest names listed) or the area is out of range.
+    """
+    area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
+    return tuple(
+        area * reference.value("crops", crop, f"yield_per_area_{end}", "kg/m^2")
+        for end in ("low", "high")
+    )
+
+
 def row_yield_kg(crop, row_m):
     """Harvest of a season from a length of row.
 
@@ -232,3 +260,46 @@ def feed_kg_day(animal, animals_n):
     """
     rate = reference.value("animals_food", animal, "feed", "kg/day")
     return checked("animals_n", animals_n, 0.0, math.inf) * rate
+
+
+def produce_of(kind):
+    """Food that animals of a kind give while alive, or None.
+
+    Parameters
+    ----------
+    kind : str
+        As in the table of animal water, other names of it too, such as ``"dairy goat"``.
+
+    Returns
+    -------
+    str or None
+        Row of the food table.
+
+    Raises
+    ------
+    ValueError
+        If the kind is unknown.
+    """
+    return _kept_for(kind, "gives ")
+
+
+def meat_of(kind):
+    """Row of the food table nearest to the meat of a kind of animal, or None.
+
+    Arguments and errors as in `produce_of`.
+    """
+    return _kept_for(kind, "meat of ")
+
+
+def _kept_for(kind, prefix):
+    names = reference.animal_names()
+    if kind not in names:
+        raise ValueError(f"kind must be one of {', '.join(sorted(names))}; got {kind!r}")
+    row = names[kind]
+    found = {
+        one.item: one.quantity.removeprefix(prefix)
+        for one in reference.table("animals_food")
+        if one.quantity.startswith(prefix)
+    }
+    cattle = any(word in row for word in ("cattle", "cow", "bull"))
+    return found.get(row, found.get("cattle") if cattle else None)

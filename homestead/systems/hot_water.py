@@ -159,6 +159,36 @@ def standby_wh_day(loss_w_k, tank_c, room_c):
     return loss * (tank - checked("room_c", room_c, -40.0, 60.0, "degC")) * 24.0
 
 
+def water_heater_input_wh(draw_wh, standby_wh, efficiency_frac, preheat_frac=0.0):
+    """Fuel or electricity of a water heater, from its draw and its standing loss.
+
+    Parameters
+    ----------
+    draw_wh : float or array
+        Heat into the water that is drawn. [Wh], 0 or more.
+    standby_wh : float or array
+        Heat that the tank loses while it stands. [Wh], 0 or more.
+    efficiency_frac : float or array
+        Heat into the tank over energy in. 0.05 to 5 (above 1 for heat pumps).
+    preheat_frac : float or array
+        Share of the draw's heat that sun or wood has given before. 0 to 1.
+
+    Returns
+    -------
+    float or array
+        [Wh]
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range.
+    """
+    draw = checked("draw_wh", draw_wh, 0.0, math.inf, "Wh")
+    standby = checked("standby_wh", standby_wh, 0.0, math.inf, "Wh")
+    own = draw * (1.0 - checked("preheat_frac", preheat_frac, 0.0, 1.0)) + standby
+    return own / checked("efficiency_frac", efficiency_frac, 0.05, 5.0)
+
+
 def mains_water_c(day_of_year, annual_mean_c, monthly_range_c):
     """Temperature of water from shallow pipes or ground, through the year.
 

@@ -205,3 +205,55 @@ def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
     ratio = ac_coupling_ratio(pv_inverters_w, grid_former_w)
     within = ratio <= 1.0
     return bool(within) if np.ndim(within) == 0 else within
+
+
+def frequency_that_leaves_hz(keep_frac, deadband_hz=0.036, droop_frac=0.05, nominal_hz=60.0):
+    """Frequency that brings a grid-following inverter down to a share of its power.
+
+    Parameters
+    ----------
+    keep_frac : float or array
+        Power over power before the rise. [-], 0 to 1; 0 halts it.
+    deadband_hz, droop_frac, nominal_hz : float or array
+        As in `frequency_watt_frac`.
+
+    Returns
+    -------
+    float or array
+        [Hz]
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or not a number.
+
+    Notes
+    -----
+    nominal + dead band + (1 - share) x nominal x droop: `frequency_watt_frac` turned round [1]_.
+
+    References
+    ----------
+    .. [1] IEEE Std 1547-2018, clause 6.5.2.7 and Table 24 (from memory).
+    """
+    keep = checked("keep_frac", keep_frac, 0.0, 1.0)
+    deadband = checked("deadband_hz", deadband_hz, 0.017, 1.0, "Hz")
+    droop = checked("droop_frac", droop_frac, 0.02, 0.05)
+    nominal = checked("nominal_hz", nominal_hz, 50.0, 60.0, "Hz")
+    return nominal + deadband + (1.0 - keep) * nominal * droop
+
+
+def over_frequency_trips():
+    """Default over-frequency trips of a grid-following inverter.
+
+    Returns
+    -------
+    tuple of (frequency_hz, after_s)
+        Lowest frequency first; IEEE Std 1547-2018, Table 18 (from memory).
+    """
+    return tuple(
+        (
+            reference.value("inverters", item, "trip_frequency", "Hz"),
+            reference.value("inverters", item, "trip_after", "s"),
+        )
+        for item in ("over frequency 1", "over frequency 2")
+    )

@@ -216,3 +216,87 @@ def reduced_voltage_start(method, voltage_frac=1.0):
     if np.any(share != 1.0):
         raise ValueError(f"voltage_frac must be 1 for {method!r}; got {voltage_frac!r}")
     return (1.0, 1.0) if method == "across the line" else (_STAR_FRAC, _STAR_FRAC)
+
+
+def full_load_at_least_a(horsepower, volts):
+    """Full-load current of the table's row that is not below a motor's rating.
+
+    Parameters
+    ----------
+    horsepower : float
+        Rated power. [hp], above 0 to 10.
+    volts : float
+        As in `motor_full_load_a`.
+
+    Returns
+    -------
+    float
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the power is out of range or the table has no such voltage.
+
+    Notes
+    -----
+    Rows of Table 430.248; a rating between two rows takes the larger (project choice).
+    """
+    powers, currents = _full_load_rows(_table_volts(float(checked("volts", volts, 0.0, 1e4, "V"))))
+    power = float(checked("horsepower", horsepower, 1e-3, powers[-1], "hp"))
+    row = np.searchsorted(powers, power * (1.0 - _HORSEPOWER_MATCH), side="left")
+    return float(currents[row])
+
+
+def across_the_line_a(running_a):
+    """Starting current of a motor of which only the running current is known.
+
+    Parameters
+    ----------
+    running_a : float or array
+        [A], 0 to 1e4.
+
+    Returns
+    -------
+    float or array
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the current is out of range or not a number.
+
+    Notes
+    -----
+    Six times the running current; motors lie between five and eight (standard motor-starting
+    tables, from memory).
+    """
+    factor = reference.value("motors", "across the line", "starting_over_running", "")
+    return factor * checked("running_a", running_a, 0.0, 1e4, "A")
+
+
+def soft_start_a(starting_a):
+    """Starting current of a compressor behind an electronic soft starter.
+
+    Parameters
+    ----------
+    starting_a : float or array
+        Across the line. [A], 0 to 1e4.
+
+    Returns
+    -------
+    float or array
+        [A]
+
+    Raises
+    ------
+    ValueError
+        If the current is out of range or not a number.
+
+    Notes
+    -----
+    About a third: common practice, no source. The starter's own papers come first, and a motor
+    that starts under load may need more.
+    """
+    share = reference.value("motors", "soft starter", "current_frac", "")
+    return share * checked("starting_a", starting_a, 0.0, 1e4, "A")

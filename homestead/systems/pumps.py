@@ -240,7 +240,14 @@ class OperatingPoint(NamedTuple):
 
 
 def pump_operating_point(
-    curve_flow_m3s, curve_head_m, static_head_m, inside_diameter_m, length_m, c
+    curve_flow_m3s,
+    curve_head_m,
+    static_head_m,
+    inside_diameter_m,
+    length_m,
+    c,
+    drawdown_per_flow_s_m2=0.0,
+    drawdown_most_m=1000.0,
 ):
     """Flow and head at which a pump settles in a pipe system.
 
@@ -254,6 +261,10 @@ def pump_operating_point(
         Lift and outlet pressure as head, at no flow. [m], -1000 to 1000.
     inside_diameter_m, length_m, c : float or array of shape (n,)
         Pipe, as in `friction_head_hazen_williams_m`.
+    drawdown_per_flow_s_m2 : float or array of shape (n,)
+        Fall of the well's level per flow, one over the specific capacity. [m per m3/s], 0 to 1e9.
+    drawdown_most_m : float or array of shape (n,)
+        The fall stops here, at that of the pumping test. [m], 0 to 1000.
 
     Returns
     -------
@@ -283,12 +294,16 @@ def pump_operating_point(
             f"got {curve_flow_m3s!r} and {curve_head_m!r}"
         )
     static = checked("static_head_m", static_head_m, -1000, 1000, "m")
-    low = 0.0 * (static + friction_head_hazen_williams_m(0.0, inside_diameter_m, length_m, c))
+    fall = checked("drawdown_per_flow_s_m2", drawdown_per_flow_s_m2, 0, 1e9, "m per m3/s")
+    most = checked("drawdown_most_m", drawdown_most_m, 0, 1000, "m")
+    at_rest = friction_head_hazen_williams_m(0.0, inside_diameter_m, length_m, c)
+    low = 0.0 * (static + fall + most + at_rest)
     high = low + flows[-1]
 
     def spare_head_m(flow):
         friction = friction_head_hazen_williams_m(flow, inside_diameter_m, length_m, c)
-        return np.interp(flow, flows, heads) - static - friction
+        drawdown = np.minimum(fall * flow, most)
+        return np.interp(flow, flows, heads) - static - drawdown - friction
 
     runs_off = spare_head_m(high) > 0
     for _ in range(60):  # 2**-60 of the curve's width is below rounding

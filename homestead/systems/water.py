@@ -86,7 +86,9 @@ from homestead.systems.water_use import (
     person_water_m3_day,
 )
 from homestead.systems.wells import (
+    casing_recovery_h,
     casing_storage_m3,
+    level_recovery_h,
     meets_peak,
     required_well_yield_m3s,
     shock_chlorination_bleach_m3,
@@ -106,6 +108,7 @@ __all__ = [
     "animal_kinds",
     "animal_water_m3_day",
     "building_volume_m3",
+    "casing_recovery_h",
     "casing_storage_m3",
     "clear_sky_radiation_mj_m2_day",
     "cow_water_by_weight_m3_day",
@@ -130,6 +133,7 @@ __all__ = [
     "household_water_m3_day",
     "hydraulic_power_w",
     "irrigation_volume_m3",
+    "level_recovery_h",
     "mean_saturation_vapour_pressure_pa",
     "meets_peak",
     "net_longwave_mj_m2_day",

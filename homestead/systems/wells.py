@@ -95,6 +95,69 @@ def casing_storage_m3(bore_diameter_m, water_column_m):
     return np.pi / 4.0 * diameter**2 * checked("water_column_m", water_column_m, 0, 1000, "m")
 
 
+def casing_recovery_h(drawn_m3, yield_m3s):
+    """Hours in which a well fills up again what was drawn from its bore.
+
+    Parameters
+    ----------
+    drawn_m3 : float or array of shape (n,)
+        Drawn from the water standing in the bore. [m3], 0 to 1e5.
+    yield_m3s : float or array of shape (n,)
+        [m3/s], 1e-9 to 1.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Inflow held at the tested yield: right while the level is low, too hopeful near rest, where
+    `level_recovery_h` is the better figure. Derived.
+    """
+    drawn = checked("drawn_m3", drawn_m3, 0, 1e5, "m3")
+    return drawn / checked("yield_m3s", yield_m3s, 1e-9, 1, "m3/s") / SECONDS_PER_HOUR
+
+
+def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9):
+    """Hours in which a well's level comes back by a share of its drawdown.
+
+    Parameters
+    ----------
+    bore_diameter_m : float or array of shape (n,)
+        [m], 0.02 to 5.
+    specific_capacity_m2_s : float or array of shape (n,)
+        From the pumping test. [m3/s per m], 1e-9 to 10.
+    recovered_frac : float or array of shape (n,)
+        Share of the drawdown, 0 to 0.999.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Inflow in proportion to the drawdown that is left, s: A ds/dt = -C s, so
+    t = -(A / C) ln(1 - share). Derived from the definition of specific capacity.
+    """
+    diameter = checked("bore_diameter_m", bore_diameter_m, 0.02, 5, "m")
+    capacity = checked("specific_capacity_m2_s", specific_capacity_m2_s, 1e-9, 10, "m2/s")
+    share = checked("recovered_frac", recovered_frac, 0, 0.999)
+    area_m2 = np.pi / 4.0 * diameter**2
+    return -area_m2 / capacity * np.log1p(-share) / SECONDS_PER_HOUR
+
+
 def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
     """Height of standing water above the pump's intake, none if the level is below it.
 

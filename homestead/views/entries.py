@@ -16,10 +16,8 @@ from homestead.plan.schema import Plan, part_type, top_key
 
 # What stands behind the label of a field that is not a quantity with one unit.
 HINTS = {
-    "fraction": "0 to 1, or %",
+    "fraction": "share or %",
     "money": "$",
-    "count": "whole number",
-    "number": "number",
     "months": "such as Nov-Mar, or all",
     "hours": "such as 17-22, or always",
     "amount": "gal, cords, lb or kg",
@@ -29,6 +27,8 @@ HINTS = {
     "angles": "angles with commas",
     "table": "as in the plan file",
 }
+# Plain numbers carry their unit in the key.
+PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
 LISTS = ("names", "rain_by_month", "fraction_by_month", "angles")
 
 
@@ -51,6 +51,9 @@ class Entry(NamedTuple):
         """Unit or way of writing, for the label."""
         if self.kind in HINTS:
             return HINTS[self.kind]
+        if self.kind == "number":
+            ends = (unit for end, unit in PLAIN_UNITS.items() if self.key.endswith(end))
+            return next(ends, "")
         if self.kind not in units.KINDS:
             return ""
         other = "metric" if system == "us" else "us"

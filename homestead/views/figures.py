@@ -145,12 +145,12 @@ def _months(axis):
     axis.set_xlim(-0.7, 11.7)
 
 
-def _key(figure, handles, columns=2):
+def _key(figure, handles, columns=2, line=1.6):
     figure.legend(
         handles=handles,
         loc="outside upper left",
         ncols=columns,
-        handlelength=1.6,
+        handlelength=line,
         columnspacing=1.0,
         borderaxespad=0.2,
         handletextpad=0.5,
@@ -461,7 +461,7 @@ def worst_start(outlook):
         need = falling.needs[name]
         line = axis.plot(
             days, values, LINES[used[need] % len(LINES)], color=COLOUR[need], label=name,
-            marker=MARKER[need], markersize=7, markeredgecolor=INK, markevery=0.23,
+            marker=MARKER[need], markersize=6, markeredgecolor=INK, markevery=0.23,
             alpha=0.9, linewidth=1.5 if need == "power" else 2.2,
         )[0]  # fmt: skip
         used[need] += 1
@@ -474,7 +474,7 @@ def worst_start(outlook):
             va="top", xytext=(-5 if late else 5, 0), textcoords="offset points",
             bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.5}, zorder=5,
         )  # fmt: skip
-    _key(figure, handles)
+    _key(figure, handles, line=2.6)
     axis.set_ylim(0, 128)
     axis.set_yticks(range(0, 101, 20))
     axis.set_xlim(0, days[-1] + 1)

@@ -21,6 +21,7 @@ VIEW = "application/vnd.jupyter.widget-view+json"
 NEW = "+"  # stands for the name of a list member that is not in the plan yet
 DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
 NO_CHOICE = ""
+TEXT = "line-height:1.35;padding:0.3em 0;"  # the line height of controls sets text too far apart
 _PLACE = re.compile(
     r"^.*?(?: line \d+,)? (?:\[\[?(?P<part>\w+)\]\]? ?(?:(?P<number>\d+) ?)?)?"
     r"(?P<entry>[\w.]*): (?P<message>.*)$"
@@ -111,15 +112,15 @@ class _Field:
         self.fault = ""
         text = " ".join(one for one in (self.entry.help, f"({also})" if also else "") if one)
         self.note.value = (
-            f'<span style="color:var(--jp-ui-font-color2, #555)">{html.escape(text)}</span>'
+            f'<div style="{TEXT}color:var(--jp-ui-font-color1, #333)">{html.escape(text)}</div>'
         )
 
     def complain(self, message):
         """Show what is wrong beside the control."""
         self.fault = message
         self.note.value = (
-            '<span role="alert" style="color:var(--jp-error-color0, #a00020)"><strong>'
-            f"Not saved:</strong> {html.escape(message)}</span>"
+            f'<div role="alert" style="{TEXT}color:var(--jp-error-color0, #a00020)"><strong>'
+            f"Not saved:</strong> {html.escape(message)}</div>"
         )
 
 
@@ -127,10 +128,10 @@ class _Looks:
     """Layouts and styles, shared by all fields: hundreds of copies would slow the page."""
 
     def __init__(self):
-        width = {"description_width": "23em"}
+        width = {"description_width": "24em"}
         kinds = (widgets.Text, widgets.Dropdown, widgets.Checkbox)
         self.styles = {kind: kind(style=width).style for kind in kinds}
-        self.field = widgets.Layout(width="42em", flex="0 0 auto")
+        self.field = widgets.Layout(width="41em", flex="0 0 auto")
         self.note = widgets.Layout(flex="1 1 16em", min_width="12em", overflow="visible")
         self.row = widgets.Layout(align_items="flex-start", overflow="visible", flex_flow="row")
         self.button = widgets.Layout(width="auto")
@@ -159,7 +160,7 @@ class Form:
         self._reset_button = self._button("Undo all changes of this form", self.reset)
         self._reload_button = self._button("Reload the plan from its file", self.reload)
         buttons = [self._undo_button, self._reset_button, self._reload_button]
-        self._panels = widgets.Accordion(layout=widgets.Layout(width="100%"))
+        self._panels = widgets.Accordion(layout=widgets.Layout(width="98%"))
         self.widget = widgets.VBox(
             [self._panels, widgets.HBox(buttons), self._status, self._effect]
         )
@@ -479,7 +480,9 @@ class Form:
             shown = result._repr_html_()
         else:
             shown = f"<p>{html.escape(str(result))}</p>"
-        self._effect.value = f'<div role="status" aria-live="polite">{shown}</div>'
+        self._effect.value = (
+            f'<div class="homestead-effect" role="status" aria-live="polite">{shown}</div>'
+        )
 
     def _say(self, text, is_alert=False, details=""):
         self._status_text = text

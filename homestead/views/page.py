@@ -215,6 +215,6 @@ def _worst(outlook, story):
     from homestead.outlook.story import story_of, story_start_text
 
     return {
-        "intro": story_start_text(outlook),
+        "intro": wording.worst_intro(outlook, story_start_text(outlook)),
         "events": tuple(story_of(outlook) if story is None else story),
     }

@@ -198,6 +198,17 @@ MEANS = {
 }
 
 
+def worst_intro(outlook, begins):
+    """What the worst start is, before its story; `begins` says when in words."""
+    tried = count_text(outlook.starts_n, "start")
+    if outlook.homestead.least >= outlook.horizon_days:
+        return f"None of {tried} failed within a year. Shown is the first of them, {begins}."
+    return (
+        f"Of {tried} this one lasts least. Isolation begins on {begins}; from then on, in the "
+        "order in which things happen:"
+    )
+
+
 def findings_intro(outlook):
     """How many findings of which weight."""
     counts = {

@@ -64,10 +64,16 @@ def two_days(greensboro):
         }
     )
     hours = hours_of(plan, 1, greensboro)
-    # A house that keeps 0.9 of its warmth over the air in an hour and loses 50 W/K.
-    step = -math.log(0.9)
+    # A house that keeps 0.9 of its warmth over the air in an hour and loses 50 W/K: 1 K more at
+    # the end of an hour takes 50 / (1 - 0.9) = 500 W.
     fixed = hours.fixed._replace(
-        loss_w_k=50.0, decay_frac=0.9, mean_frac=(1.0 - 0.9) / step, need_kcal=2000.0
+        loss_w_k=50.0,
+        steady_c_per_w=1 / 50.0,
+        w_per_c=500.0,
+        c_per_w=1 / 500.0,
+        decay_frac=0.9,
+        mean_frac=(1.0 - 0.9) / -math.log(0.9),
+        need_kcal=2000.0,
     )
     hours = dataclasses.replace(hours, fixed=fixed, fuel_start_wh=np.array([40_000.0]))
     sun_w = np.zeros(48)

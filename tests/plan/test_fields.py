@@ -193,7 +193,7 @@ TABLE = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=500, deadline=2000)
+@settings(max_examples=500, deadline=10_000)
 @given(PLAIN | TABLE, st.sampled_from(KINDS))
 def test_any_entry_is_read_or_refused_with_a_short_message(raw, kind):
     try:

@@ -192,7 +192,11 @@ NEIGHBOURS = [  # an edit that breaks a rule, where it is told, a piece of the m
     ([(("fuel", 1, "amount"), "1500 lb")], ("fuel", 1, "amount"), "of propane must be a volume"),
     ([(("fuel", 0, "fuel"), "pellets")], ("fuel", 0, "amount"), "of pellets must be a mass"),
     ([(("fuel", 1, "amount"), "402 gal")], ("fuel", 1, "amount"), "80 % of the tank"),
-    ([(("fuel", 1, "amount"), {"value": "9 gal", "high": "450 gal"})], ("fuel", 1, "amount"), "got 450 gal"),
+    (
+        [(("fuel", 1, "amount"), {"value": "9 gal", "high": "450 gal"})],
+        ("fuel", 1, "amount"),
+        "got 450 gal",
+    ),
     ([(("pantry", 0, "energy"), "5 kcal")], ("pantry", 0), "not both, not neither"),
     ([(("pantry", 0, "mass"), None)], ("pantry", 0), "not both, not neither"),
     ([(("freezer", "appliance"), "fridge")], ("freezer", "appliance"), "must name an appliance"),
@@ -286,7 +290,7 @@ PLAIN = st.recursive(
 KEYS = st.sampled_from([top_key(name) for name in Plan.model_fields]) | st.text(max_size=8)
 
 
-@settings(max_examples=300, deadline=3000)
+@settings(max_examples=300, deadline=10_000)
 @given(st.dictionaries(KEYS, PLAIN, max_size=8))
 def test_any_data_is_read_or_refused(raw):
     plan, faults = read_plan(raw)
@@ -301,7 +305,7 @@ def _places(raw, where=()):
             yield from _places(inner, (*where, key))
 
 
-@settings(max_examples=300, deadline=3000)
+@settings(max_examples=300, deadline=10_000)
 @given(st.sampled_from(list(_places(DEMO))), PLAIN)
 def test_the_demo_with_any_one_place_spoilt_is_read_or_refused(where, value):
     plan, faults = read_plan(changed((where, value)))

@@ -277,6 +277,7 @@ def run_starts(
                     bits |= 1 << store
             strand_of[elapsed] = join(start, bits, states, lacks, strands_n, same)
             strands_n = max(strands_n, strand_of[elapsed] + 1)
+        slot = elapsed % window_n
         first_one = max(elapsed - horizon_n + 1, 0)
         last_one = min(elapsed + 1, starts_n)
         next_n = 0
@@ -304,7 +305,7 @@ def run_starts(
                         next_n = max(next_n, together + 1)
                     goes_on = together
                     end_of_day(
-                        one, elapsed - one, elapsed % window_n, horizon_n, at, today, days, fixed,
+                        one, elapsed - one, slot, horizon_n, at, today, days, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 else:
@@ -317,7 +318,7 @@ def run_starts(
                     goes_on = join(own, bits, next_states, next_lacks, next_n, same)
                     next_n = max(next_n, goes_on + 1)
                     end_of_day(
-                        one, elapsed - one, elapsed % window_n, horizon_n, at, own_today, days, fixed,
+                        one, elapsed - one, slot, horizon_n, at, own_today, days, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or all_failed(failed, one, horizon_n):

@@ -1,0 +1,252 @@
+"""How sure we are: what each guess of the plan, and all of them together, do to the days.
+
+Every assumption that carries low and high is worked at both ends (the tornado), and all are drawn
+together (Latin hypercube), each from a triangle between low, value and high. The share of the
+spread that each explains is its squared standardised regression coefficient on ranks; the rest is
+what they do only together, and the steps of whole days.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from homestead import units
+from homestead.outlook.variants import Variants
+
+DRAWS_N = 64
+BAND = (10, 50, 90)
+
+# How to measure what a guess stands for, by the end of its path. Common practice, no source.
+MEASURE = {
+    "power": "Put a clamp meter or plug-in meter on it for a week and read the mean while running.",
+    "daily_use": "Read a plug-in meter for a week: energy over power gives the hours.",
+    "idle": "Clamp the battery cable at night with every load switched off.",
+    "yield": "Pump to a steady level, then time a bucket of known size for an hour.",
+    "static_level": "Lower a weighted tape or a wetted tape into the well after a night at rest.",
+    "wire_to_water": "Clamp the pump's wire, time a bucket, and note the pressure.",
+    "per_person": "Read the water meter morning and night for a week, or time a bucket at the tap.",
+    "air_changes_h": "A blower-door test; or a smoke pencil at windows, doors and hatches.",
+    "efficiency": "Weigh the fuel of a cold day and compare with what the plan burns for it.",
+    "amount": "Read the gauge, or stack the wood and measure length, height and depth.",
+    "soiling": "Wash one string, leave the other, and compare their current at noon.",
+    "age_years": "Charge full, discharge through a meter to the reserve, read the energy.",
+    "energy": "Weigh the shelf and read the labels.",
+    "mass": "Put it on a scale.",
+    "harvest": "Weigh what comes in for one season.",
+}
+MEASURE_ELSE = "Measure it, read its label, or ask who installed it."
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What one assumption does to the days.
+
+    Attributes
+    ----------
+    path, label : str
+    low_text, value_text, high_text : str
+        As shown to a reader.
+    low_days, high_days : int
+        Days that 9 starts of 10 reach with this one at its low and at its high.
+    explained_frac : float
+        Share of the spread of the joint draw that it explains.
+    basis : str or None
+    how_to_measure : str
+    """
+
+    path: str
+    label: str
+    low_text: str
+    value_text: str
+    high_text: str
+    low_days: int
+    high_days: int
+    explained_frac: float
+    basis: str | None
+    how_to_measure: str
+
+    @property
+    def swing_days(self):
+        """Distance between the two ends."""
+        return abs(self.high_days - self.low_days)
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """The band around the headline and where it comes from.
+
+    Attributes
+    ----------
+    need : str
+        Need or ``"homestead"``.
+    days : int
+        Days that 9 starts of 10 reach, as entered.
+    band_days : tuple of int
+        The same over the joint draw: 10th, 50th and 90th percentile.
+    draws_days : int array of shape (draws,)
+    guesses : tuple of Guess
+        Most of the spread first: measure these first.
+    """
+
+    need: str
+    days: int
+    band_days: tuple
+    draws_days: np.ndarray
+    guesses: tuple
+
+
+def ranged(plan):
+    """Assumptions of a plan that carry both a low and a high, and are not the same."""
+    return [
+        one
+        for one in plan.assumptions
+        if one.low is not None and one.high is not None and one.low < one.high
+    ]
+
+
+def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
+    """How far the guesses of a plan move its days.
+
+    Parameters
+    ----------
+    plan : Plan
+    need : str
+        Need or ``"homestead"``.
+    draws_n : int
+        Joint draws, 8 or more.
+    variants : Variants, optional
+        To work them with; made from the plan by default.
+    seed : int
+        Of the joint draw.
+
+    Returns
+    -------
+    Sureness
+        With no guesses and a band of one value where the plan has no ranges.
+
+    Raises
+    ------
+    ValueError
+        If fewer than 8 draws are asked for.
+    PlanError
+        If the plan does not hold at some value within its ranges.
+    """
+    units.checked("draws_n", draws_n, 8, 100_000)
+    variants = variants or Variants(plan)
+    guesses = ranged(plan)
+    joint = draw(guesses, draws_n, seed)
+    questions = [({}, {})]
+    for guess in guesses:
+        questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in guess[4:6]]
+    for values in joint:
+        sets = {
+            guess.path: as_typed(plan, guess, value)
+            for guess, value in zip(guesses, values, strict=True)
+        }
+        questions.append((sets, {}))
+    days = np.array([variant.reached(need) for variant in variants.of(questions)])
+    ends, drawn = days[1 : 1 + 2 * len(guesses)], days[1 + 2 * len(guesses) :]
+    shares = explained_frac(joint, drawn)
+    found = [
+        Guess(
+            path=guess.path,
+            label=guess.label,
+            low_text=_shown(plan, guess, guess.low),
+            value_text=_shown(plan, guess, guess.value),
+            high_text=_shown(plan, guess, guess.high),
+            low_days=int(ends[2 * number]),
+            high_days=int(ends[2 * number + 1]),
+            explained_frac=float(shares[number]),
+            basis=guess.basis,
+            how_to_measure=MEASURE.get(guess.path.rpartition(".")[2], MEASURE_ELSE),
+        )
+        for number, guess in enumerate(guesses)
+    ]
+    found.sort(key=lambda one: (-one.explained_frac, -one.swing_days))
+    return Sureness(
+        need=need,
+        days=int(days[0]),
+        band_days=tuple(int(one) for one in np.percentile(drawn, BAND, method="lower")),
+        draws_days=drawn,
+        guesses=tuple(found),
+    )
+
+
+def draw(guesses, draws_n, seed=0):
+    """Joint draw over assumptions by Latin hypercube, array of shape (draws, assumptions).
+
+    Each is a triangle from its low over its value to its high.
+    """
+    if not guesses:
+        return np.empty((draws_n, 0))
+    from scipy.stats import qmc, triang
+
+    uniform = qmc.LatinHypercube(len(guesses), rng=np.random.default_rng(seed)).random(draws_n)
+    low, value, high = (np.array([one[end] for one in guesses]) for end in (4, 3, 5))
+    return triang.ppf(uniform, (value - low) / (high - low), low, high - low)
+
+
+def explained_frac(drawn, days):
+    """Share of the spread of the days that each drawn input explains.
+
+    Parameters
+    ----------
+    drawn : float array of shape (draws, inputs)
+    days : int array of shape (draws,)
+
+    Returns
+    -------
+    float array of shape (inputs,)
+        Squared standardised coefficients of a linear regression on ranks; zero where the days do
+        not vary. They need not sum to 1.
+
+    References
+    ----------
+    .. [1] A. Saltelli et al., "Global Sensitivity Analysis: The Primer", Wiley, 2008, ch. 1
+       (standardised regression coefficients), from memory.
+    """
+    if drawn.shape[1] == 0 or np.ptp(days) == 0:
+        return np.zeros(drawn.shape[1])
+    from scipy.stats import rankdata
+
+    ranks = np.apply_along_axis(rankdata, 0, drawn)
+    ranks = (ranks - ranks.mean(axis=0)) / ranks.std(axis=0)
+    answer = rankdata(days)
+    answer = (answer - answer.mean()) / answer.std()
+    coefficients, *_ = np.linalg.lstsq(ranks, answer, rcond=None)
+    return coefficients**2
+
+
+def as_typed(plan, assumption, value):
+    """Value inside -> what a person would type for that entry of the plan."""
+    kind = assumption.kind
+    if kind in ("number", "fraction"):
+        return float(value)
+    if kind == "count":
+        return int(round(value))
+    if kind == "money":
+        return f"{value:.2f}"
+    if kind == "amount":
+        return f"{float(value)!r} {_amount_unit(plan, assumption)}"
+    spelled = {"degC": "°C", "delta_degC": "°C", "A*h": "Ah"}
+    unit = units.KINDS[kind][0]
+    return f"{float(value)!r} {spelled.get(unit, unit)}"
+
+
+def _amount_unit(plan, assumption):
+    fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
+    return "kg" if fuel.fuel == "pellets" else "m^3"
+
+
+def _shown(plan, assumption, value):
+    kind = assumption.kind
+    if kind == "amount":
+        if _amount_unit(plan, assumption) == "kg":
+            return units.show(value, "mass", plan.units)
+        fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
+        if fuel.fuel == "cordwood":
+            return f"{units.digits(units.convert_unit(value, 'm^3', 'cord'))} cords"
+        return units.show(value, "volume", plan.units)
+    if kind in units.KINDS:
+        return units.show(value, kind, plan.units)
+    return units.digits(value)
