@@ -125,6 +125,39 @@ CAUTIONS = (
         "common-practice",
     ),
     Caution(
+        "food safety",
+        "Vegetables, meat, fish, beans and soups in jars can grow the toxin of botulism, which "
+        "kills and has no smell; a boiling-water bath does not prevent it. Follow the current "
+        "national guide to home canning and ask the extension office of your county. The figures "
+        "here count fuel, jars and water: they are no recipe.",
+        "usda-aib-539",
+    ),
+    Caution(
+        "food safety",
+        "Higher up water boils cooler: process times or pressures rise with elevation. Tomatoes "
+        "need added acid. Do not open, taste or feed to animals what leaks, bulges or spurts.",
+        "usda-aib-539",
+    ),
+    Caution(
+        "food safety",
+        "Seal only dry food of little fat without oxygen: moist food without air can grow the "
+        "toxin of botulism. Keep stores cool, dark, dry and shut against mice and insects.",
+        "common-practice",
+    ),
+    Caution(
+        "food safety",
+        "Milk straight from the animal can carry disease; health agencies advise to heat it "
+        "first. Slaughter and meat have rules of their own: ask the extension office.",
+        "common-practice",
+    ),
+    Caution(
+        "food safety",
+        "Dry kidney beans are poisonous when undercooked: soak them, pour the water away and boil "
+        "them hard. Infants, the pregnant and the ill need food that this plan does not work out; "
+        "ask a clinician.",
+        "common-practice",
+    ),
+    Caution(
         "wood stove",
         "Clearances, hearth and chimney follow the maker's papers and the local code; have the "
         "chimney inspected and swept each year. Wet wood tars the flue and gives less heat.",

@@ -211,3 +211,77 @@ def _draw_house(draw, raw, maybe):
         raw["cooking"] = {"store": draw(st.sampled_from(("gas", "wood"))), "daily": "4 kWh"}
     if draw(maybe):
         raw["cooling"] = {"capacity": draw(_text(500, 6000, "W")), "months": "Apr-Oct"}
+
+
+@st.composite
+def plain_plans(draw):
+    """A whole but simple place without generator, shedding or feedback of loads on warmth.
+
+    Sun, battery, pump, cistern, stove and pantry of sizes that fail within weeks to months.
+    """
+    raw = copy.deepcopy(SMALLEST)
+    raw["house"] |= {"appliance_heat": 0.0}
+    raw["appliance"] = [
+        appliance(f"load {n}", draw(st.integers(10, 150)), draw(st.integers(2, 10)), n)
+        | {"between": draw(st.sampled_from(("always", "7-22", "18-4")))}
+        for n in (1, 2, 3)
+    ]
+    raw["array"] = [ARRAY | {"modules_per_string": draw(st.integers(1, 6))}]
+    raw["grid_former"] = FORMER | {"idle": draw(_text(0, 30, "W"))}
+    raw["battery"] = BATTERY | {"module": draw(_text(0.5, 3, "kWh")), "modules": 2}
+    raw["shedding"] = {"useful_below": 0.0, "comfort_below": 0.0}
+    raw["fuel"] = [{"name": "wood", "fuel": "cordwood", "amount": draw(_text(0.2, 6, "m^3"))}]
+    raw["heater"] = [
+        {"name": "stove", "store": "wood", "output": draw(_text(2, 9, "kW")), "efficiency": 0.65}
+    ]
+    raw["water_use"] = {"per_person": draw(_text(20, 150, "L")), "minimum_per_person": "15 L"}
+    slow, quick = _text(0.001, 0.03, "L/min", 4), _text(0.1, 3, "L/min")
+    raw["well"] = WELL | {"yield": draw(st.one_of(slow, quick))}
+    raw["pump"] = PUMP | {"wire_to_water": draw(_frac(0.03, 0.5))}
+    raw["pipe"] = {"length": "80 m"}
+    raw["pressure_tank"] = {
+        "volume": draw(_text(50, 300, "L")),
+        "cut_in": "210 kPa",
+        "cut_out": "350 kPa",
+    }
+    raw["cistern"] = {
+        "volume": draw(_text(0.1, 4, "m^3")),
+        "from_well": draw(st.booleans()),
+        "use": draw(st.sampled_from(("first", "reserve"))),
+        "start": draw(_frac(0.0, 1.0)),
+    }
+    raw["rain"] = {"roof": draw(_text(1, 30, "m²"))}
+    raw["pantry"] = [{"name": "shelf", "energy": draw(_text(5000, 300000, "kcal"))}]
+    return raw
+
+
+def larger(raw, part, factor):
+    """The same plan with one thing larger by a factor (or smaller)."""
+    raw = copy.deepcopy(raw)
+
+    def grown(text):
+        number, unit = text.split(" ", 1)
+        return f"{float(number) * factor:.6f} {unit}"
+
+    if part == "panels":
+        raw["array"][0]["module"] = grown(raw["array"][0]["module"])
+        raw["array"][0]["converter"] = grown(raw["array"][0]["converter"])
+    elif part == "battery":
+        raw["battery"]["module"] = grown(raw["battery"]["module"])
+    elif part == "cistern":
+        raw["cistern"]["volume"] = grown(raw["cistern"]["volume"])
+    elif part == "pressure tank":
+        raw["pressure_tank"]["volume"] = grown(raw["pressure_tank"]["volume"])
+    elif part == "wood":
+        raw["fuel"][0]["amount"] = grown(raw["fuel"][0]["amount"])
+    elif part == "pantry":
+        raw["pantry"][0]["energy"] = grown(raw["pantry"][0]["energy"])
+    elif part == "essential load":
+        raw["appliance"][0]["power"] = grown(raw["appliance"][0]["power"])
+    elif part == "comfort load":
+        raw["appliance"][2]["power"] = grown(raw["appliance"][2]["power"])
+    elif part == "water use":
+        raw["water_use"]["per_person"] = grown(raw["water_use"]["per_person"])
+    else:
+        raise ValueError(part)
+    return raw

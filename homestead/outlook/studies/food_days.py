@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from homestead import reference
 from homestead.outlook import constants, kernel
 from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
 from homestead.outlook.terms import State
@@ -185,11 +186,8 @@ def keeps_days_of(item):
     if item.best_by and item.counted:
         best_by, counted = (datetime.date.fromisoformat(t) for t in (item.best_by, item.counted))
         return float(max((best_by - counted).days, 0)), "best-by date"
-    if item.food:
-        try:
-            return float(diet.shelf_life_days(item.food)), "table"
-        except ValueError:  # the table knows the food, not how long it keeps
-            pass
+    if item.food in reference.items("foods", "shelf_life"):
+        return float(diet.shelf_life_days(item.food)), "table"
     return np.inf, "not known"
 
 
