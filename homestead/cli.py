@@ -15,11 +15,11 @@ from typing import Annotated
 import typer
 
 PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
+STOPPED = 130  # exit code after Ctrl-C, as shells have it
 SHOW_AFTER_S = 2.0  # a shorter wait needs no progress bar
 
 app = typer.Typer(
     help="One plan for a family's power, water, warmth and food, and the days it carries them.",
-    no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
@@ -74,10 +74,18 @@ def open_(
 def check(path: PlanPath = None):
     """Say every fault of a plan and of its weather file, or that it is sound."""
     from homestead.outlook.hours import read_weather
-    from homestead.plan.file import PlanFile
+    from homestead.plan.file import PlanError, PlanFile, find_plan
 
-    file = PlanFile(path)
-    weather = read_weather(file.plan)
+    found = find_plan(path)
+    try:
+        file = PlanFile(found)
+        weather = read_weather(file.plan)
+    except PlanError as error:
+        # The faults are what was asked for; the one sentence about them goes where errors go.
+        faults = str(error).splitlines()
+        print("\n".join(faults))
+        count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
+        raise PlanError(f"{found}: not sound, {count}") from error
     print(f"{file.path}: sound. {file.plan.name}; weather: {weather.source}")
 
 
@@ -107,7 +115,8 @@ def share(
         str | None, typer.Option(help="File to write. Without it: a page beside the plan.")
     ] = None,
     leave_out: Annotated[
-        list[str] | None, typer.Option(help="Keep off the page: location, costs. May be repeated.")
+        list[str] | None,
+        typer.Option(help="Keep off the page: location, costs, name. May be repeated."),
     ] = None,
     years: Annotated[
         int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
@@ -117,9 +126,11 @@ def share(
     from homestead.plan.file import PlanError, PlanFile
     from homestead.views import page
 
-    unknown = set(leave_out or ()) - {"location", "costs"}
+    unknown = set(leave_out or ()) - set(page.LEAVE_OUT)
     if unknown:
-        raise PlanError(f"--leave-out must be location or costs; got {', '.join(sorted(unknown))}")
+        raise PlanError(
+            f"--leave-out takes {', '.join(page.LEAVE_OUT)}; got {', '.join(sorted(unknown))}"
+        )
     file = PlanFile(path)
     folder = Path.cwd() if file.is_demo else file.path.parent
     target = Path(output).expanduser() if output else folder / "homestead.html"
@@ -181,12 +192,13 @@ def _quoted(text):
 
 def main(arguments=None):
     """Entry point: runs a command and turns every error into one sentence."""
+    arguments = sys.argv[1:] if arguments is None else arguments
     try:
-        code = app(args=arguments, prog_name="homestead", standalone_mode=False)
+        code = app(args=list(arguments) or ["--help"], prog_name="homestead", standalone_mode=False)
     except (KeyboardInterrupt, typer.Abort):
-        _fail("stopped", 130)
+        _fail("stopped", STOPPED)
     except typer.Exit as stop:
-        sys.exit(stop.exit_code)
+        code = stop.exit_code
     except BrokenPipeError:
         # Whoever read our output has enough of it; say nothing more into the closed pipe.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -199,6 +211,8 @@ def main(arguments=None):
         if isinstance(error, PlanError | ValueError | OSError):
             _fail(str(error), 1)
         _fail(f"this did not work: {type(error).__name__}: {error}", 1)
+    if code == STOPPED:  # the command parser swallows Ctrl-C itself
+        _fail("stopped", STOPPED)
     sys.exit(code if isinstance(code, int) else 0)
 
 

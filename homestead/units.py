@@ -332,8 +332,7 @@ def convert(value, kind, units="us"):
 
 def convert_unit(value, from_unit, to_unit):
     """Convert between two spelled units, such as a printed table's and ours."""
-    registry = _registry()
-    return registry.Quantity(value, registry.Unit(from_unit)).to(registry.Unit(to_unit)).magnitude
+    return _registry().Quantity(value, _unit(from_unit)).to(_unit(to_unit)).magnitude
 
 
 def digits(number, significant=3):

@@ -205,6 +205,8 @@ def settings():
                 for keys, command, selector in SHORTCUTS
             ]
         },
+        # Else a slow start asks which kernel to take, which no family can answer.
+        "@jupyterlab/notebook-extension:tracker": {"autoStartDefaultKernel": True},
         "@jupyterlab/apputils-extension:notification": {
             "fetchNews": "false",
             "checkForUpdates": False,

@@ -8,6 +8,7 @@ import math
 import numpy as np
 
 from homestead import reference, units
+from homestead.outlook import waterworks
 from homestead.outlook.terms import (
     BOOSTER,
     BUCKET,
@@ -26,6 +27,7 @@ from homestead.outlook.terms import (
 from homestead.systems import battery as cells
 from homestead.systems import (
     cooling,
+    evapotranspiration,
     food_composition,
     fuels,
     generator,
@@ -35,17 +37,15 @@ from homestead.systems import (
     wells,
 )
 from homestead.systems import food as diet
-from homestead.systems import pressure_tank as tanks
 
 HOTTEST_C = 80
 HOUR_S = 3600.0
 ENDLESS = 1e12  # heat per electricity of a heater that needs none
 OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
-PRECHARGE_BELOW_CUT_IN = "2 psi"  # common practice, no source
 YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
 
 
-def fixed_of(plan):
+def fixed_of(plan, elevation_m=0.0):
     """Constants of the coupled hour for a plan.
 
     Parameters
@@ -57,8 +57,8 @@ def fixed_of(plan):
     Fixed
     """
     return Fixed(
-        **_power(plan), **_generator(plan), **_water(plan), **_warmth(plan), **_heaters(plan),
-        **_food(plan), **_failure(plan),
+        **_power(plan), **_generator(plan), **_water(plan, elevation_m), **_warmth(plan),
+        **_heaters(plan), **_food(plan), **_failure(plan),
     )  # fmt: skip
 
 
@@ -152,43 +152,28 @@ def _store(plan, user):
 
 
 def pump_head_m(plan):
-    """Total dynamic head of the well pump at rest level: rise, friction and pressure. [m]."""
-    pump, pipe, tank = plan.pump, plan.pipe, plan.pressure_tank
-    friction_m = hydraulics.friction_head_hazen_williams_m(
-        pump.flow_m3s,
-        hydraulics.pipe_inside_diameter_m(pipe.material, pipe.size),
-        pipe.length_m,
-        hydraulics.hazen_williams_c(pipe.material),
-    )
-    pressure_pa = (tank.cut_in_pa + tank.cut_out_pa) / 2 if tank else 0.0
-    lift_m = plan.well.static_level_m + pipe.rise_m
-    return float(hydraulics.total_dynamic_head_m(max(lift_m, 0.0), pressure_pa, friction_m))
+    """Total dynamic head of the well pump: lift, drawdown, friction and pressure. [m]."""
+    return waterworks.pump_point(plan).head_m
 
 
-def tank_drawdown_m3(plan):
-    """Water that the pressure tank gives between cut-out and cut-in. [m³]."""
-    tank = plan.pressure_tank
-    if tank is None:
-        return 0.0
-    precharge_pa = tank.cut_in_pa - units.parse(PRECHARGE_BELOW_CUT_IN, "pressure")
-    return float(
-        tanks.pressure_tank_drawdown_m3(
-            tank.volume_m3, precharge_pa, tank.cut_in_pa, tank.cut_out_pa
-        )
-    )
+def tank_drawdown_m3(plan, elevation_m=0.0):
+    """Water that the pressure tank gives between cut-out and cut-in, at an elevation. [m³]."""
+    air_pa = evapotranspiration.air_pressure_pa(min(elevation_m, 5000.0))
+    return waterworks.tank_drawdown_m3(plan, float(air_pa))
 
 
-def _water(plan):
+def _water(plan, elevation_m):
     well, pump, cistern, hand = plan.well, plan.pump, plan.cistern, plan.by_hand
     casing_m3, wh_m3, wh_m3_m3 = 0.0, 0.0, 0.0
+    point = waterworks.pump_point(plan) if pump else None
     if well:
         bottom_m = pump.depth_m if pump else well.depth_m
         column_m = max(bottom_m - well.static_level_m, 0.0)
         casing_m3 = float(wells.casing_storage_m3(well.bore_m, column_m))
         if pump:
-            wh_m3 = float(pumps.pump_energy_wh(1.0, pump_head_m(plan), pump.wire_to_water_frac))
+            wh_m3 = float(pumps.pump_energy_wh(1.0, point.head_m, pump.wire_to_water_frac))
             per_m_wh = float(pumps.pump_energy_wh(1.0, 1.0, pump.wire_to_water_frac))
-            wh_m3_m3 = per_m_wh * column_m / casing_m3
+            wh_m3_m3 = per_m_wh * max(column_m - point.drawdown_m, 0.0) / casing_m3
     delivery = {"gravity": GRAVITY, "booster pump": BOOSTER, "bucket": BUCKET}
     booster_head_m = hydraulics.pressure_head_m(cistern.booster_pa) if cistern else 0.0
     efficiency = pump.wire_to_water_frac if pump else BOOSTER_EFFICIENCY_FRAC
@@ -196,12 +181,14 @@ def _water(plan):
     return {
         "well_yield_m3": well.yield_m3s * HOUR_S if well else 0.0,
         "casing_m3": casing_m3,
-        "pump_m3": pump.flow_m3s * HOUR_S if pump else 0.0,
+        "pump_m3": point.flow_m3s * HOUR_S if pump else 0.0,
         "pump_wh_m3": wh_m3,
         "pump_wh_m3_m3": wh_m3_m3,
-        "tank_m3": tank_drawdown_m3(plan),
+        "tank_m3": tank_drawdown_m3(plan, elevation_m),
         "cistern_m3": cistern.volume_m3 if cistern else 0.0,
-        "cistern_from_well": int(bool(cistern and cistern.from_well)),
+        "well_fills_to_m3": (
+            cistern.volume_m3 * cistern.well_fills_to_frac if cistern and cistern.from_well else 0.0
+        ),
         "cistern_first": int(bool(cistern and cistern.use == "first")),
         "delivery": delivery[cistern.delivery] if cistern else GRAVITY,
         "booster_wh_m3": float(pumps.pump_energy_wh(1.0, booster_head_m, efficiency)),
@@ -301,7 +288,10 @@ def _slots(values, empty):
 def need_kcal_day(plan):
     """Energy that the household eats in a day. [kcal]."""
     return float(
-        sum(diet.energy_need_kcal_day(one.age_n, one.sex, one.activity) for one in plan.people)
+        sum(
+            diet.energy_need_kcal_day(one.age_n, one.sex, one.activity, one.life_stage)
+            for one in plan.people
+        )
     )
 
 
@@ -364,7 +354,8 @@ def larder_of(plan):
     return Larder(
         pantry_kcal(plan),
         plan.freezer.energy_kcal if plan.freezer else 0.0,
-        np.array([one.feed_kg for one in plan.animals], dtype=float),
+        # The last is the meat, which needs no feed.
+        np.array([*(one.feed_kg for one in plan.animals), 0.0], dtype=float),
     )
 
 

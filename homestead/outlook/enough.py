@@ -6,14 +6,21 @@ between the largest size that falls short and the next one, and says where the c
 """
 
 from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
+from homestead import units
+from homestead.outlook import constants
+from homestead.outlook.terms import NEEDS
 from homestead.outlook.variants import Variants
+from homestead.plan import PlanError, with_changes
 
 CURVE_N = 9
 LARGEST = 8.0  # largest size tried, as a multiple of today's
-CLOSE_FRAC = 0.02
+LEAST = 1.0 / 500.0  # smallest
+CLOSE_FRAC = 0.02  # of what can have any size: how far below it the next smaller one may lie
 
 
 @dataclass(frozen=True)
@@ -30,7 +37,7 @@ class Enough:
     reliability_frac : float
         Share of starts that must reach them.
     sizes : float array of shape (n,)
-        As multiples of today's size.
+        As multiples of today's size; sizes that a plan may not have are left out.
     reached_days : int array of shape (n,)
         Days that the wanted share of starts reaches at each size.
     smallest : float or None
@@ -41,6 +48,8 @@ class Enough:
         Size beyond which more adds little.
     turns_back : bool
         Whether a larger size ever reaches fewer days.
+    today : float
+        Today's size, in pieces (battery modules, modules of an array), m³, kg or kcal.
     """
 
     what: str
@@ -53,10 +62,48 @@ class Enough:
     typed: object
     knee: float
     turns_back: bool
+    today: float = float("nan")
+
+
+class Size(NamedTuple):
+    """How to change the size of one part.
+
+    Attributes
+    ----------
+    today : float
+        Size as entered, in whole pieces or in the unit inside.
+    step : int or None
+        Pieces come in multiples of this; None for what can have any size.
+    question : callable
+        From a size to (sets, adds, typed).
+    """
+
+    today: float
+    step: int | None
+    question: object
+
+    def snapped(self, multiple):
+        """Nearest size that can be had, as a multiple of today's."""
+        if self.step is None:
+            return round(multiple, 4)
+        return max(round(self.today * multiple / self.step), 1) * self.step / self.today
+
+    def __call__(self, multiple):
+        """Return (sets, adds, typed) at a multiple of today's size."""
+        size = self.today * multiple
+        return self.question(size if self.step is None else round(size))
+
+    def between(self, low, high):
+        """A size in the middle of two, or None if there is none or the two are close enough."""
+        if self.step is None:
+            close = high - low <= max(CLOSE_FRAC * high, 2e-4)
+            return None if close else round((low + high) / 2, 4)
+        low_n, high_n = (round(self.today * one / self.step) for one in (low, high))
+        return None if high_n - low_n <= 1 else (low_n + high_n) // 2 * self.step / self.today
 
 
 def sized(plan, what):
-    """Function from a multiple of today's size to (sets, adds, typed), and whether it is counted.
+    """How to change the size of one part of a plan.
 
     Parameters
     ----------
@@ -64,43 +111,49 @@ def sized(plan, what):
     what : str
         ``"battery"``, ``"cistern"``, ``"pantry"``, ``"array NAME"`` or ``"fuel NAME"``.
 
+    Returns
+    -------
+    Size
+
     Raises
     ------
     ValueError
-        If the plan has no such part; the message lists what can be sized.
+        If the plan has no such part, or none of it yet; the message lists what can be sized.
     """
     kind, _, name = what.partition(" ")
+    size = None
     if what == "battery" and plan.battery:
-        return lambda k: _counted("battery.modules", plan.battery.modules_n, k)
-    if kind == "array" and any(one.name == name for one in plan.arrays):
+        bank = plan.battery
+        size = Size(bank.modules_n, bank.series_n, partial(_counted, "battery.modules"))
+    elif kind == "array" and any(one.name == name for one in plan.arrays):
         array = next(one for one in plan.arrays if one.name == name)
-        return lambda k: _array(array, k)
-    if what == "cistern" and plan.cistern:
-        return lambda k: _volume("cistern.volume", plan.cistern.volume_m3, k)
-    if kind == "fuel" and plan.fuel_named(name):
+        size = Size(array.strings_n * array.modules_per_string_n, 1, partial(_array, array))
+    elif what == "cistern" and plan.cistern:
+        size = Size(plan.cistern.volume_m3, None, _cistern)
+    elif kind == "fuel" and plan.fuel_named(name):
         fuel = plan.fuel_named(name)
-        unit = "kg" if fuel.fuel == "pellets" else "m^3"
-        return lambda k: _fuel(fuel, unit, k)
-    if what == "pantry" and plan.pantry:
-        return lambda k: _pantry(plan, k)
-    raise ValueError(f"what must be one of {', '.join(sizable(plan))}; got {what!r}")
+        size = Size(fuel.amount, None, partial(_fuel, fuel))
+    elif what == "pantry" and plan.pantry:
+        size = Size(constants.pantry_kcal(plan), None, partial(_pantry, plan))
+    if size is None or size.today <= 0:
+        raise ValueError(f"what must be one of {', '.join(sizable(plan))}; got {what!r}")
+    return size
 
 
 def sizable(plan):
     """Names of what can be sized in a plan."""
-    names = [what for what in ("battery", "cistern", "pantry") if getattr(plan, what)]
+    names = [what for what in ("battery", "cistern") if getattr(plan, what)]
+    names += ["pantry"] if plan.pantry and constants.pantry_kcal(plan) > 0 else []
     names += [f"array {one.name}" for one in plan.arrays]
-    return names + [f"fuel {one.name}" for one in plan.fuels]
+    return names + [f"fuel {one.name}" for one in plan.fuels if one.amount > 0]
 
 
-def _counted(path, today_n, k):
-    count = max(round(today_n * k), 1)
+def _counted(path, count):
     return {path: count}, {}, count
 
 
-def _array(array, k):
+def _array(array, count):
     """The converter grows with the array: the question is about sun, not about clipping."""
-    count = max(round(array.strings_n * array.modules_per_string_n * k), 1)
     share = count / (array.strings_n * array.modules_per_string_n)
     sets = {
         # How the modules are strung does not matter to the energy.
@@ -111,23 +164,21 @@ def _array(array, k):
     return sets, {}, f"{count} modules"
 
 
-def _volume(path, today_m3, k):
-    typed = f"{today_m3 * k!r} m^3"
-    return {path: typed}, {}, typed
+def _cistern(size_m3):
+    typed = f"{size_m3!r} m^3"
+    return {"cistern.volume": typed}, {}, typed
 
 
-def _fuel(fuel, unit, k):
-    typed = f"{fuel.amount * k!r} {unit}"
+def _fuel(fuel, amount):
+    typed = f"{amount!r} {'kg' if fuel.fuel == 'pellets' else 'm^3'}"
     sets = {f"fuel.{fuel.name}.amount": typed}
-    if fuel.tank_m3:
-        sets[f"fuel.{fuel.name}.tank"] = f"{fuel.tank_m3 * max(k, 1.0)!r} m^3"
+    if fuel.tank_m3 and amount > fuel.amount:
+        sets[f"fuel.{fuel.name}.tank"] = f"{fuel.tank_m3 * amount / fuel.amount!r} m^3"
     return sets, {}, typed
 
 
-def _pantry(plan, k):
-    from homestead.outlook.constants import pantry_kcal
-
-    typed = f"{pantry_kcal(plan) * k!r} kcal"
+def _pantry(plan, energy_kcal):
+    typed = f"{energy_kcal!r} kcal"
     sets = {f"pantry.{one.name}.{key}": None for one in plan.pantry for key in ("mass", "food")}
     sets |= {f"pantry.{one.name}.energy": "0 kcal" for one in plan.pantry}
     sets[f"pantry.{plan.pantry[0].name}.energy"] = typed
@@ -159,32 +210,37 @@ def enough(plan, what, days, need="homestead", reliability_frac=0.9, variants=No
     ValueError
         If an argument is out of range or the part is not in the plan.
     """
-    from homestead.units import checked
-
-    checked("days", days, 1, 365)
-    checked("reliability_frac", reliability_frac, 0.5, 0.99)
+    units.checked("days", days, 1, 365)
+    units.checked("reliability_frac", reliability_frac, 0.5, 0.99)
+    if need not in ("homestead", *NEEDS):
+        raise ValueError(f"need must be homestead or one of {', '.join(NEEDS)}; got {need!r}")
     variants = variants or Variants(plan)
     size = sized(plan, what)
     percent = 100.0 * (1.0 - reliability_frac)
     found = {}
 
     def work(multiples):
-        new = [one for one in multiples if one not in found]
-        answers = variants.of([size(one)[:2] for one in new])
+        new = [
+            one for one in dict.fromkeys(multiples) if one not in found and _holds(plan, size, one)
+        ]
+        answers = variants.of([size(one)[:2] for one in new], days_only=True)
         found.update(
             (one, answer.reached(need, percent)) for one, answer in zip(new, answers, strict=True)
         )
+        return bool(new)
 
-    work([round(float(one), 4) for one in np.geomspace(1.0 / LARGEST, LARGEST, CURVE_N)])
+    work([size.snapped(float(one)) for one in np.geomspace(1.0 / LARGEST, LARGEST, CURVE_N)])
     smallest = None
     if any(reached >= days for reached in found.values()):
         smallest = min(one for one, reached in found.items() if reached >= days)
+        while smallest == min(found) and smallest > LEAST:
+            if not work([size.snapped(smallest / 4.0)]):
+                break
+            smallest = min(one for one, reached in found.items() if reached >= days)
         below = max((one for one in found if one < smallest), default=None)
-        while below is not None and (smallest - below) / smallest > CLOSE_FRAC:
-            middle = round((below + smallest) / 2, 4)
-            if size(middle)[2] in (size(below)[2], size(smallest)[2]):
-                break  # whole modules: there is nothing in between
-            work([middle])
+        while below is not None and (middle := size.between(below, smallest)) is not None:
+            if not work([middle]):
+                break
             if found[middle] >= days:
                 smallest = middle
             else:
@@ -202,7 +258,17 @@ def enough(plan, what, days, need="homestead", reliability_frac=0.9, variants=No
         typed=None if smallest is None else size(smallest)[2],
         knee=float(sizes[knee_of(sizes, reached)]),
         turns_back=bool(np.any(np.diff(reached) < 0)),
+        today=size.today,
     )
+
+
+def _holds(plan, size, multiple):
+    """Whether the plan may have that size at all: limits of the schema, rules between parts."""
+    try:
+        with_changes(plan.raw, *size(multiple)[:2], folder=plan.folder)
+    except PlanError:
+        return False
+    return True
 
 
 def knee_of(sizes, reached):

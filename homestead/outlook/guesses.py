@@ -2,10 +2,12 @@
 
 Every assumption that carries low and high is worked at both ends (the tornado), and all are drawn
 together (Latin hypercube), each from a triangle between low, value and high. The share of the
-spread that each explains is its squared standardised regression coefficient on ranks; the rest is
-what they do only together, and the steps of whole days.
+spread that each explains comes from a regression on ranks, with what chance alone would explain
+taken off, so that the shares never sum to more than all of it. The rest is what the guesses do only
+together, what turns back on itself, and the steps of whole days.
 """
 
+import inspect
 from dataclasses import dataclass
 
 import numpy as np
@@ -86,6 +88,8 @@ class Sureness:
     draws_days : int array of shape (draws,)
     guesses : tuple of Guess
         Most of the spread first: measure these first.
+    unexplained_frac : float
+        Share of the spread that no guess explains by itself.
     """
 
     need: str
@@ -93,6 +97,7 @@ class Sureness:
     band_days: tuple
     draws_days: np.ndarray
     guesses: tuple
+    unexplained_frac: float = 0.0
 
 
 def ranged(plan):
@@ -137,14 +142,16 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     joint = draw(guesses, draws_n, seed)
     questions = [({}, {})]
     for guess in guesses:
-        questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in guess[4:6]]
+        ends = (guess.low, guess.high)
+        questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in ends]
     for values in joint:
         sets = {
             guess.path: as_typed(plan, guess, value)
             for guess, value in zip(guesses, values, strict=True)
         }
         questions.append((sets, {}))
-    days = np.array([variant.reached(need) for variant in variants.of(questions)])
+    answers = variants.of(questions, days_only=True)
+    days = np.array([variant.reached(need) for variant in answers])
     ends, drawn = days[1 : 1 + 2 * len(guesses)], days[1 + 2 * len(guesses) :]
     shares = explained_frac(joint, drawn)
     found = [
@@ -169,6 +176,7 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         band_days=tuple(int(one) for one in np.percentile(drawn, BAND, method="lower")),
         draws_days=drawn,
         guesses=tuple(found),
+        unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
     )
 
 
@@ -181,9 +189,23 @@ def draw(guesses, draws_n, seed=0):
         return np.empty((draws_n, 0))
     from scipy.stats import qmc, triang
 
-    uniform = qmc.LatinHypercube(len(guesses), rng=np.random.default_rng(seed)).random(draws_n)
-    low, value, high = (np.array([one[end] for one in guesses]) for end in (4, 3, 5))
+    # Columns that hardly hang together: with few draws the shares would blur otherwise.
+    sampler = qmc.LatinHypercube(
+        len(guesses),
+        optimization="random-cd" if len(guesses) > 1 else None,
+        **_seeded(qmc.LatinHypercube, seed),
+    )
+    uniform = sampler.random(draws_n)
+    low, value, high = (
+        np.array([getattr(one, end) for one in guesses]) for end in ("low", "value", "high")
+    )
     return triang.ppf(uniform, (value - low) / (high - low), low, high - low)
+
+
+def _seeded(sampler, seed):
+    """Argument that seeds a sampler: its name changed with scipy 1.15."""
+    name = "rng" if "rng" in inspect.signature(sampler).parameters else "seed"
+    return {name: np.random.default_rng(seed)}
 
 
 def explained_frac(drawn, days):
@@ -197,24 +219,40 @@ def explained_frac(drawn, days):
     Returns
     -------
     float array of shape (inputs,)
-        Squared standardised coefficients of a linear regression on ranks; zero where the days do
-        not vary. They need not sum to 1.
+        Zero or more, at most 1 together; about 1 where the days are a sum of what the inputs do
+        each by itself. Zero where the days do not vary.
+
+    Notes
+    -----
+    Linear regression of the ranks of the days on the ranks of the inputs. Squared coefficients,
+    less their own variance, share out the adjusted coefficient of determination: with few draws
+    the plain squares sum to more than 1. With fewer than about two draws for each input, each
+    squared rank correlation is taken by itself, less what chance gives it, 1 / (draws - 1).
 
     References
     ----------
     .. [1] A. Saltelli et al., "Global Sensitivity Analysis: The Primer", Wiley, 2008, ch. 1
        (standardised regression coefficients), from memory.
     """
-    if drawn.shape[1] == 0 or np.ptp(days) == 0:
-        return np.zeros(drawn.shape[1])
+    draws_n, inputs_n = drawn.shape
+    if inputs_n == 0 or np.ptp(days) == 0:
+        return np.zeros(inputs_n)
     from scipy.stats import rankdata
 
     ranks = np.apply_along_axis(rankdata, 0, drawn)
     ranks = (ranks - ranks.mean(axis=0)) / ranks.std(axis=0)
     answer = rankdata(days)
     answer = (answer - answer.mean()) / answer.std()
+    free_n = draws_n - inputs_n - 1
+    if free_n < inputs_n:
+        squares = np.maximum((ranks.T @ answer / draws_n) ** 2 - 1.0 / (draws_n - 1), 0.0)
+        return squares / max(float(squares.sum()), 1.0)
     coefficients, *_ = np.linalg.lstsq(ranks, answer, rcond=None)
-    return coefficients**2
+    rest = float(((answer - ranks @ coefficients) ** 2).sum())
+    variance = np.diag(np.linalg.pinv(ranks.T @ ranks)) * rest / free_n
+    squares = np.maximum(coefficients**2 - variance, 0.0)
+    adjusted_frac = max(1.0 - rest / draws_n * (draws_n - 1) / free_n, 0.0)
+    return squares * adjusted_frac / max(float(squares.sum()), 1e-12)
 
 
 def as_typed(plan, assumption, value):

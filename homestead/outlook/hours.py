@@ -10,12 +10,12 @@ import numpy as np
 
 from homestead import weather
 from homestead.outlook import constants
-from homestead.outlook.terms import COLUMNS, Days, Fixed, Larder, State
+from homestead.outlook.fresh import fresh_of
+from homestead.outlook.terms import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.plan import Plan, PlanError
 from homestead.systems import (
     daily_radiation,
     evapotranspiration,
-    food_composition,
     generator,
     hot_water,
     solar,
@@ -23,9 +23,7 @@ from homestead.systems import (
 )
 from homestead.systems import rain as roofs
 
-DAYS_N = 365
 HOURS_N = 24 * DAYS_N
-MONTH_OF_DAY = np.repeat(np.arange(1, 13), (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
 
 # Shares of a day's household water by hour: mornings and evenings. Project choice: the split
 # inside a day hardly matters, since tanks and casing bridge it.
@@ -57,6 +55,8 @@ class Hours:
         Where the weather is from, for a reader.
     synthetic : bool
         Whether the years were resampled from a typical year.
+    elevation_m : float
+        Of the weather's site.
     """
 
     plan: Plan
@@ -70,6 +70,7 @@ class Hours:
     years_n: int
     source: str
     synthetic: bool
+    elevation_m: float
 
     def column(self, name):
         """One hourly input by its name in `COLUMNS`."""
@@ -148,7 +149,7 @@ def hours_of(plan, years_n=None, measured=None):
         columns[name][:] = np.tile(values, len(years))
     least_m3_day = _water(plan, measured, columns)
     columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
-    fixed = constants.fixed_of(plan)
+    fixed = constants.fixed_of(plan, measured.site.elevation_m)
     garden, animals, feed = (np.concatenate([one] * len(years)) for one in _food(plan))
     return Hours(
         plan=plan,
@@ -162,6 +163,7 @@ def hours_of(plan, years_n=None, measured=None):
         years_n=len(years),
         source=years[0].source,
         synthetic=synthetic,
+        elevation_m=measured.site.elevation_m,
     )
 
 
@@ -305,19 +307,11 @@ def _from_soil_mm(use_mm, rain_mm):
 
 
 def _food(plan):
-    """One year of daily food from the garden, from animals, and the feed that those need."""
-    garden = np.zeros(DAYS_N)
-    for crop in plan.crops:
-        energy_kcal = food_composition.food_energy_kcal(
-            crop.food, crop.harvest_kg * crop.edible_frac
-        )
-        eaten = np.isin(MONTH_OF_DAY, crop.eaten)
-        garden += np.where(eaten, energy_kcal / eaten.sum(), 0.0)
-    animals = np.zeros((DAYS_N, len(plan.animals)))
-    feed = np.zeros((DAYS_N, len(plan.animals)))
-    for number, animal in enumerate(plan.animals):
-        gives = np.isin(MONTH_OF_DAY, animal.yields)
-        animals[:, number] = np.where(gives, animal.count_n * animal.food_kcal, 0.0)
-        housed = ~np.isin(MONTH_OF_DAY, animal.pasture)
-        feed[:, number] = np.where(housed, animal.count_n * animal.feed_day_kg, 0.0)
-    return garden, animals, feed
+    """One year of daily food from the garden, from animals, and the feed that those need.
+
+    The last animal is the meat, which needs no feed.
+    """
+    fresh = fresh_of(plan)
+    animals = np.column_stack([fresh.animal_kcal, fresh.meat_kcal])
+    feed = np.column_stack([fresh.feed_kg, np.zeros(DAYS_N)])
+    return fresh.garden_kcal, animals, feed

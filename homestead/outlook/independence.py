@@ -15,7 +15,7 @@ from homestead.outlook import kernel
 from homestead.outlook.checks import findings_of
 from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.outlook.ledger import Year, year_of
-from homestead.outlook.terms import NEEDS, OUTCOMES, State
+from homestead.outlook.terms import NEEDS, OUTCOMES, Days, State
 from homestead.plan import Plan
 
 HORIZON_DAYS = 365
@@ -186,41 +186,69 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
 def independence_days(hours, progress=None, executor=None):
     """Days until each outcome for every start, int array of shape (years, 365, outcomes)."""
     if executor is not None:
-        return _carried(hours, progress, executor)
+        # Another process or machine is sent what one year of starts needs and nothing else.
+        pieces = (piece_of(hours, year) for year in range(hours.years_n))
+        return _carried(executor, starts_of, pieces, progress)
     with ThreadPoolExecutor(os.cpu_count()) as threads:
-        return _carried(hours, progress, threads)
+        pieces = ((hours, year) for year in range(hours.years_n))
+        return _carried(threads, one_year_of_starts, pieces, progress)
 
 
-def _carried(hours, progress, executor):
-    pieces = [executor.submit(one_year_of_starts, hours, year) for year in range(hours.years_n)]
+def _carried(executor, work, pieces, progress):
+    waiting = []
     try:
-        for done, _ in enumerate(as_completed(pieces), start=1):
+        waiting += [executor.submit(work, *piece) for piece in pieces]
+        for done, _ in enumerate(as_completed(waiting), start=1):
             if progress:
-                progress(done, len(pieces))
+                progress(done, len(waiting))
     except BaseException:
-        for piece in pieces:
+        for piece in waiting:
             piece.cancel()
         raise
-    return np.stack([piece.result() for piece in pieces])
+    return np.stack([piece.result() for piece in waiting])
 
 
 def one_year_of_starts(hours, year):
     """All starts of one weather year, int array of shape (365, outcomes)."""
-    return kernel.run_starts(
-        year * DAYS_N,
-        DAYS_N,
+    return starts_of(
+        year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *_alike(hours, largest_draw_wh(hours))
+    )
+
+
+def piece_of(hours, year):
+    """Arguments of `starts_of` for one weather year: its own days and those that follow it.
+
+    Plain arrays and numbers, about 2 MB, so that any executor can send them.
+    """
+    days_n = min(DAYS_N + HORIZON_DAYS, hours.years_n * DAYS_N)
+    after = np.arange(year * DAYS_N, year * DAYS_N + days_n) % (hours.years_n * DAYS_N)
+    rows = hours.rows.reshape(-1, 24, hours.rows.shape[1])[after]
+    return (
+        0,
         HORIZON_DAYS,
-        hours.rows,
-        hours.days,
+        rows.reshape(-1, hours.rows.shape[1]),
+        Days(*(one[after] for one in hours.days)),
+        *_alike(hours, largest_draw_wh(hours)),
+    )
+
+
+def _alike(hours, largest_wh):
+    """Arguments of `starts_of` that are the same for every weather year."""
+    return (
         hours.fixed,
         hours.capacity_by_c,
         hours.start,
         hours.larder,
         hours.fuel_start_wh,
-        largest_draw_wh(hours),
+        largest_wh,
         same_state(hours),
         hours.plan.failure.food_window_n,
     )
+
+
+def starts_of(first_day, horizon_n, rows, days, *alike):
+    """Days until each outcome for the 365 starts from a day on, by plain arrays and numbers."""
+    return kernel.run_starts(first_day, DAYS_N, horizon_n, rows, days, *alike)
 
 
 def largest_draw_wh(hours):

@@ -8,6 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+DAYS_N = 365  # a leap year's 29 February is left out
+MONTH_OF_DAY = np.repeat(np.arange(1, 13), (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
+
 # Columns of the hourly inputs.
 COLUMNS = (
     "pv_dc_w",  # after charge controllers, on the battery side
@@ -99,7 +102,7 @@ class Fixed(NamedTuple):
     pump_wh_m3_m3: float  # more, for each m³ drawn from the casing
     tank_m3: float
     cistern_m3: float
-    cistern_from_well: int
+    well_fills_to_m3: float  # the well pump tops the cistern up to here
     cistern_first: int
     delivery: int
     booster_wh_m3: float

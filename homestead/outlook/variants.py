@@ -1,28 +1,32 @@
 """Variants of a plan, worked and remembered: the plan with some entries changed, and its days.
 
-A variant is known by its content (plan, weather, years, version of this package), so that the same
-question is worked once. Variants are independent of each other: any executor can carry them.
+A variant is known by its content (plan, weather, years, sources of this package), so that the same
+question is worked once. Variants are independent of each other: any executor can carry them, and
+what is sent to it is plain data.
 """
 
 import hashlib
 import json
 import os
+import tempfile
+import zlib
 from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
-from homestead import __version__
+from homestead.outlook import independence, remembered
 from homestead.outlook.checks import findings_of
 from homestead.outlook.hours import hours_of, weather_named
-from homestead.outlook.independence import HORIZON_DAYS, independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.outlook.terms import OUTCOMES
 from homestead.plan import with_changes
 
-REMEMBERED_N = 4096
-PERCENTILES = (10, 50)
+REMEMBERED_N = 512  # at about 100 kB for 30 years
+# Parts of a plan that say what might be done to it; its days do not hang on them.
+IDEAS = ("change", "phase")
 
 
 @dataclass(frozen=True)
@@ -35,8 +39,10 @@ class Variant:
     counted : tuple of str
         Needs that count for the homestead.
     generator_h, generator_fuel_wh, fuel_wh : float
-        Of a mean year with deliveries; `fuel_wh` is all other fuel.
-    findings : frozenset of (severity, about, text)
+        Of a mean year with deliveries; `fuel_wh` is all other fuel. Not a number if only the days
+        were asked for.
+    findings : frozenset of (severity, about, text), or None
+        None if only the days were asked for.
     """
 
     days: np.ndarray
@@ -44,7 +50,7 @@ class Variant:
     generator_h: float
     generator_fuel_wh: float
     fuel_wh: float
-    findings: frozenset
+    findings: frozenset | None
 
     @property
     def together(self):
@@ -62,37 +68,65 @@ class Variant:
         return int(np.percentile(self.days_of(need), percent, method="lower"))
 
 
-@lru_cache(maxsize=8)
-def weather_of(name, folder, stamp):
+def weather_of(name, folder):
     """Weather of a site, read once for each state of its file."""
+    return _weather_of(name, folder, remembered.weather_digest(name, folder))
+
+
+@lru_cache(maxsize=8)
+def _weather_of(name, folder, digest):
     return weather_named(name, folder)
 
 
-def _stamp(name, folder):
-    path = folder / name if folder else None
-    if path is not None and path.is_file():
-        status = path.stat()
-        return status.st_mtime_ns, status.st_size
-    return None
+@lru_cache(maxsize=4)
+def _folder_with(name, packed):
+    """Folder of this machine that holds a weather file sent to it; gone when the process ends."""
+    folder = tempfile.TemporaryDirectory(prefix="homestead-")
+    Path(folder.name, name).write_bytes(zlib.decompress(packed))
+    return folder
 
 
-def work(raw, folder, sets, adds, years_n):
-    """Work one variant from plain data; a top-level function, so that any executor takes it."""
+def work(raw, folder, sets, adds, years_n, days_only=False, sent=None):
+    """Work one variant from plain data; a top-level function, so that any executor takes it.
+
+    Parameters
+    ----------
+    raw : dict
+        Plain data of the plan.
+    folder : Path or None
+        From which its weather path is taken.
+    sets, adds : dict
+        As in a candidate change.
+    years_n : int
+    days_only : bool
+        Whether to leave out the mean year and the findings, about a third of the work.
+    sent : (str, bytes), optional
+        Name and compressed content of the weather file, for a machine that does not have it.
+
+    Returns
+    -------
+    Variant
+    """
+    if sent is not None:
+        folder = Path(_folder_with(*sent).name)
+        sets = {"site.weather": sent[0], **sets}
     plan = with_changes(raw, sets, adds, folder=folder)
-    name = plan.site.weather
-    hours = hours_of(plan, years_n, weather_of(name, folder, _stamp(name, folder)))
-    # One thread: variants run beside each other already.
-    with ThreadPoolExecutor(1) as alone:
-        days = independence_days(hours, executor=alone)
-    year = brief_year_of(hours)
-    return Variant(
-        days=days.astype(np.int16),
-        counted=tuple(plan.failure.counts),
-        generator_h=year["generator_h"],
-        generator_fuel_wh=year["generator_fuel_w"],
-        fuel_wh=year["fuel_w"],
-        findings=frozenset((one.severity, one.about, one.text) for one in findings_of(plan, hours)),
-    )
+    hours = hours_of(plan, years_n, weather_of(plan.site.weather, folder))
+    # Years one after the other: variants run beside each other already.
+    days = np.stack([independence.one_year_of_starts(hours, year) for year in range(hours.years_n)])
+    sums = dict.fromkeys(remembered.FIGURES, np.nan)
+    findings = None
+    if not days_only:
+        year = brief_year_of(hours)
+        sums = {
+            "generator_h": year["generator_h"],
+            "generator_fuel_wh": year["generator_fuel_w"],
+            "fuel_wh": year["fuel_w"],
+        }
+        findings = frozenset(
+            (one.severity, one.about, one.text) for one in findings_of(plan, hours)
+        )
+    return Variant(days.astype(np.int16), tuple(plan.failure.counts), findings=findings, **sums)
 
 
 class Variants:
@@ -107,6 +141,11 @@ class Variants:
         Carries the work; threads of this computer by default.
     progress : callable, optional
         Called with (variants done, variants asked for); raise in it to cancel.
+
+    Attributes
+    ----------
+    worked_n : int
+        How many were worked, not found again.
     """
 
     _remembered: dict = {}
@@ -116,15 +155,18 @@ class Variants:
         self.years_n = years_n or plan.site.years_n
         self._executor = executor
         self._progress = progress
+        self._raw = {key: value for key, value in plan.raw.items() if key not in IDEAS}
         self.worked_n = 0
 
-    def of(self, questions):
+    def of(self, questions, days_only=False):
         """Variants for many questions at once, in their order.
 
         Parameters
         ----------
         questions : list of (sets, adds)
             As in a candidate change; ``({}, {})`` is the plan itself.
+        days_only : bool
+            Whether the mean year and the findings may be left out.
 
         Returns
         -------
@@ -135,33 +177,56 @@ class Variants:
         PlanError
             If a changed plan does not hold.
         """
-        keys = [self._key(sets, adds) for sets, adds in questions]
-        missing = {
-            key: question
-            for key, question in zip(keys, questions, strict=True)
-            if key not in self._remembered
-        }
+        content = self._content()
+        keys = [self._key(content, sets, adds) for sets, adds in questions]
+        found, missing = {}, {}
+        for key, question in zip(keys, questions, strict=True):
+            if key in found or key in missing:
+                continue
+            known = self._known(key, days_only)
+            if known is None:
+                missing[key] = question
+            else:
+                found[key] = known
         if missing:
             executor = self._executor or ThreadPoolExecutor(os.cpu_count())
             try:
-                self._carry(executor, missing)
+                self._carry(executor, missing, found, days_only)
             finally:
                 if self._executor is None:
                     executor.shutdown(cancel_futures=True)
-        return [self._remembered[key] for key in keys]
+        return [found[key] for key in keys]
 
-    def one(self, sets=None, adds=None):
+    def one(self, sets=None, adds=None, days_only=False):
         """A single variant."""
-        return self.of([(sets or {}, adds or {})])[0]
+        return self.of([(sets or {}, adds or {})], days_only)[0]
 
-    def _carry(self, executor, missing):
-        pieces = {
-            executor.submit(work, self.plan.raw, self.plan.folder, sets, adds, self.years_n): key
-            for key, (sets, adds) in missing.items()
-        }
+    def _known(self, key, days_only):
+        """A variant found again, in memory or on disk; a whole one also answers for its days."""
+        for stored in (key, _days_key(key)) if days_only else (key,):
+            if stored in self._remembered:
+                return self._remembered[stored]
+            kept = remembered.load(stored)
+            if kept is not None:
+                return self._remember(stored, Variant(**kept))
+        return None
+
+    def _carry(self, executor, missing, found, days_only):
+        sent = self._sent_along()
+        pieces = {}
         try:
+            for key, (sets, adds) in missing.items():
+                # The folder of this machine means nothing to another.
+                folder = self.plan.folder if sent is None else None
+                piece = executor.submit(
+                    work, self._raw, folder, sets, adds, self.years_n, days_only, sent
+                )
+                pieces[piece] = key
             for done, piece in enumerate(as_completed(pieces), start=1):
-                self._remember(pieces[piece], piece.result())
+                key, variant = pieces[piece], piece.result()
+                stored = _days_key(key) if days_only else key
+                found[key] = self._remember(stored, variant)
+                remembered.keep(stored, **vars(variant))
                 self.worked_n += 1
                 if self._progress:
                     self._progress(done, len(pieces))
@@ -170,26 +235,41 @@ class Variants:
                 piece.cancel()
             raise
 
+    def _sent_along(self):
+        """The family's own weather file, where the work may go to another machine."""
+        path = Path(self.plan.folder or "", self.plan.site.weather)
+        if self._executor is None or not path.is_file():
+            return None
+        return path.name, zlib.compress(path.read_bytes())
+
     @classmethod
     def _remember(cls, key, variant):
-        if len(cls._remembered) >= REMEMBERED_N:
-            cls._remembered.pop(next(iter(cls._remembered)))
+        while len(cls._remembered) >= REMEMBERED_N:
+            cls._remembered.pop(next(iter(cls._remembered)), None)
         cls._remembered[key] = variant
+        return variant
 
-    def _key(self, sets, adds):
-        name, folder = self.plan.site.weather, self.plan.folder
-        content = json.dumps(
-            [
-                __version__,
-                HORIZON_DAYS,
-                self.years_n,
-                str(folder),
-                _stamp(name, folder),
-                self.plan.raw,
-                sets,
-                adds,
-            ],
-            sort_keys=True,
-            default=str,
-        )
-        return hashlib.sha256(content.encode()).hexdigest()
+    def _content(self):
+        """Fingerprint of all that the variants of this plan have in common."""
+        content = [
+            remembered.code_digest(),
+            independence.HORIZON_DAYS,
+            self.years_n,
+            remembered.weather_digest(self.plan.site.weather, self.plan.folder),
+            self._raw,
+        ]
+        return _digest(content)
+
+    @staticmethod
+    def _key(content, sets, adds):
+        return _digest([content, sets, adds])
+
+
+def _digest(content):
+    text = json.dumps(content, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _days_key(key):
+    """Key under which a variant without its mean year and findings is kept."""
+    return _digest([key, "days only"])

@@ -20,6 +20,8 @@ from homestead.units import quoted
 
 LARGEST_BYTES = 2_000_000
 ENVIRONMENT = "HOMESTEAD_PLAN"
+STAMP = "%Y-%m-%dT%H-%M-%S-%f"  # in the name of a revision
+NOTE_MARK = "# changed after this: "
 
 
 class PlanError(Exception):
@@ -162,14 +164,22 @@ class PlanFile:
         plan = self._checked(document)
         self._document, self.plan = document, plan
 
-    def save(self):
+    def save(self, note=None):
         """Write the file, keeping the older version as a dated revision.
+
+        Parameters
+        ----------
+        note : str, optional
+            What was changed and why, one line; kept as the first line of the older version.
 
         Raises
         ------
         PlanError
-            If the file changed since it was read, is the demo, or cannot be written.
+            If the file changed since it was read, is the demo, or cannot be written, or the note
+            is not one line of 1 to 200 characters.
         """
+        if note is not None and not (isinstance(note, str) and _is_one_line(note.strip())):
+            raise PlanError(f"a note is one line of 1 to 200 characters; got {quoted(note)}")
         if self.is_demo:
             raise PlanError(
                 "this is the demo, which stays as it is; start your own: homestead new FOLDER"
@@ -183,7 +193,7 @@ class PlanFile:
         if text == self._text:
             return
         try:
-            self._keep_revision()
+            self._keep_revision(note)
             write_atomically(self.path, text, self._newline)
         except (OSError, UnicodeEncodeError) as error:
             raise PlanError(
@@ -201,11 +211,22 @@ class PlanFile:
         """Dated older versions, oldest first."""
         return sorted(self.revisions_folder.glob(f"{self.path.stem}-*.toml"))
 
-    def _keep_revision(self):
+    def _keep_revision(self, note):
         self.revisions_folder.mkdir(exist_ok=True)
-        stamp = datetime.now().strftime("%Y-%m-%dT%H-%M-%S-%f")
+        stamp = datetime.now().strftime(STAMP)
         older = self.revisions_folder / f"{self.path.stem}-{stamp}.toml"
-        write_atomically(older, self._text, self._newline)
+        first = f"{NOTE_MARK}{note.strip()}\n" if note else ""
+        write_atomically(older, first + self._text, self._newline)
+
+
+def _is_one_line(text):
+    return 1 <= len(text) <= 200 and text.isprintable()
+
+
+def note_of(revision):
+    """Note with which a revision was replaced by the next version, or "" if there was none."""
+    first = _read_text(Path(revision))[0].partition("\n")[0]
+    return first.removeprefix(NOTE_MARK) if first.startswith(NOTE_MARK) else ""
 
 
 def write_atomically(path, text, newline="\n"):

@@ -214,3 +214,11 @@ class Change(Part):
     adds: dict[str, list[dict[str, Any]]] = spec(
         "Adds", default_factory=dict, help="New parts by list, such as an array or a fuel."
     )
+
+
+class Phase(Part):
+    """A step of the years to come: which of the changes are made, and when."""
+
+    name: Text = spec("Name", help="Such as first spring.")
+    date: Text = spec("Month", help='Year and month in which it is done, such as "2027-05".')
+    changes: Names = spec("Changes made", help="Names of changes; each is made once.")

@@ -236,7 +236,8 @@ class Array(Part):
     shares_converter_with: Text | None = spec(
         "Shares its tracker with",
         default=None,
-        help="Name of the array whose converter input its strings are joined to, if any.",
+        help="Name of the array whose converter input its strings are joined to, if any. Give each "
+        "its part of that converter's limit.",
     )
     fuse_a: Current | None = spec(
         "Fuse of a string", default=None, low=1, high=200, help="In each string; leave out if none."

@@ -6,6 +6,7 @@ and makes no false one. Leaves single entries to `fields`.
 """
 
 import graphlib
+import re
 
 from homestead import reference, units
 from homestead.plan import fields, food_rules, place, warmth_rules, wiring
@@ -302,6 +303,48 @@ def _changes_hold_together(plan):
             )
 
 
+def _phases_follow_each_other(plan):
+    names = _typed_names(plan, "change")
+    needs = {change.name: change.needs for _, change in _members(plan.changes)}
+    made, last = {}, ""
+    for number, phase in _members(plan.phases):
+        if not re.fullmatch(r"[12]\d{3}-(0[1-9]|1[0-2])", phase.date):
+            yield Fault(
+                ("phase", number, "date"),
+                f'must be a year and a month, such as "2027-05"; got {units.quoted(phase.date)}',
+            )
+        elif phase.date < last:
+            yield Fault(
+                ("phase", number, "date"), f"must not be before the phase above it, {last}"
+            )
+        else:
+            last = phase.date
+        if not phase.changes:
+            yield Fault(("phase", number, "changes"), "must name a change at least")
+        for name in phase.changes:
+            if name not in names:
+                near = fields.nearest(name, names) or names
+                yield Fault(
+                    ("phase", number, "changes"),
+                    f"must name changes ({', '.join(near) or 'none yet: add a [[change]]'}); "
+                    f"got {units.quoted(name)}",
+                )
+            elif name in made:
+                yield Fault(
+                    ("phase", number, "changes"),
+                    f"names {units.quoted(name)} again: it is made in {made[name]!r}",
+                )
+            made.setdefault(name, phase.name)
+        for name in phase.changes:
+            for need in needs.get(name, ()):
+                if need in names and need not in made:
+                    yield Fault(
+                        ("phase", number, "changes"),
+                        f"{units.quoted(name)} needs {units.quoted(need)} by then: "
+                        "name it in this phase or an earlier one",
+                    )
+
+
 def _counted_needs_are_known(plan):
     for number, need in enumerate(plan.failure.counts if plan.failure else ()):
         if need not in place.NEEDS:
@@ -409,6 +452,7 @@ RULES = (
     *food_rules.RULES,
     _names_are_known,
     _changes_hold_together,
+    _phases_follow_each_other,
     _counted_needs_are_known,
     _wires_are_known,
     _circuits_feed_something,

@@ -69,6 +69,7 @@ class Plan(Part):
     crops: tuple[food.Crop, ...] = Field((), alias="crop")
     failure: place.Failure = place.Failure()
     changes: tuple[place.Change, ...] = Field((), alias="change")
+    phases: tuple[place.Phase, ...] = Field((), alias="phase")
 
     _assumptions: tuple[Assumption, ...] = PrivateAttr(())
     _folder: Path | None = PrivateAttr(None)

@@ -269,6 +269,12 @@ class HotWater(Part):
     preheat_heater: Text | None = spec(
         "Coil in", default=None, help="Name of the heater whose wood warms the water."
     )
+    air: Choice = spec(
+        "Air for its fire",
+        default="room",
+        choices=("room", "sealed", "unit outdoors"),
+        help="room: it burns the air of the house; sealed: its own pipe from outside.",
+    )
 
 
 class Cooling(Part):

@@ -81,7 +81,7 @@ def _preheat_is_whole(plan):
             ("hot_water", "preheat_by"), "and preheat go together: name what warms it, and how far"
         )
     burns_wood = [fuel.name for _, fuel in _members(plan.fuels) if fuel.fuel == "cordwood"]
-    if None in plan.heaters or None in plan.fuels:
+    if plan.heaters is None or plan.fuels is None or None in (*plan.heaters, *plan.fuels):
         return  # the coil may hang on the one that could not be read
     if hot.preheat_by == "wood":
         wood = [one.name for _, one in _members(plan.heaters) if one.store in burns_wood]

@@ -235,6 +235,13 @@ class Cistern(Part):
     volume_m3: Volume = spec("Volume", low=0.01, high=1000, help="Usable, when full.")
     start_frac: Fraction = spec("Full at the start", default=1.0, low=0, high=1, help="Share.")
     from_well: Flag = spec("Well fills it", default=True, help="The well pump tops it up.")
+    well_fills_to_frac: Fraction = spec(
+        "Well fills it up to",
+        default=1.0,
+        low=0,
+        high=1,
+        help="Less than full leaves room for rain.",
+    )
     use: Choice = spec(
         "Used",
         default="reserve",

@@ -471,7 +471,8 @@ def _current_finding(array):
     current = array.isc_a * array.strings_n
     within = current <= array.converter_max_a
     text = (
-        f"{array.strings_n} strings give {current:.1f} A short-circuit: "
+        f"{array.strings_n} {'string gives' if array.strings_n == 1 else 'strings give'} "
+        f"{current:.1f} A short-circuit: "
         f"{'within' if within else 'outside'} the figure of {array.converter_max_a:.1f} A for the "
         f"converter's input, as entered. {DEFER}"
     )

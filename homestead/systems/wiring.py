@@ -337,37 +337,6 @@ def busbar_allowance_a(busbar_a, main_breaker_a):
     return BUSBAR_FACTOR * busbar - main
 
 
-def allowed_current_a(
-    size, metal, insulation_c, terminals_c, ambient_c=30.0, current_carrying_n=3
-):
-    """Current that a conductor may carry between two terminals.
-
-    Parameters
-    ----------
-    size, metal, insulation_c, ambient_c, current_carrying_n
-        As in `conductor_ampacity_a`.
-    terminals_c : {60, 75, 90}
-        Temperature rating of breaker and equipment. [deg C]
-
-    Returns
-    -------
-    float or array
-        The smaller of the corrected ampacity and the table's figure at the terminals' rating. [A]
-
-    Raises
-    ------
-    ValueError
-        If the size, metal or a rating is not in the table, or a number is out of range.
-
-    Notes
-    -----
-    NFPA 70, 110.14(C) with Table 310.16: corrections start from the insulation's column, the
-    terminals' column stands as printed.
-    """
-    corrected = conductor_ampacity_a(size, metal, insulation_c, ambient_c, current_carrying_n)
-    return np.minimum(corrected, conductor_ampacity_a(size, metal, terminals_c))
-
-
 def is_standard_rating(breaker_a):
     """Whether a breaker or fuse has one of the standard ratings up to 400 A (240.6(A)).
 

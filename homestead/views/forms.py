@@ -295,8 +295,9 @@ class Form:
 
     def _change(self, field, raw):
         # Two entries may only hold together (a tank's on and off pressure): first try what waits.
-        waiting = {**self._waiting, field.path: raw}
-        for changes in (waiting, {field.path: raw}):
+        alone = {field.path: raw}
+        tries = [{**self._waiting, **alone}, alone] if self._waiting.keys() - alone else [alone]
+        for changes in tries:
             # A new name comes last: the other paths still use the old one.
             ordered = dict(sorted(changes.items(), key=lambda one: one[0].endswith(".name")))
             before = {path: self._raw_at(path) for path in ordered}

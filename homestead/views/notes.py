@@ -37,7 +37,10 @@ class Sheet:
         return self.caption
 
     def _repr_html_(self):
-        return readable.table_html(self.table, self.caption)
+        # Notebooks set table text to the right, which long sentences do not bear.
+        left = 'style="text-align:left"'
+        table = readable.table_html(self.table, self.caption)
+        return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
 
 
 def escaped(text):

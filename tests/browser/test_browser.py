@@ -116,7 +116,6 @@ def page(browser):
     )
     page.on("pageerror", lambda error: page.problems.append(str(error)))
     yield page
-    page.screenshot(path="/tmp/shots/test.png")
     page.close()
 
 

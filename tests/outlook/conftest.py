@@ -20,8 +20,7 @@ def greensboro():
 def shipped_hours():
     """One weather year of each shipped plan, by name."""
     return {
-        name: hours_of(open_plan(shipped("data", name, "plan.toml")), years_n=1)
-        for name in SHIPPED
+        name: hours_of(open_plan(shipped("data", name, "plan.toml")), years_n=1) for name in SHIPPED
     }
 
 

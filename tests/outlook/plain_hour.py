@@ -8,7 +8,7 @@ parts (head of a pump, loss of a shell, heat in a fuel), which have tests of the
 
 import math
 
-from homestead.outlook import constants
+from homestead.outlook import constants, waterworks
 from homestead.outlook.terms import COLUMNS
 from homestead.systems import battery, cooling, fuels, heat, hydraulics, pumps, wells
 
@@ -59,11 +59,14 @@ class PlainHomestead:
             self.column_m = (pump.depth_m if pump else well.depth_m) - well.static_level_m
             self.casing_full_m3 = float(wells.casing_storage_m3(well.bore_m, self.column_m))
         self.pump_hour_m3, self.rest_head_m, self.wh_per_m3_m = 0.0, 0.0, 0.0
+        self.deepest_more_m = 0.0  # below the level while pumping
         if pump:
-            self.pump_hour_m3 = pump.flow_m3s * 3600.0
-            self.rest_head_m = constants.pump_head_m(plan)
+            point = waterworks.pump_point(plan)
+            self.pump_hour_m3 = point.flow_m3s * 3600.0
+            self.rest_head_m = point.head_m
+            self.deepest_more_m = max(self.column_m - point.drawdown_m, 0.0)
             self.wh_per_m3_m = float(pumps.pump_energy_wh(1.0, 1.0, pump.wire_to_water_frac))
-        self.tank_full_m3 = constants.tank_drawdown_m3(plan)
+        self.tank_full_m3 = constants.tank_drawdown_m3(plan, self.hours.elevation_m)
         self.cistern_full_m3 = cistern.volume_m3 if cistern else 0.0
         self.booster_wh_m3 = 0.0
         if cistern:
@@ -163,11 +166,11 @@ class PlainHomestead:
         casing_before_m3 = self.casing_m3
         level_down_m = 0.0
         if self.casing_full_m3 > 0.0:
-            level_down_m = self.column_m * (1.0 - self.casing_m3 / self.casing_full_m3)
+            level_down_m = self.deepest_more_m * (1.0 - self.casing_m3 / self.casing_full_m3)
         self.lift_wh_m3 = self.wh_per_m3_m * (self.rest_head_m + level_down_m)
         self.casing_m3 += self.inflow_m3
         self.pump_left_m3 = self.pump_hour_m3
-        self.lifted_m3 = self.pump_wh = self.pump_missing_wh = 0.0
+        self.lifted_m3 = self.pump_wh = self.pump_missing_wh = self.carried_this_hour_m3 = 0.0
         least_short_m3 = self._serve(now["water_least_m3"], True)
         if least_short_m3 > 0.0:
             least_short_m3 -= self._carry(least_short_m3)
@@ -180,6 +183,8 @@ class PlainHomestead:
         # Priority 2: appliances, the rest of the water, hot water, cooking, filling up.
         useful_w = self._take(now["useful_w"]) if useful_on else 0.0
         rest_short_m3 = self._serve(now["water_rest_m3"], useful_on)
+        if rest_short_m3 > 0.0:
+            rest_short_m3 -= self._carry(rest_short_m3)
         got = 1.0 - rest_short_m3 / now["water_rest_m3"] if now["water_rest_m3"] > 0.0 else 1.0
         hot = self._heat_water(now["hot_water_w"] * got, useful_on)
         burnt_w = warmth["burnt_w"] + hot["burnt_w"]
@@ -195,9 +200,7 @@ class PlainHomestead:
         vented_w = 0.0
         if warm_c > self.window_c and warm_c > air_c:
             mean_excess_k = max((before_c + warm_c) / 2.0 - air_c, 0.0)
-            vented_w = min(
-                (warm_c - self.window_c) * per_degree_w, self.window_w_k * mean_excess_k
-            )
+            vented_w = min((warm_c - self.window_c) * per_degree_w, self.window_w_k * mean_excess_k)
             warm_c = self._end_c(air_c, gain_w + warmth["heat_w"] - vented_w)
         cooling_w = cooling_short_w = 0.0
         if plan.cooling and now["cooling_allowed"] > 0.0 and warm_c > plan.cooling.cool_to_c:
@@ -429,7 +432,8 @@ class PlainHomestead:
         if by_hand is None:
             return 0.0
         today_m3 = max(by_hand.flow_m3s * by_hand.daily_limit_s - self.hand_m3, 0.0)
-        carried_m3 = min(wanted_m3, by_hand.flow_m3s * 3600.0, today_m3)
+        this_hour_m3 = by_hand.flow_m3s * 3600.0 - self.carried_this_hour_m3
+        carried_m3 = min(wanted_m3, this_hour_m3, today_m3)
         if by_hand.source == "well":
             carried_m3 = min(carried_m3, self.casing_m3)
             self.casing_m3 -= carried_m3
@@ -438,13 +442,16 @@ class PlainHomestead:
             carried_m3 = min(carried_m3, self.cistern_m3)
             self.cistern_m3 -= carried_m3
         self.hand_m3 += carried_m3
+        self.carried_this_hour_m3 += carried_m3
         return carried_m3
 
     def _fill_up(self):
         tank_room_m3 = self.tank_full_m3 - self.tank_m3
         cistern = self.plan.cistern
-        refills = cistern is not None and cistern.from_well
-        cistern_room_m3 = self.cistern_full_m3 - self.cistern_m3 if refills else 0.0
+        fills_to_m3 = 0.0
+        if cistern is not None and cistern.from_well:
+            fills_to_m3 = self.cistern_full_m3 * cistern.well_fills_to_frac
+        cistern_room_m3 = max(fills_to_m3 - self.cistern_m3, 0.0)
         came_m3 = self._pump(tank_room_m3 + cistern_room_m3)
         self.tank_m3 += min(came_m3, tank_room_m3)
         self.cistern_m3 += came_m3 - min(came_m3, tank_room_m3)
@@ -497,6 +504,7 @@ class PlainHomestead:
             self.feed_kg[number] -= fed_kg
             if fed_kg >= wanted_kg:
                 fresh_kcal += float(self.hours.days.animal_kcal[day, number])
+        fresh_kcal += float(self.hours.days.animal_kcal[day, -1])  # meat, which needs no feed
         fresh_kcal = min(fresh_kcal, self.need_kcal)
         frozen_kcal = min(self.freezer_kcal, self.need_kcal - fresh_kcal)
         dry_kcal = min(self.pantry_kcal, self.need_kcal - fresh_kcal - frozen_kcal)

@@ -86,7 +86,8 @@ def random_plans(draw):
     maybe = st.booleans()
     sexes = draw(st.lists(st.sampled_from(("female", "male")), min_size=1, max_size=4))
     raw["person"] = [
-        {"name": f"P{n}", "age": draw(st.integers(1, 80)), "sex": sex} for n, sex in enumerate(sexes)
+        {"name": f"P{n}", "age": draw(st.integers(1, 80)), "sex": sex}
+        for n, sex in enumerate(sexes)
     ]
     if draw(maybe):
         raw["animal"] = [

@@ -1,4 +1,4 @@
-"""What goes in comes out or stays: power, water, heat and fuel, every hour of every shipped plan."""
+"""What goes in comes out or stays: power, water, heat and fuel, every hour of shipped plans."""
 
 import numpy as np
 import pytest

@@ -110,17 +110,13 @@ def least_unserved_wh(hours, first_day, days_n):
     bounds[stored] = (floor, full)
     cost = np.zeros(7 * n)
     cost[unserved] = 1.0
-    best = linprog(
-        cost, A_ub=most.tocsr(), b_ub=b_ub, A_eq=equal.tocsr(), b_eq=b_eq, bounds=bounds
-    )
+    best = linprog(cost, A_ub=most.tocsr(), b_ub=b_ub, A_eq=equal.tocsr(), b_eq=b_eq, bounds=bounds)
     assert best.success, best.message
     return best.fun
 
 
 @pytest.mark.parametrize("coupling", [("dc",), ("dc", "ac")], ids=["dc", "dc and ac"])
-@pytest.mark.parametrize(
-    ("first_day", "days_n"), [(0, 7), (340, 7), (334, 31), (0, 365)], ids=str
-)
+@pytest.mark.parametrize(("first_day", "days_n"), [(0, 7), (340, 7), (334, 31), (0, 365)], ids=str)
 def test_unserved_energy_is_within_half_a_percent_of_the_best(
     coupling, first_day, days_n, electric_hours
 ):

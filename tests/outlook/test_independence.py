@@ -1,4 +1,4 @@
-"""Days of independence: what the figures mean, that they repeat, and that any executor carries them."""
+"""Days of independence: what the figures mean, that they repeat, that any executor carries them."""
 
 import dataclasses
 import json
@@ -10,6 +10,7 @@ import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead.outlook import Outlook, as_dict, independence, ledger, run
+from homestead.outlook.constants import fuel_wh_per_unit
 from homestead.outlook.hours import MONTH_OF_DAY, hours_of
 from homestead.outlook.independence import day_text
 from homestead.outlook.terms import NEEDS, OUTCOMES
@@ -257,18 +258,12 @@ def test_reported_year_is_the_sum_of_its_hours(demo_outlook):
     # Heat in the fuel bought is the heat burnt, and by the amounts: cords and litres.
     fuel_wh = {fuel.name: 0.0 for fuel in hours.plan.fuels}
     for fuel in hours.plan.fuels:
-        per_unit = independence_fuel_wh(fuel)
+        per_unit = fuel_wh_per_unit(fuel)
         fuel_wh[fuel.name] = demo_outlook.year.fuel_used[fuel.name] * per_unit
     assert sum(fuel_wh.values()) == pytest.approx(total.fuel_w + total.generator_fuel_w)
     assert year["propane_l"] == pytest.approx(demo_outlook.year.fuel_used["propane tank"] * 1000)
     cord_m3 = 4 * 4 * 8 * 0.3048**3  # feet, by definition of the cord and of the foot
     assert year["wood_cords"] == pytest.approx(demo_outlook.year.fuel_used["woodshed"] / cord_m3)
-
-
-def independence_fuel_wh(fuel):
-    from homestead.outlook.constants import fuel_wh_per_unit
-
-    return fuel_wh_per_unit(fuel)
 
 
 def test_sunless_days_by_hand(greensboro):

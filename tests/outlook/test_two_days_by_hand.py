@@ -186,12 +186,8 @@ def generator_day(greensboro):
         tank_m3=0.05,
     )  # fmt: skip
     start = hours.start._replace(casing_m3=0.2, tank_m3=0.05)
-    hours = dataclasses.replace(
-        hours, fixed=fixed, start=start, fuel_start_wh=np.array([4000.0])
-    )
-    return with_inputs(
-        hours, essential_w=60.0, air_c=25.0, water_least_m3=0.04, generator_w=500.0
-    )
+    hours = dataclasses.replace(hours, fixed=fixed, start=start, fuel_start_wh=np.array([4000.0]))
+    return with_inputs(hours, essential_w=60.0, air_c=25.0, water_least_m3=0.04, generator_w=500.0)
 
 
 def test_generator_and_pump_of_a_day_by_hand(generator_day):

@@ -121,3 +121,33 @@ def test_one_way_twice_is_the_round_trip():
 def test_default_depth_leaves_more_in_lead_acid():
     lead, iron = (battery.depth_of_discharge_frac(name) for name in ("lead-acid", LFP))
     assert 0.0 < lead < iron < 1.0
+
+
+def test_c_rate_is_power_over_capacity():
+    assert battery.c_rate_per_h(5000.0, 10_000.0) == 0.5
+    assert battery.c_rate_per_h([0.0, 20_000.0], 10_000.0).tolist() == [0.0, 2.0]
+    with pytest.raises(ValueError, match="capacity_wh"):
+        battery.c_rate_per_h(1.0, 0.0)
+
+
+def test_usual_c_rates_are_those_of_the_trade():
+    assert battery.usual_c_rate_per_h("lead-acid", "charge") <= 0.25
+    ways = ("charge", "discharge")
+    lithium = [battery.usual_c_rate_per_h("lithium iron phosphate", way) for way in ways]
+    assert 0.2 <= lithium[0] <= lithium[1] <= 1.0
+    with pytest.raises(ValueError, match="way must be"):
+        battery.usual_c_rate_per_h("lead-acid", "both")
+
+
+# Case E25 (from memory): 100 Ah at 20 h, exponent 1.2: 10 A for 8.706 h give 87.06 Ah.
+def test_rate_capacity_is_peukert_in_energy():
+    assert battery.rate_capacity_frac(120.0, 1200.0, "lead-acid") == pytest.approx(
+        0.8706, rel=0.005
+    )
+
+
+def test_slow_draws_give_the_label_and_no_more():
+    assert battery.rate_capacity_frac([0.0, 10.0, 60.0], 1200.0, "lead-acid").tolist() == [1.0] * 3
+    assert battery.rate_capacity_frac(2400.0, 1200.0, "lithium iron phosphate") > 0.9
+    with pytest.raises(ValueError, match="power_w"):
+        battery.rate_capacity_frac(-1.0, 1200.0, "lead-acid")

@@ -43,3 +43,20 @@ def test_ac_coupling_for_arrays():
     assert inverters.ac_coupling_ratio(4500.0, 9000.0) == pytest.approx(0.5)
     with pytest.raises(ValueError, match="grid_former_w must be from 1 to 1e\\+07 W; got 0"):
         inverters.ac_coupling_ratio(2500.0, 0)
+
+
+# IEEE 1547-2018 defaults (case E26, from memory): full reduction from 1.0 pu needs 63.036 Hz.
+def test_frequency_that_halts_a_follower():
+    assert inverters.frequency_that_leaves_hz(0.0) == pytest.approx(63.036, abs=1e-9)
+    assert inverters.frequency_that_leaves_hz(1.0) == pytest.approx(60.036, abs=1e-9)
+
+
+def test_frequency_turns_the_droop_round():
+    hz = inverters.frequency_that_leaves_hz([0.2, 0.5, 0.9])
+    assert inverters.frequency_watt_frac(hz) == pytest.approx([0.2, 0.5, 0.9])
+    with pytest.raises(ValueError, match="keep_frac"):
+        inverters.frequency_that_leaves_hz(1.1)
+
+
+def test_over_frequency_trips_of_the_standard():
+    assert inverters.over_frequency_trips() == ((61.2, 300.0), (62.0, 0.16))

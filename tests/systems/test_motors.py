@@ -59,3 +59,28 @@ def test_start_methods_for_arrays_and_unknown_ones():
         motors.reduced_voltage_start("gentle")
     with pytest.raises(ValueError, match="voltage_frac must be 1 for 'star-delta'; got 0.8"):
         motors.reduced_voltage_start("star-delta", 0.8)
+
+
+# NEC Table 430.248 (case E31, found): 3/4 hp at 230 V 6.9 A, 1 hp 8.0 A, 1/2 hp at 115 V 9.8 A.
+@pytest.mark.parametrize(
+    ("horsepower", "volts", "expected_a"),
+    [(0.75, 230, 6.9), (0.8, 230, 8.0), (1.0, 240, 8.0), (0.4, 115, 9.8), (0.05, 115, 4.4)],
+)
+def test_full_load_takes_the_row_that_is_not_below(horsepower, volts, expected_a):
+    assert motors.full_load_at_least_a(horsepower, volts) == expected_a
+
+
+@pytest.mark.parametrize("horsepower", [0.0, 10.5, float("nan")])
+def test_full_load_row_has_its_limits(horsepower):
+    with pytest.raises(ValueError, match="horsepower"):
+        motors.full_load_at_least_a(horsepower, 230)
+
+
+# Across the line: five to eight times the running current, six as a rule (case E33, from memory).
+def test_across_the_line_and_soft_start():
+    assert motors.across_the_line_a(10.0) == 60.0
+    # A third with a soft starter: common practice, no source.
+    assert motors.soft_start_a([90.0, 30.0]) == pytest.approx([30.0, 10.0], rel=0.002)
+    for formula in (motors.across_the_line_a, motors.soft_start_a):
+        with pytest.raises(ValueError, match="_a must be from 0"):
+            formula(-1.0)

@@ -85,3 +85,10 @@ def test_continuous_load_and_busbar_for_arrays():
 def test_small_conductor_rule_names_only_small_conductors():
     with pytest.raises(ValueError, match="size must be one of 14, 12, 10 for copper; got '8'"):
         wiring.small_conductor_breaker_a("8", "copper")
+
+
+def test_standard_ratings_are_known():
+    assert wiring.is_standard_rating(20) and wiring.is_standard_rating(400)
+    assert not wiring.is_standard_rating(18) and not wiring.is_standard_rating(0)
+    with pytest.raises(ValueError, match="breaker_a"):
+        wiring.is_standard_rating(-1)

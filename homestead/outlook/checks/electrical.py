@@ -1,27 +1,21 @@
-"""Electrical findings: strings of modules and the coupling of inverters."""
+"""Electrical findings, gathered: strings, coupling, starting, battery, generator, wires.
 
-from homestead.systems import inverters, solar
-from homestead.systems.findings import DEFER, Finding
+The text of each says what was compared, as entered, and what was assumed. None says that a thing
+is in order: the local code, its inspector and a licensed electrician decide.
+"""
+
+from homestead.outlook import constants
+from homestead.outlook.checks import battery, coupling, generator, starting, strings, wiring
+from homestead.outlook.studies import loads as study
 
 
 def findings_of(plan, hours=None):
     """Yield electrical findings about a plan."""
-    for array in plan.arrays:
-        yield from solar.strings(array, plan.site).findings
-    yield from _ac_coupling(plan)
-
-
-def _ac_coupling(plan):
-    followers_w = sum(one.converter_w for one in plan.arrays if one.coupling == "ac")
-    if not followers_w or plan.grid_former is None:
-        return
-    former_w = plan.grid_former.continuous_w * plan.grid_former.units_n
-    within = inverters.is_ac_coupling_within_rating(followers_w, former_w)
-    yield Finding(
-        "note" if within else "danger",
-        "AC coupling",
-        f"PV inverters of {followers_w / 1000:.1f} kW in all on grid formers of "
-        f"{former_w / 1000:.1f} kW: {'within' if within else 'outside'} the ratio of 1.0, as "
-        f"entered. They stop when no grid former runs. {DEFER}",
-        "Common practice, no source: AC coupling ratio of 1.0",
-    )
+    fixed = hours.fixed if hours is not None else constants.fixed_of(plan)
+    loads = study.loads_of(plan, fixed)
+    yield from strings.findings_of(plan)
+    yield from coupling.findings_of(plan, loads)
+    yield from starting.findings_of(plan, loads)
+    yield from battery.findings_of(plan, hours)
+    yield from generator.findings_of(plan, loads, hours)
+    yield from wiring.findings_of(plan, loads)

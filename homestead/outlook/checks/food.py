@@ -29,6 +29,7 @@ def findings_of(plan, hours=None):
     yield from _spoils(plan, run)
     yield from _freezer(plan)
     yield from _harvest(plan)
+    yield from _keeping(plan)
     yield from _feed(plan)
     yield from _variety(plan)
     yield from _cooking_water(plan)
@@ -126,6 +127,24 @@ def _harvest(plan):
             f"{_both(low_kg, 'mass')} to {_both(high_kg, 'mass')} that gardens and fields give "
             f"from that area. Weigh one year's harvest. {EXTENSION}",
             f"{COMMON}garden guides and farm yields, from memory",
+        )
+
+
+def _keeping(plan):
+    for crop in plan.crops:
+        if not crop.picked or crop.food not in reference.items("foods", "shelf_life"):
+            continue
+        months = (crop.eaten[-1] - crop.picked[-1]) % 12
+        keeps_days = diet.shelf_life_days(crop.food)
+        if months * days.DAYS_N / 12 <= keeps_days * 1.001:
+            continue
+        yield Finding(
+            "note",
+            f"crop: {crop.name}",
+            f"It is eaten for {months} months after the last picking; in a cellar that suits it, "
+            f"it keeps for about {keeps_days * 12 / days.DAYS_N:.0f}. Eat it sooner, or dry, can "
+            "or freeze the rest.",
+            f"{COMMON}storage charts, from memory",
         )
 
 

@@ -239,9 +239,11 @@ def _burners_indoors(plan):
     for heater in plan.heaters:
         if heater.store != "electricity" and heater.air == "room":
             yield heater.name, float(heater.output_w / heater.efficiency_frac)
-    for part, name in ((plan.hot_water, "hot water"), (plan.cooking, "cooking")):
-        if part and part.store != "electricity":
-            yield name, float(users[name])
+    hot = plan.hot_water
+    if hot and hot.store != "electricity" and hot.air == "room":
+        yield "hot water", float(users["hot water"])
+    if plan.cooking:
+        yield "cooking", float(users["cooking"])
 
 
 def _fire_indoors(plan):
@@ -265,7 +267,10 @@ def _combustion_air(plan):
     per_w = reference.value("cautions", item, "volume_per_input", "m^3/W")
     least_changes = reference.value("cautions", item, "air_changes_least", "1/hour")
     asked_m3, has_m3 = per_w * sum(burners.values()), warmth.air_m3(plan)
-    source = "International Fuel Gas Code 304.5.1, standard method, from memory"
+    source = (
+        "International Fuel Gas Code 304.5.1, standard method, from memory; written for gas, taken "
+        "here for every fire"
+    )
     if has_m3 < asked_m3:
         text = (
             f"The rooms hold {_air_text(plan, has_m3)}; the standard method asks for "

@@ -102,7 +102,9 @@ def fire(heat_wanted_w, left_w, fuel_wh, fixed):
         fuel_per_heat = fixed.heater_fuel_per_heat[heater]
         if store >= 0:
             more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
-        possible_w = min(more_w, left_w * fixed.heater_heat_per_electric[heater])
+        possible_w = more_w
+        if fixed.heater_electric_per_heat[heater] > 0.0:
+            possible_w = min(more_w, left_w * fixed.heater_heat_per_electric[heater])
         electricity_w = possible_w * fixed.heater_electric_per_heat[heater]
         missing_w += more_w * fixed.heater_electric_per_heat[heater] - electricity_w
         left_w = max(left_w - electricity_w, 0.0)
@@ -198,9 +200,10 @@ def serve_water(pool, wanted_m3, powered, fixed):
 
 
 @inlined
-def carry_water(pool, wanted_m3, hand_today_m3, fixed):
-    """Water by hand pump or bucket, within the hour's rate and the day's time."""
-    take_m3 = min(wanted_m3, fixed.hand_m3, max(fixed.hand_day_m3 - hand_today_m3, 0.0))
+def carry_water(pool, wanted_m3, this_hour_m3, before_m3, fixed):
+    """Water by hand pump or bucket, on top of this hour's, within its rate and the day's time."""
+    day_left_m3 = max(fixed.hand_day_m3 - before_m3 - this_hour_m3, 0.0)
+    take_m3 = min(wanted_m3, fixed.hand_m3 - this_hour_m3, day_left_m3)
     if fixed.hand_source == HAND_WELL:
         take_m3 = min(take_m3, pool.well_m3)
         pool = moved(pool, lifted_m3=take_m3)
@@ -216,8 +219,7 @@ def carry_water(pool, wanted_m3, hand_today_m3, fixed):
 def refill(pool, fixed):
     """Fill the pressure tank, then the cistern, with what the pump has left."""
     room_m3 = fixed.tank_m3 - pool.tank_m3
-    if fixed.cistern_from_well == 1:
-        room_m3 += fixed.cistern_m3 - pool.cistern_m3
+    room_m3 += max(fixed.well_fills_to_m3 - pool.cistern_m3, 0.0)
     pool, take_m3 = pump_from_well(pool, room_m3, fixed)
     to_tank_m3 = min(take_m3, fixed.tank_m3 - pool.tank_m3)
     return moved(pool, tank_m3=to_tank_m3, cistern_m3=take_m3 - to_tank_m3)
@@ -351,7 +353,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     pool, least_short_m3 = serve_water(pool, rows[at, LEAST], True, fixed)
     hand_m3 = 0.0
     if least_short_m3 > 0.0:
-        pool, hand_m3 = carry_water(pool, least_short_m3, state.hand_m3, fixed)
+        pool, hand_m3 = carry_water(pool, least_short_m3, 0.0, state.hand_m3, fixed)
         least_short_m3 -= hand_m3
     least_pump_w = pool.pump_w
     water_missing_w = pool.power_short_w if least_short_m3 > TINY else 0.0
@@ -366,6 +368,10 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     useful_w = min(rows[at, USEFUL], pool.left_w) if useful_on else 0.0
     pool = moved(pool, other_w=useful_w)
     pool, rest_short_m3 = serve_water(pool, rows[at, REST], useful_on, fixed)
+    if rest_short_m3 > 0.0:
+        pool, more_m3 = carry_water(pool, rest_short_m3, hand_m3, state.hand_m3, fixed)
+        hand_m3 += more_m3
+        rest_short_m3 -= more_m3
     water_frac = 1.0
     if rest_short_m3 > 0.0:
         water_frac = 1.0 - rest_short_m3 / rows[at, REST]

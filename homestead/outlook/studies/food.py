@@ -8,11 +8,11 @@ import numpy as np
 import pandas as pd
 
 from homestead.outlook import constants
+from homestead.outlook.fresh import fresh_of
 from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
 from homestead.outlook.studies.food_days import (
     SOURCES,
     food_days,
-    fresh_of,
     keeps_days_of,
     need_of,
     stores_of,

@@ -15,27 +15,18 @@ import pandas as pd
 
 from homestead import reference
 from homestead.outlook import constants, kernel
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
-from homestead.outlook.terms import State
+from homestead.outlook.fresh import (
+    GRAMS_PER_KG,
+    assumed_g,
+    fresh_of,
+    protein_per_kcal,
+)
+from homestead.outlook.terms import DAYS_N, State
 from homestead.systems import food as diet
 
 HORIZON_DAYS = 365
 SOURCES = ("garden", "eggs", "milk", "other produce", "meat", "freezer", "pantry")
-GRAMS_PER_KG = 1000.0
 SPOILT_FROM_FRAC = 0.01  # of an item; less is the rest in a bag
-
-
-class Fresh(NamedTuple):
-    """What garden and animals bring on each day of a year, before any shortage of water or feed."""
-
-    garden_kcal: np.ndarray  # shape (365,)
-    garden_g: np.ndarray  # protein
-    animal_kcal: np.ndarray  # shape (365, animals): eggs and milk
-    animal_g: np.ndarray
-    feed_kg: np.ndarray  # shape (365, animals): stored feed that they need
-    meat_kcal: np.ndarray  # shape (365,)
-    meat_g: np.ndarray
-    animal_source: tuple  # of SOURCES, for each animal
 
 
 class Stores(NamedTuple):
@@ -115,66 +106,6 @@ def need_of(plan):
     return float(kcal), float(protein_g)
 
 
-def protein_per_kcal(food):
-    """Protein of a food for each kcal of it. [g/kcal]."""
-    return float(diet.food_protein_kg(food, 1.0) / diet.food_energy_kcal(food, 1.0)) * GRAMS_PER_KG
-
-
-def produce_food(animal):
-    """Row of the food table for what an animal gives alive, or None."""
-    return animal.produce or diet.produce_of(animal.kind)
-
-
-def meat_food(animal):
-    """Row of the food table for an animal's meat; ground beef if nothing is known."""
-    return animal.meat_food or diet.meat_of(animal.kind) or "ground beef"
-
-
-def _source_of(animal):
-    food = produce_food(animal)
-    if food == "egg":
-        return "eggs"
-    return "milk" if food and food.endswith("milk") else "other produce"
-
-
-def _assumed_g(energy_kcal):
-    return float(diet.assumed_protein_kg(energy_kcal)) * GRAMS_PER_KG
-
-
-def spread_over(months, amount):
-    """An amount in even daily shares over the days of some months, array of shape (365,)."""
-    inside = np.isin(MONTH_OF_DAY, months)
-    return np.where(inside, amount / max(int(inside.sum()), 1), 0.0)
-
-
-def fresh_of(plan):
-    """Fresh food of a plan by day of the year."""
-    shape = (DAYS_N, len(plan.animals))
-    garden_kcal, garden_g = np.zeros(DAYS_N), np.zeros(DAYS_N)
-    for crop in plan.crops:
-        energy_kcal = float(diet.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
-        garden_kcal += spread_over(crop.eaten, energy_kcal)
-        garden_g += spread_over(crop.eaten, energy_kcal * protein_per_kcal(crop.food))
-    animal_kcal, animal_g, feed_kg = np.zeros(shape), np.zeros(shape), np.zeros(shape)
-    meat_kcal, meat_g = np.zeros(DAYS_N), np.zeros(DAYS_N)
-    for number, animal in enumerate(plan.animals):
-        gives = np.isin(MONTH_OF_DAY, animal.yields)
-        animal_kcal[:, number] = np.where(gives, animal.count_n * animal.food_kcal, 0.0)
-        food = produce_food(animal)
-        per_kcal = protein_per_kcal(food) if food else _assumed_g(1.0)
-        animal_g[:, number] = animal_kcal[:, number] * per_kcal
-        housed = ~np.isin(MONTH_OF_DAY, animal.pasture)
-        feed_kg[:, number] = np.where(housed, animal.count_n * animal.feed_day_kg, 0.0)
-        if animal.meat_kg > 0:
-            meat = meat_food(animal)
-            energy_kcal = float(diet.food_energy_kcal(meat, animal.meat_kg))
-            months = animal.meat_eaten or animal.slaughter
-            meat_kcal += spread_over(months, energy_kcal)
-            meat_g += spread_over(months, energy_kcal * protein_per_kcal(meat))
-    sources = tuple(_source_of(animal) for animal in plan.animals)
-    return Fresh(garden_kcal, garden_g, animal_kcal, animal_g, feed_kg, meat_kcal, meat_g, sources)
-
-
 def keeps_days_of(item):
     """How long a pantry item keeps after isolation begins, and where that is from.
 
@@ -204,12 +135,12 @@ def stores_of(plan):
         elif item.food is not None:
             protein_g.append(float(energy) * protein_per_kcal(item.food))
         else:
-            protein_g.append(_assumed_g(item.energy_kcal))
+            protein_g.append(assumed_g(item.energy_kcal))
     freezer = plan.freezer
     frozen_g = 0.0
     if freezer:
         known = freezer.protein_kg is not None
-        frozen_g = freezer.protein_kg * GRAMS_PER_KG if known else _assumed_g(freezer.energy_kcal)
+        frozen_g = freezer.protein_kg * GRAMS_PER_KG if known else assumed_g(freezer.energy_kcal)
     return Stores(
         tuple(item.name for item in plan.pantry),
         np.array(kcal, dtype=float),
@@ -290,10 +221,11 @@ def food_days(
     Notes
     -----
     Fresh food first, then frozen, then the pantry, up to the energy needed; what is fresh beyond
-    that is not kept. The pantry is eaten from all items at once, in proportion to what is left
-    and to how soon (within a year) its time is up. Protein comes with the energy that is eaten:
-    a family that picks beans before rice can do better. Failure of protein is by the same share
-    and window as failure of energy, our own choice: the plan has a rule for energy only.
+    that is not kept. From the pantry each item first gives what must go each day to be eaten in
+    its time (a year at most), the rest comes from all in proportion to what is left. Protein
+    comes with the energy that is eaten: a family that picks beans before rice can do better.
+    Failure of protein is by the same share and window as failure of energy, our own choice: the
+    plan has a rule for energy only.
     """
     unknown = [one for one in without if one not in SOURCES]
     if unknown:
@@ -375,6 +307,8 @@ def food_days(
         failed[short] = day
         if kept:
             kept.keep(day, eaten, eaten_g, pantry, frozen, feed)
+        elif failed.max() < horizon_days and not (pantry.any() or frozen.any()):
+            break  # nothing is left to fail, to spoil or to thaw
     names = list(stores.names)
     return FoodDays(
         starts, failed[0], failed[1], horizon_days, pd.DataFrame(spoilt, columns=names), lost,
@@ -390,8 +324,8 @@ def _ratio(above, below):
 
 def _from_items(pantry, wanted, left_days, horizon_days):
     """What each pantry item gives to a day, array of shape (starts, items)."""
-    pull = pantry / np.clip(left_days, 1.0, horizon_days)
-    first = np.minimum(pantry, wanted[:, None] * _ratio(pull, pull.sum(axis=1)[:, None]))
+    in_time = pantry / np.clip(left_days, 1.0, horizon_days)
+    first = in_time * np.minimum(_ratio(wanted, in_time.sum(axis=1)), 1.0)[:, None]
     rest = pantry - first
     short = wanted - first.sum(axis=1)
     return first + rest * _ratio(short, rest.sum(axis=1))[:, None]

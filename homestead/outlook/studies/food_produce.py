@@ -8,17 +8,18 @@ import pandas as pd
 
 from homestead import reference
 from homestead.outlook import constants
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
-from homestead.outlook.studies.food_days import (
+from homestead.outlook.fresh import (
     GRAMS_PER_KG,
     meat_food,
-    need_of,
     produce_food,
     protein_per_kcal,
     spread_over,
 )
+from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
+from homestead.outlook.studies.food_days import need_of
 from homestead.systems import food as diet
 from homestead.systems import preserving as jars
+from homestead.units import checked
 
 TAP_C = 15.0  # water and produce before canning; project choice, a well in a temperate place
 
@@ -104,6 +105,13 @@ def crops_by_month(plan):
     return pd.concat(frames, names=["crop"])
 
 
+def surplus_frac(crop):
+    """Share of a harvest that is eaten after the months of picking, so must be kept somehow."""
+    later = ~np.isin(MONTH_OF_DAY, picked_months(crop))
+    eaten = spread_over(crop.eaten, 1.0)
+    return float(eaten[later].sum())
+
+
 def _by_month(by_day):
     return np.array([by_day[month == MONTH_OF_DAY].sum() for month in range(1, 13)])
 
@@ -173,7 +181,7 @@ def animals(plan):
 # Rows of the feed table by words in the kind, most particular first.
 _FEED_ROWS = {
     "hen": "hen", "chicken": "hen", "goat": "dairy goat", "sheep": "sheep", "horse": "horse",
-    "pig": "pig", "sow": "pig", "steer": "steer", "cow": "beef cow",
+    "pig": "pig", "sow": "pig", "steer": "steer", "beef cow": "beef cow",
 }  # fmt: skip
 
 
@@ -190,8 +198,9 @@ def preserving(plan, share_frac=None):
     Parameters
     ----------
     plan : Plan
-    share_frac : float, optional
-        Of every crop that the table can count, instead of the plan's own shares.
+    share_frac : float or "surplus", optional
+        Of every crop that the table can count, instead of the plan's own shares; the surplus is
+        what is eaten after the picking (`surplus_frac`).
 
     Returns
     -------
@@ -210,14 +219,15 @@ def preserving(plan, share_frac=None):
     -----
     Physics of heating water and holding it, not a recipe: `homestead.systems.preserving`.
     """
-    if share_frac is not None and not 0.0 <= share_frac <= 1.0:
-        raise ValueError(f"share_frac must be from 0 to 1; got {share_frac!r}")
+    if share_frac not in (None, "surplus"):
+        checked("share_frac", share_frac, 0.0, 1.0)
     stove = plan.fuel_named(plan.cooking.store) if plan.cooking else None
     efficiency = jars.cooking_efficiency_frac(stove.fuel) if stove else np.nan
     store_wh = stove.amount * constants.fuel_wh_per_unit(stove) if stove else np.nan
     rows = {}
     for crop in plan.crops:
-        share = crop.preserved_frac if share_frac is None else share_frac
+        share = surplus_frac(crop) if share_frac == "surplus" else share_frac
+        share = crop.preserved_frac if share is None else share
         if share <= 0 or crop.food not in jars.foods_with_jars():
             continue
         produce_kg = crop.harvest_kg * share

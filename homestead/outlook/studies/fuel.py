@@ -15,6 +15,7 @@ from homestead.outlook.studies.warmth import MONTHS, by_month, design_c_of
 from homestead.systems import fuels
 
 MEAN_WOOD = "mean cord"
+FULLEST_FRAC = 0.85  # end of the rule for boil-off; a fuller tank boils off no less
 
 
 def users(plan):
@@ -180,12 +181,13 @@ def propane_tanks(plan, hours=None):
         )
         low_c = plan.site.record_low_c
         fill_frac = propane_fill_frac(fuel)
-        boil_w = float(fuels.propane_vaporisation_w(*size_m, fill_frac, low_c))
-        at_low_w = fuels.propane_vaporisation_w(*size_m, fill_frac * fuel.low_below_frac, low_c)
+        wetted_frac = min(fill_frac, FULLEST_FRAC)
+        boil_w = float(fuels.propane_vaporisation_w(*size_m, wetted_frac, low_c))
+        at_low_w = fuels.propane_vaporisation_w(*size_m, wetted_frac * fuel.low_below_frac, low_c)
         design_c, design_w = math.nan, math.nan
         if hours is not None or plan.house.design_c is not None:
             design_c = design_c_of(plan, hours)
-            design_w = float(fuels.propane_vaporisation_w(*size_m, fill_frac, design_c))
+            design_w = float(fuels.propane_vaporisation_w(*size_m, wetted_frac, design_c))
         peak_w = float(asked_w.get(fuel.name, 0.0))
         rows[fuel.name] = {
             "tank_m3": fuel.tank_m3,

@@ -118,8 +118,9 @@ def schedules(plan, daily_wh, air_c=25.0, elevation_m=0.0):
     -------
     tuple of Schedule
         Empty without a generator. All day on the load alone; with a battery also two short runs a
-        day, one run a day, and one run for as many days as the usable charge bridges. Fuel while
-        warming up and cooling down is counted at no load (data/reference/generators.csv).
+        day, one run a day, and one run for as many days as the usable charge bridges, each at the
+        most that load and charger take and at half of it. Fuel while warming up and cooling down
+        is counted at no load (data/reference/generators.csv).
 
     Notes
     -----
@@ -150,31 +151,36 @@ def _battery_runs(plan, load_w, most_w, store_wh):
     bank, former = plan.battery, plan.grid_former
     if bank is None or former is None:
         return
-    one_way = math.sqrt(bank.round_trip_frac)
-    charge_in, charge_out = (
-        former.charger_efficiency_frac * one_way,
-        former.efficiency_frac * one_way,
-    )
     charger_w = min(former.charger_w, bank.charge_w / former.charger_efficiency_frac)
-    output_w = min(most_w, load_w + charger_w)
-    if output_w <= load_w or not charge_in:
+    full_w = min(most_w, load_w + charger_w)
+    half_w = full_w / 2
+    yield from _runs(plan, load_w, full_w, store_wh, "")
+    if half_w > load_w:
+        yield from _runs(plan, load_w, half_w, store_wh, ", at half the output")
+
+
+def _runs(plan, load_w, output_w, store_wh, how):
+    bank, former = plan.battery, plan.grid_former
+    one_way = math.sqrt(bank.round_trip_frac)
+    into = former.charger_efficiency_frac * one_way
+    if output_w <= load_w:
         return
-    asked_w = load_w / charge_out
-    run_h = 24.0 * asked_w / ((output_w - load_w) * charge_in + asked_w)
+    asked_w = load_w / (former.efficiency_frac * one_way)
+    run_h = 24.0 * asked_w / ((output_w - load_w) * into + asked_w)
     idle_h = sum(
-        float(reference.value("generators", "run", name, "h")) for name in ("warm_up", "cool_down")
+        reference.value("generators", "run", name, "h") for name in ("warm_up", "cool_down")
     )
     usable_wh = constants.battery_today_wh(plan) * bank.depth_of_discharge_frac
-    span_days = math.floor(usable_wh / (asked_w * (24.0 - run_h)) * 1e6) / 1e6
-    runs = {"two runs a day": 2.0, "one run a day": 1.0}
-    if span_days >= 2.0:
-        runs[f"one run in {int(span_days)} days"] = 1.0 / int(span_days)
-    for name, starts in runs.items():
-        if usable_wh * starts < asked_w * (24.0 - run_h):
+    span_days = int(usable_wh / (asked_w * (24.0 - run_h)))
+    starts = {"two runs a day": 2.0, "one run a day": 1.0}
+    if span_days >= 2:
+        starts[f"one run in {span_days} days"] = 1.0 / span_days
+    for name, a_day in starts.items():
+        if usable_wh * a_day < asked_w * (24.0 - run_h):
             continue  # the bank cannot bridge the time between two runs
         burned_wh = run_h * float(_burned_w(plan, output_w))
-        burned_wh += starts * idle_h * plan.generator.no_load_fuel_w
-        yield Schedule(name, output_w, run_h, starts, burned_wh, store_wh / burned_wh)
+        burned_wh += a_day * idle_h * plan.generator.no_load_fuel_w
+        yield Schedule(name + how, output_w, run_h, a_day, burned_wh, store_wh / burned_wh)
 
 
 def _store_wh(plan):

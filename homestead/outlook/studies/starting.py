@@ -55,20 +55,21 @@ class Start:
         return self.total_va <= self.surge_w
 
 
-def starts(plan, fixed=None):
+def starts(plan, loads=None):
     """Every motor's start in its worst hour.
 
     Parameters
     ----------
     plan : Plan
-    fixed : Fixed, optional
+    loads : tuple of Load, optional
+        If they are at hand.
 
     Returns
     -------
     tuple of Start
         Hardest first; empty without motors.
     """
-    loads = study.loads_of(plan, fixed)
+    loads = study.loads_of(plan) if loads is None else loads
     surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
     by_hour = study.together_w(loads)
     found = []
@@ -88,22 +89,23 @@ def _hours_of(load):
     return [(month, hour) for month in load.months for hour in range(24) if load.runs(month, hour)]
 
 
-def hardest(plan, fixed=None):
+def hardest(plan, loads=None):
     """The hardest start of a plan, or one without a name if nothing has a motor.
 
     Parameters
     ----------
     plan : Plan
-    fixed : Fixed, optional
+    loads : tuple of Load, optional
+        If they are at hand.
 
     Returns
     -------
     Start
     """
-    every = starts(plan, fixed)
+    every = starts(plan, loads)
     if every:
         return every[0]
-    busiest = study.busiest_hour(study.loads_of(plan, fixed))
+    busiest = study.busiest_hour(study.loads_of(plan) if loads is None else loads)
     surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
     return Start(None, busiest.month, busiest.hour, busiest.total_w, 0.0, 0.0, surge_w)
 
@@ -183,13 +185,14 @@ class UnitLoss:
         )
 
 
-def one_unit_fails(plan, fixed=None):
+def one_unit_fails(plan, loads=None):
     """What the plan has left when one unit of its grid former fails.
 
     Parameters
     ----------
     plan : Plan
-    fixed : Fixed, optional
+    loads : tuple of Load, optional
+        If they are at hand.
 
     Returns
     -------
@@ -200,7 +203,8 @@ def one_unit_fails(plan, fixed=None):
     if former is None:
         return None
     left = former.units_n - 1
-    essential = [one for one in study.loads_of(plan, fixed) if one.priority_n == 1]
+    loads = study.loads_of(plan) if loads is None else loads
+    essential = [one for one in loads if one.priority_n == 1]
     dark = former.is_split and former.arrangement == "one per leg" and former.units_n <= 2
     stopped = tuple(one.name for one in essential if one.supply_v > 150.0) if dark else ()
     running = [one for one in essential if one.name not in stopped]

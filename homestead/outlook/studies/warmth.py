@@ -13,10 +13,11 @@ import pandas as pd
 from homestead.outlook import constants
 from homestead.outlook.hours import MONTH_OF_DAY
 from homestead.outlook.ledger import trace_of
+from homestead.outlook.studies import months
 from homestead.systems import cool_down as cooling_down
 from homestead.systems import cooling, heat
 
-MONTHS = pd.RangeIndex(1, 13, name="month")
+MONTHS = pd.RangeIndex(1, months.MONTHS_N + 1, name="month")
 AIR_LEAKS = "air leaks"
 COLDEST_BASE_C = -50.0  # end of the range of degree-hours
 
@@ -33,8 +34,7 @@ def month_of_hours(hours):
 
 def by_month(hours, values):
     """Sum of hourly values over each month of a mean year, Series of 12."""
-    sums = np.bincount(month_of_hours(hours), weights=np.asarray(values), minlength=13)[1:]
-    return pd.Series(sums / hours.years_n, index=MONTHS)
+    return pd.Series(months.by_month(values, hours.years_n), index=MONTHS)
 
 
 def part_loss_w_k(part):
@@ -257,7 +257,7 @@ def year_need(hours, trace):
         ]
     )
     days_k /= hours.years_n
-    months = pd.DataFrame(
+    table = pd.DataFrame(
         {
             "hourly_wh": by_month(hours, trace.flows["heat_w"]),
             "gain_w": gain_w,
@@ -273,7 +273,7 @@ def year_need(hours, trace):
     no_mass_wh = float(np.maximum(free_k, 0.0).sum() * per_year)
     cold_k = np.maximum(keep_c - trace.states["inside_c"].to_numpy(), 0.0)
     cold_wh = float(cold_k.sum() * per_year)
-    degree_day_wh, hourly_wh = months["degree_day_wh"].sum(), months["hourly_wh"].sum()
+    degree_day_wh, hourly_wh = table["degree_day_wh"].sum(), table["hourly_wh"].sum()
     bridge = {
         BY_DEGREE_DAYS: degree_day_wh,
         "days that cross the base": by_hour_wh - degree_day_wh,
@@ -282,7 +282,7 @@ def year_need(hours, trace):
         "warmth that mass carries over": hourly_wh - no_mass_wh + cold_wh,
         BY_THE_HOUR: hourly_wh,
     }
-    return YearNeed(months, pd.Series(bridge, name="heat_wh", dtype=float))
+    return YearNeed(table, pd.Series(bridge, name="heat_wh", dtype=float))
 
 
 def heaters_by_month(hours, trace):

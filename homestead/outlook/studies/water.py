@@ -10,26 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from homestead import reference, units, weather
+from homestead import reference, units
 from homestead.outlook import waterworks
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, WATER_SHAPE, read_weather
+from homestead.outlook.hours import MONTH_OF_DAY, WATER_SHAPE, read_weather
 from homestead.outlook.ledger import trace_of
 from homestead.outlook.studies import wells
+from homestead.outlook.studies.months import DAYS_OF_MONTH, MONTHS_N, by_month, month_frame
 from homestead.outlook.studies.steps import Step
+from homestead.outlook.studies.watering import garden_of, rain_of
 from homestead.plan import Plan
-from homestead.systems import (
-    cautions,
-    daily_radiation,
-    evapotranspiration,
-    pressure_tank,
-    rain,
-    water_use,
-)
-
-MONTHS_N = 12
-DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY)[1:]
-# Height of the wind gauge behind weather files; WMO-No. 8, from memory.
-WIND_HEIGHT_M = 10.0
+from homestead.systems import cautions, pressure_tank, water_use
 
 
 @dataclass(frozen=True)
@@ -46,10 +36,6 @@ class CisternLook:
         Electric energy of the booster pump; 0 without one.
     turnover_days : float
         Volume over the mean day's use: how long water would stand if all use went through it.
-    fire_m3 : float or None
-        Water asked for a fire, where the plan names a building.
-    fire_short_m3 : float or None
-        What a full cistern lacks of it.
     """
 
     volume_m3: float
@@ -57,8 +43,6 @@ class CisternLook:
     gravity_pa: float | None
     booster_wh_m3: float
     turnover_days: float
-    fire_m3: float | None
-    fire_short_m3: float | None
 
 
 @dataclass(frozen=True)
@@ -103,6 +87,8 @@ class WaterStudy:
     peak : PeakLook
     cistern : CisternLook or None
     hand : HandLook
+    fire : dict or None
+        Where the plan names a building: asked_m3 (a minimum), cistern_m3, short_m3.
     monthly : DataFrame of 12 rows
         Mean year, by month 1 to 12: in (well_m3, rain_m3), out (people_m3, animals_m3, garden_m3,
         overflow_m3), store_change_m3 of cistern and pressure tank, residual_m3; beside them hot_m3
@@ -123,8 +109,9 @@ class WaterStudy:
         hargreaves_mm_day and penman_monteith_mm_day (nan without humidity) of the weather file;
         crop_mm_day, asked_m3, given_m3 of the mean year.
     storage : DataFrame of 12 rows
-        Days that full stores last with nothing flowing in: full_use_powered, least_powered,
-        full_use_dark, least_dark. Infinite where a hand pump on the well keeps up.
+        Days that full stores last: full_use_powered, least_powered (power there, but well and
+        rain bring nothing new), full_use_dark, least_dark (no power and no rain; a hand pump on
+        the well goes on, infinite where it keeps up).
     cautions : tuple of Caution
     steps : list of Step
     """
@@ -136,6 +123,7 @@ class WaterStudy:
     peak: wells.PeakLook
     cistern: CisternLook | None
     hand: HandLook
+    fire: dict | None
     monthly: pd.DataFrame
     demand: pd.DataFrame
     animals: pd.DataFrame
@@ -167,9 +155,9 @@ def study_of(hours, trace=None):
     measured = read_weather(plan)
     well, pump = wells.well_look(plan), wells.pump_look(plan)
     tank, peak = wells.tank_look(plan, hours), wells.peak_look(plan, hours)
-    demand, animals = _demand(hours)
+    demand, animals = demand_of(hours)
     monthly = _monthly(hours, trace, tank)
-    caught = _rain(hours, measured, monthly)
+    caught = rain_of(hours, measured, monthly)
     hand = hand_look(plan, demand)
     return WaterStudy(
         plan=plan,
@@ -179,27 +167,18 @@ def study_of(hours, trace=None):
         peak=peak,
         cistern=_cistern(hours, demand),
         hand=hand,
+        fire=fire_of(plan),
         monthly=monthly,
         demand=demand,
         animals=animals,
         fixtures=fixtures_of(plan),
         household=household_of(plan),
         rain=caught,
-        garden=_garden(hours, measured, monthly),
+        garden=garden_of(hours, measured, monthly),
         storage=_storage(hours, demand),
         cautions=cautions.cautions("well and drinking water"),
         steps=[*wells.steps_of(plan, well, pump, tank, peak), *_steps(hours, monthly, caught)],
     )
-
-
-def _by_month(values, hours):
-    """Sum over each month of a mean year, from hourly values. Array of shape (12,)."""
-    month = np.tile(np.repeat(MONTH_OF_DAY, 24), hours.years_n)
-    return np.bincount(month, weights=np.asarray(values, dtype=float))[1:] / hours.years_n
-
-
-def _frame(columns):
-    return pd.DataFrame(columns, index=pd.RangeIndex(1, MONTHS_N + 1, name="month"))
 
 
 def _monthly(hours, trace, tank):
@@ -228,7 +207,7 @@ def _monthly(hours, trace, tank):
         "short_m3": short + flows["rest_short_m3"],
         "pump_wh": flows["pump_w"],
     }
-    found = _frame({name: _by_month(values, hours) for name, values in hourly.items()})
+    found = month_frame({name: by_month(values, hours.years_n) for name, values in hourly.items()})
     gone = found.people_m3 + found.animals_m3 + found.garden_m3
     kept = found.overflow_m3 + found.store_change_m3
     found["residual_m3"] = found.well_m3 + found.rain_m3 - gone - kept
@@ -247,7 +226,8 @@ def _monthly(hours, trace, tank):
     return found
 
 
-def _demand(hours):
+def demand_of(hours):
+    """Water asked for by month, and that of each kind of animals. Two DataFrames of 12 rows."""
     plan = hours.plan
     air = hours.column("air_c").reshape(-1, 24).mean(axis=1)
     month = np.tile(MONTH_OF_DAY, hours.years_n)
@@ -263,15 +243,16 @@ def _demand(hours):
     least_m3_day = waterworks.household_least_m3_day(plan)
     animals_m3_day = mean_day(hours.days.water_least_m3) - least_m3_day
     people = max(waterworks.household_m3_day(plan), least_m3_day)
-    demand = _frame(
+    garden_m3 = by_month(hours.column("water_garden_m3"), hours.years_n)
+    demand = month_frame(
         {
             "air_c": mean_day(air),
             "people_m3_day": np.full(MONTHS_N, people),
             "animals_m3_day": np.maximum(animals_m3_day, 0.0),
-            "garden_m3_day": _by_month(hours.column("water_garden_m3"), hours) / DAYS_OF_MONTH,
+            "garden_m3_day": garden_m3 / DAYS_OF_MONTH,
         }
     )
-    return demand, _frame(animals)
+    return demand, month_frame(animals)
 
 
 def fixtures_of(plan):
@@ -327,7 +308,6 @@ def _cistern(hours, demand):
     if plan.cistern is None:
         return None
     mean_m3_day = float(np.average(demand.people_m3_day + demand.animals_m3_day))
-    fire_m3 = waterworks.fire_water_m3(plan)
     volume_m3 = plan.cistern.volume_m3
     boosted = plan.cistern.delivery == "booster pump"
     return CisternLook(
@@ -336,13 +316,21 @@ def _cistern(hours, demand):
         gravity_pa=wells.gravity_pa(plan),
         booster_wh_m3=hours.fixed.booster_wh_m3 if boosted else 0.0,
         turnover_days=volume_m3 / mean_m3_day if mean_m3_day > 0 else float("inf"),
-        fire_m3=fire_m3,
-        fire_short_m3=None if fire_m3 is None else max(fire_m3 - volume_m3, 0.0),
     )
 
 
+def fire_of(plan):
+    """Water asked for a fire beside what the cistern holds, or None if no building is named."""
+    asked_m3 = waterworks.fire_water_m3(plan)
+    if asked_m3 is None:
+        return None
+    cistern_m3 = plan.cistern.volume_m3 if plan.cistern else 0.0
+    short_m3 = max(asked_m3 - cistern_m3, 0.0)
+    return {"asked_m3": asked_m3, "cistern_m3": cistern_m3, "short_m3": short_m3}
+
+
 def _storage(hours, demand):
-    """Days that full stores last by month, with nothing flowing in, with and without power."""
+    """Days that full stores last by month, with and without power."""
     plan, fixed = hours.plan, hours.fixed
     least = waterworks.household_least_m3_day(plan) + demand.animals_m3_day
     full = demand.people_m3_day + demand.animals_m3_day
@@ -351,135 +339,34 @@ def _storage(hours, demand):
     at_taps_m3 = cistern.volume_m3 if cistern and cistern.delivery == "gravity" else 0.0
     boosted_m3 = cistern.volume_m3 if cistern and cistern.delivery == "booster pump" else 0.0
     pumped_m3 = fixed.casing_m3 if plan.pump else 0.0
-    carried_m3 = 0.0
+    carried_m3, lifted_m3_day = 0.0, 0.0
     if hand and hand.source == "cistern":
         carried_m3 = cistern.volume_m3 - at_taps_m3
-    of_well_m3_day = 0.0
     if hand and hand.source == "well":
-        a_day_m3 = plan.well.yield_m3s * units.convert_unit(1.0, "day", "s")
-        of_well_m3_day = min(by_hand_m3_day, a_day_m3)
+        inflow_m3_day = plan.well.yield_m3s * units.convert_unit(1.0, "day", "s")
+        lifted_m3_day = min(by_hand_m3_day, inflow_m3_day)
+    # With power, what the pumps reach needs no hands.
+    standing_m3 = fixed.casing_m3 if lifted_m3_day > 0 and not plan.pump else 0.0
+    powered_by_hand_m3 = standing_m3 + (0.0 if boosted_m3 else carried_m3)
 
-    def days(use, by_itself_m3, by_hand_m3):
+    def days(use, by_itself_m3, by_hand_m3, lifted_m3_day):
         """Days from stores that come by themselves and those that hands must bring."""
-        # What hands bring within their time saves the stores that come by themselves.
-        used_up = by_itself_m3 / (use - np.minimum(of_well_m3_day, use)).replace(0.0, np.nan)
-        lasts = used_up.fillna(np.inf)
+        left = use - np.minimum(lifted_m3_day, use)
+        lasts = (by_itself_m3 / left.where(left > 0)).fillna(np.inf)
         if by_hand_m3 > 0:
             lasts = lasts.where(use > by_hand_m3_day, (by_itself_m3 + by_hand_m3) / use)
         return lasts
 
-    powered_m3 = at_taps_m3 + boosted_m3 + fixed.tank_m3 + pumped_m3
-    by_hand_too_m3 = 0.0 if boosted_m3 else carried_m3
-    dark_m3 = at_taps_m3 + fixed.tank_m3
-    return _frame(
+    powered = (at_taps_m3 + boosted_m3 + fixed.tank_m3 + pumped_m3, powered_by_hand_m3, 0.0)
+    dark = (at_taps_m3 + fixed.tank_m3, carried_m3, lifted_m3_day)
+    return month_frame(
         {
-            "full_use_powered": days(full, powered_m3, by_hand_too_m3),
-            "least_powered": days(least, powered_m3, by_hand_too_m3),
-            "full_use_dark": days(full, dark_m3, carried_m3),
-            "least_dark": days(least, dark_m3, carried_m3),
+            "full_use_powered": days(full, *powered),
+            "least_powered": days(least, *powered),
+            "full_use_dark": days(full, *dark),
+            "least_dark": days(least, *dark),
         }
     )
-
-
-def _rain(hours, measured, monthly):
-    """Rain on the roof by month of a mean year: lost, caught, kept."""
-    plan = hours.plan
-    if plan.rain is None:
-        return None
-    if "rain_m" in measured.hourly:
-        years = weather.many_years(measured, hours.years_n, plan.site.seed_n)
-        fallen = np.concatenate([year.hourly["rain_m"].to_numpy() for year in years])
-        rain_m = _by_month(fallen, hours)
-    else:
-        rain_m = np.array(plan.site.rain_m)
-    fallen_m3 = rain.roof_catch_m3(plan.rain.roof_m2, rain_m, 1.0)
-    caught_m3 = monthly.rain_m3.to_numpy()
-    share = plan.rain.collected_frac
-    past_flush_m3 = caught_m3 / share if share > 0 else fallen_m3
-    return _frame(
-        {
-            "rain_m": rain_m,
-            "fallen_m3": fallen_m3,
-            "first_flush_m3": fallen_m3 - past_flush_m3,
-            "lost_m3": past_flush_m3 - caught_m3,
-            "caught_m3": caught_m3,
-            "overflow_m3": monthly.overflow_m3.to_numpy(),
-            "kept_m3": caught_m3 - monthly.overflow_m3.to_numpy(),
-        }
-    )
-
-
-def evapotranspiration_mm_day(measured):
-    """Reference evapotranspiration of each day of a weather file, two ways.
-
-    Parameters
-    ----------
-    measured : Weather
-
-    Returns
-    -------
-    DataFrame of shape (days, 2)
-        hargreaves_mm_day from temperature alone, penman_monteith_mm_day from sun, wind, humidity
-        and temperature; nan where the file has no humidity.
-
-    References
-    ----------
-    .. [1] FAO-56, eq. 6 and 52; soil heat of a day taken as 0, eq. 42.
-    """
-    daily = {name: column.to_numpy().reshape(-1, 24) for name, column in measured.hourly.items()}
-    air = daily["air_c"]
-    mean_c, max_c, min_c = air.mean(axis=1), air.max(axis=1), air.min(axis=1)
-    day = np.tile(np.arange(1, DAYS_N + 1), measured.years_n)
-    site = measured.site
-    above = daily_radiation.extraterrestrial_radiation_mj_m2_day(site.latitude_deg, day)
-    found = pd.DataFrame(
-        {
-            "hargreaves_mm_day": (
-                evapotranspiration.reference_evapotranspiration_hargreaves_mm_day(
-                    mean_c, max_c, min_c, above
-                )
-            ),
-            "penman_monteith_mm_day": np.nan,
-        }
-    )
-    if "humidity_frac" not in daily:
-        return found
-    humidity = daily["humidity_frac"]
-    vapour_pa = evapotranspiration.actual_vapour_pressure_pa(
-        max_c, min_c, humidity.max(axis=1), humidity.min(axis=1)
-    )
-    sun = units.convert_unit(daily["ghi_w_m2"].sum(axis=1), "Wh", "MJ")
-    elevation_m = min(site.elevation_m, wells.HIGHEST_SITE_M)
-    # In polar night there is no clear-sky sun to compare with; the formula's limit stands in.
-    clear = np.maximum(daily_radiation.clear_sky_radiation_mj_m2_day(above, elevation_m), 0.01)
-    net = daily_radiation.net_shortwave_mj_m2_day(sun) - daily_radiation.net_longwave_mj_m2_day(
-        max_c, min_c, vapour_pa, sun, clear
-    )
-    found["penman_monteith_mm_day"] = evapotranspiration.reference_evapotranspiration_mm_day(
-        net,
-        0.0,
-        mean_c,
-        max_c,
-        min_c,
-        evapotranspiration.wind_at_2m_m_s(daily["wind_m_s"].mean(axis=1), WIND_HEIGHT_M),
-        elevation_m,
-        vapour_pressure_pa=vapour_pa,
-    )
-    return found
-
-
-def _garden(hours, measured, monthly):
-    plan = hours.plan
-    if plan.garden is None:
-        return None
-    month = np.tile(MONTH_OF_DAY, measured.years_n)
-    found = evapotranspiration_mm_day(measured).groupby(month).mean()
-    found.index = pd.RangeIndex(1, MONTHS_N + 1, name="month")
-    grows = np.isin(found.index, plan.garden.months)
-    found["crop_mm_day"] = np.where(grows, found.hargreaves_mm_day * plan.garden.crop_factor, 0.0)
-    found["asked_m3"] = _by_month(hours.column("water_garden_m3"), hours)
-    found["given_m3"] = monthly.garden_m3
-    return found
 
 
 def _steps(hours, monthly, caught):
@@ -492,7 +379,8 @@ def _steps(hours, monthly, caught):
         "sum of the hours of the mean year with deliveries",
         (
             ("people", total.people_m3, water), ("animals", total.animals_m3, water),
-            ("garden", total.garden_m3, water), ("rain kept", total.rain_m3 - total.overflow_m3, water),
+            ("garden", total.garden_m3, water),
+            ("rain kept", total.rain_m3 - total.overflow_m3, water),
         ),
         "project",
     )  # fmt: skip

@@ -5,13 +5,14 @@ year stands in `homestead.outlook.studies.water`. Figures in SI, energy in Wh.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
 
 from homestead import reference, units
 from homestead.outlook import waterworks
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, read_weather
+from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, weather_named
 from homestead.outlook.studies.steps import Step
 from homestead.systems import evapotranspiration, hydraulics, pumps, wells
 from homestead.systems import pressure_tank as tanks
@@ -168,8 +169,17 @@ class PeakLook:
 
 def atmosphere_pa(plan):
     """Mean air pressure at the elevation of the plan's weather. [Pa]."""
-    elevation_m = min(read_weather(plan).site.elevation_m, HIGHEST_SITE_M)
+    name, folder = plan.site.weather, plan.folder
+    path = folder / name if folder else None
+    stamp = path.stat().st_mtime_ns if path is not None and path.is_file() else None
+    elevation_m = min(_elevation_m(name, folder, stamp), HIGHEST_SITE_M)
     return float(evapotranspiration.air_pressure_pa(elevation_m))
+
+
+@lru_cache(maxsize=8)
+def _elevation_m(name, folder, stamp):
+    """Elevation of a weather file, read once for each state of the file."""
+    return weather_named(name, folder).site.elevation_m
 
 
 def busiest_day_m3(plan, hours=None):

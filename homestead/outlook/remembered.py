@@ -1,0 +1,154 @@
+"""What was worked before, kept on disk: one small file for each variant of a plan.
+
+A result is found again by the content of the plan, its weather and this package's own sources, so
+that a change in any of them is a miss and never a wrong answer. The folder is the user's cache;
+HOMESTEAD_CACHE moves it, or switches it off with ``off``. Anything there that cannot be read back
+is ignored: a cache may be lost, broken or unwritable at any time.
+"""
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+from functools import lru_cache
+from importlib import metadata
+from pathlib import Path
+
+import numpy as np
+
+from homestead import __version__, reference
+
+ENVIRONMENT = "HOMESTEAD_CACHE"
+MOST_BYTES = 200_000_000
+TIDIED_EVERY_N = 200  # writes between two looks at the size of the folder
+FIGURES = ("generator_h", "generator_fuel_wh", "fuel_wh")
+_OURS = re.compile(r"[0-9a-f]{64}\.npz")
+_written_n = 0
+
+
+def folder():
+    """Folder of the cache, or None if it is switched off."""
+    given = os.environ.get(ENVIRONMENT, "")
+    if given.strip().lower() == "off":
+        return None
+    if given.strip():
+        return Path(given).expanduser()
+    import platformdirs
+
+    return Path(platformdirs.user_cache_dir("homestead", appauthor=False)) / "variants"
+
+
+@lru_cache(maxsize=1)
+def code_digest():
+    """Fingerprint of everything in this package that a result hangs on.
+
+    The sources below the views, the reference tables, and the version that reads the sun.
+    """
+    package = Path(__file__).resolve().parent.parent
+    rooms = ("plan", "weather", "systems", "outlook")
+    files = [package / "units.py", package / "reference.py"]
+    files += sorted(path for room in rooms for path in (package / room).rglob("*.py"))
+    files += sorted(reference.shipped("data", "reference").glob("*.csv"))
+    whole = hashlib.sha256(f"{__version__} {metadata.version('pvlib')}".encode())
+    for path in files:
+        whole.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    return whole.hexdigest()
+
+
+def weather_digest(name, place=None):
+    """Fingerprint of a weather file by its content; of a built-in place by its name."""
+    path = Path(place or "", name)
+    try:
+        status = path.stat()
+        if path.is_file():
+            return _file_digest(path, status.st_mtime_ns, status.st_size)
+    except OSError:
+        pass
+    return name
+
+
+@lru_cache(maxsize=64)
+def _file_digest(path, modified_ns, size):
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def load(key):
+    """Entries kept under a key, as a dict of arrays and plain data, or None."""
+    here = folder()
+    if here is None:
+        return None
+    path = here / f"{key}.npz"
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            if str(kept["key"]) != key:
+                return None
+            days = kept["days"]
+            about = json.loads(str(kept["about"]))
+            sums = dict(zip(FIGURES, kept["sums"].tolist(), strict=True))
+        if days.dtype != np.int16 or days.ndim != 3:
+            return None
+        findings = about["findings"]
+        found = {
+            "days": days,
+            "counted": tuple(about["counted"]),
+            "findings": None if findings is None else frozenset(map(tuple, findings)),
+            **sums,
+        }
+    except Exception:  # a broken zip, a foreign file, no file at all: it is worked again
+        return None
+    try:
+        os.utime(path)  # the oldest to go is the one longest unused
+    except OSError:
+        pass
+    return found
+
+
+def keep(key, days, counted, findings, **sums):
+    """Keep a result; silently not, where the folder cannot be written."""
+    global _written_n
+    here = folder()
+    if here is None:
+        return
+    about = {"counted": counted, "findings": None if findings is None else sorted(findings)}
+    temporary = None
+    try:
+        here.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=here, prefix=".", suffix=".part")
+        with os.fdopen(handle, "wb") as file:
+            np.savez_compressed(
+                file,
+                key=np.array(key),
+                days=days,
+                about=np.array(json.dumps(about)),
+                sums=np.array([sums[name] for name in FIGURES]),
+            )
+        os.replace(temporary, here / f"{key}.npz")
+    except OSError:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+        return
+    if _written_n % TIDIED_EVERY_N == 0:
+        tidy()
+    _written_n += 1
+
+
+def tidy(most_bytes=MOST_BYTES):
+    """Remove the results longest unused until the rest fits; nothing but our own files."""
+    here = folder()
+    if here is None:
+        return
+    kept = []
+    for path in here.glob("*.npz"):
+        try:
+            if _OURS.fullmatch(path.name):
+                status = path.stat()
+                kept.append((status.st_mtime_ns, path.name, status.st_size))
+        except OSError:  # another run removed it
+            continue
+    total = sum(size for _, _, size in kept)
+    for _, name, size in sorted(kept):
+        if total <= most_bytes:
+            return
+        (here / name).unlink(missing_ok=True)
+        total -= size

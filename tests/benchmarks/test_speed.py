@@ -1,0 +1,130 @@
+"""How fast, as ratios within one run, so that the machine does not matter.
+
+Each is the best of several tries; the seconds are printed (pytest -s) for a reader.
+"""
+
+import importlib.util
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from homestead.outlook import independence, kernel
+from homestead.outlook.hours import hours_of
+from homestead.plan import open_plan
+from homestead.plan.file import demo_path
+
+# Found about 210 to 280 for one start alone; half of that is left for busy machines.
+LEAST_RATIO_ALONE = 100.0
+
+pytestmark = pytest.mark.benchmark
+
+HERE = Path(__file__).resolve()
+ROOT = HERE.parents[2]
+
+
+def plain_homestead(hours):
+    """The plain hour of tests/outlook, which need not be on the path when this runs alone."""
+    spec = importlib.util.spec_from_file_location(
+        "plain_hour_to_time", HERE.parents[1] / "outlook" / "plain_hour.py"
+    )
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module.PlainHomestead(hours)
+
+
+def best_s(work, tries=3):
+    """Shortest time of a few tries. [s]."""
+    taken = []
+    for _ in range(tries):
+        begin = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - begin)
+    return min(taken)
+
+
+@pytest.fixture(scope="module")
+def demo_hours():
+    hours = hours_of(open_plan(demo_path()))
+    independence.one_year_of_starts(hours, 0)  # compiled before the clock runs
+    return hours
+
+
+@pytest.fixture(scope="module")
+def plain_s_per_day(demo_hours):
+    """One simulated day in plain Python; no numpy in its loop, lists and floats only."""
+    days_n, tries = 60, 3
+    ready = [plain_homestead(demo_hours) for _ in range(tries)]
+    return best_s(lambda: ready.pop().days_until(0, days_n), tries) / days_n
+
+
+def test_one_start_worked_by_itself_is_far_faster_than_plain_python(demo_hours, plain_s_per_day):
+    def alone():
+        return kernel.run_alone(
+            0, 365, demo_hours.rows, demo_hours.days, demo_hours.fixed, demo_hours.capacity_by_c,
+            demo_hours.start, demo_hours.larder, demo_hours.fuel_start_wh,
+            demo_hours.plan.failure.food_window_n,
+        )  # fmt: skip
+
+    alone()
+    kernel_s = best_s(lambda: [alone() for _ in range(20)]) / 20 / 365
+    ratio = plain_s_per_day / kernel_s
+    print(
+        f"\none hour: {kernel_s / 24 * 1e9:.0f} ns compiled, {plain_s_per_day / 24 * 1e6:.1f} µs "
+        f"plain: {ratio:.0f} times"
+    )
+    assert ratio >= LEAST_RATIO_ALONE
+
+
+def test_all_starts_of_the_demo_against_plain_python(demo_hours, plain_s_per_day):
+    """30 x 365 starts of up to 365 days: at least 200 times plain Python per simulated hour."""
+    all_s = best_s(lambda: independence.independence_days(demo_hours))
+    days = independence.independence_days(demo_hours)
+    # A start is simulated until its last need fails, or to the horizon.
+    lived_n = int(days[:, :, :4].max(axis=2).clip(max=364).sum()) + days[:, :, 0].size
+    plain_s = plain_s_per_day * lived_n
+    print(
+        f"\n{days[:, :, 0].size} starts, {lived_n * 24 / 1e6:.0f} million hours: {all_s:.2f} s; "
+        f"plain Python {plain_s:.0f} s: {plain_s / all_s:.0f} times"
+    )
+    assert days.shape == (30, 365, 5)
+    assert plain_s / all_s >= 200.0
+
+
+def run_s(*command, tries=2):
+    """Shortest wall time of a fresh process. [s]."""
+
+    def once():
+        done = subprocess.run(
+            command, cwd=ROOT, capture_output=True, text=True, timeout=300, check=False
+        )
+        assert done.returncode == 0, done.stderr[-2000:]
+
+    return best_s(once, tries)
+
+
+@pytest.fixture(scope="module")
+def numpy_s():
+    """A fresh interpreter that imports numpy: the yardstick of every process below. [s]."""
+    return run_s(sys.executable, "-c", "import numpy", tries=3)
+
+
+def test_importing_the_package_costs_little_more_than_numpy(numpy_s):
+    import_s = run_s(sys.executable, "-c", "import homestead", tries=3)
+    plan_s = run_s(sys.executable, "-c", "import homestead.plan", tries=3)
+    print(
+        f"\nimport numpy {numpy_s:.2f} s, homestead {import_s:.2f} s, homestead.plan {plan_s:.2f} s"
+    )
+    assert import_s <= 3.0 * numpy_s
+    assert plan_s <= 12.0 * numpy_s
+
+
+def test_the_command_days_in_a_fresh_process(numpy_s):
+    """The demo's days from a cold process, its kernel compiled on an earlier run."""
+    command = (sys.executable, "-m", "homestead", "days", str(demo_path()), "--json")
+    run_s(*command, tries=1)  # fills the cache of compiled code
+    days_s = run_s(*command)
+    print(f"\nhomestead days: {days_s:.2f} s, import numpy {numpy_s:.2f} s")
+    assert days_s <= 100.0 * numpy_s
