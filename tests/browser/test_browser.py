@@ -174,7 +174,7 @@ def test_a_family_changes_its_cistern_and_finds_it_again(page, server, home):
     assert open_plan(home).cistern.volume_m3 == pytest.approx(parse("5000 gal", "volume"))
 
     # Stray keys on a control that takes no text must not touch the notebook.
-    page.get_by_label("Well fills it").focus()
+    page.get_by_role("checkbox", name="Well fills it").focus()
     for key in "ddabxmyrz":
         page.keyboard.press(key)
     page.keyboard.press("0")
