@@ -94,7 +94,7 @@ def test_imports_point_one_way(module):
 ONLY_IN = {
     "pvlib": ("weather/", "systems/solar.py"),
     "numba": ("outlook/kernel.py", "outlook/kernel/"),
-    "matplotlib": ("views/figures.py",),
+    "matplotlib": ("views/figures/",),
     "ipywidgets": ("views/forms.py",),
     "pint": ("units.py",),
 }

@@ -40,7 +40,6 @@ from homestead.systems import food as diet
 
 HOTTEST_C = 80
 HOUR_S = 3600.0
-ENDLESS = 1e12  # heat per electricity of a heater that needs none
 OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
 YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
 
@@ -206,8 +205,18 @@ BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice
 
 def heat_loss_w_k(plan):
     """Loss of the house through its shell and by leaks. [W/K]."""
-    shell_w_k = heat.envelope_w_k(
-        [part.area_m2 for part in plan.envelope], [part.r_m2k_w for part in plan.envelope]
+    shell_w_k = sum(
+        float(
+            heat.envelope_part_w_k(
+                part.area_m2,
+                part.r_m2k_w,
+                part.kind,
+                part.temperature_frac,
+                part.edge_m,
+                part.edge_insulation,
+            )
+        )
+        for part in plan.envelope
     )
     return float(shell_w_k + heat.infiltration_w_k(_air_m3(plan), plan.house.air_changes_h))
 
@@ -227,7 +236,8 @@ def _warmth(plan):
     loss_w_k = heat_loss_w_k(plan)
     step = loss_w_k / heat_capacity_wh_k(plan)  # of one hour
     decay_frac = math.exp(-step)
-    cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
+    # SEER and rated power count the heat of drying the air too; the rooms feel the sensible part.
+    cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
     window_c = house.keep_c + OPEN_WINDOW_ABOVE_K
     if cool:
         window_c = (house.keep_c + min(window_c, cool.cool_to_c)) / 2
@@ -242,7 +252,7 @@ def _warmth(plan):
         "window_c": window_c,
         "window_w_k": float(heat.infiltration_w_k(_air_m3(plan), house.open_window_air_changes_h)),
         "appliance_heat_frac": house.appliance_heat_frac,
-        "cool_w": cool.capacity_w if cool else 0.0,
+        "cool_w": cool.capacity_w * cool.sensible_frac if cool else 0.0,
         "cool_cop": cop,
         "electric_per_cool": 1.0 / cop,
         "cool_to_c": cool.cool_to_c if cool else 99.0,
@@ -254,10 +264,15 @@ def _heaters(plan):
     hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
     electric = [
         one.electric_w / one.output_w
-        + (1.0 / one.efficiency_frac if one.store == "electricity" else 0.0)
+        + (
+            1.0 / one.efficiency_frac
+            if one.store == "electricity" and not one.is_heat_pump_by_air
+            else 0.0
+        )
         for one in heaters
     ]
     hot_frac = hot.efficiency_frac if hot else 1.0
+    coil = next((one for one in heaters if hot and one.name == hot.preheat_heater), None)
     return {
         "heaters_n": len(heaters),
         "heater_w": _slots([one.output_w for one in heaters], 0.0),
@@ -267,10 +282,11 @@ def _heaters(plan):
             0.0,
         ),
         "heater_electric_per_heat": _slots(electric, 0.0),
-        "heater_heat_per_electric": _slots(
-            [1.0 / one if one else ENDLESS for one in electric], ENDLESS
-        ),
         "heater_store": _slots([_store(plan, one) for one in heaters], NO_STORE),
+        **_heat_pumps(heaters),
+        "preheat_store": _store(plan, coil),
+        "preheat_efficiency_frac": coil.efficiency_frac if coil else 1.0,
+        "fuel_per_preheat": 1.0 / coil.efficiency_frac if coil else 1.0,
         "hot_water_store": _store(plan, hot),
         "hot_water_efficiency_frac": hot_frac,
         "fuel_per_hot_water": 1.0 / hot_frac,
@@ -278,6 +294,24 @@ def _heaters(plan):
         "standby_w": hot.standby_w if hot else 0.0,
         "cooking_store": _store(plan, cook),
         "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
+    }
+
+
+def _heat_pumps(heaters):
+    """Straight lines of output and COP through the two rated points, for `_heaters`."""
+    span_c = cooling.RATED_MILD_C - cooling.RATED_COLD_C
+    rated = [one if one.is_heat_pump_by_air else None for one in heaters]
+    return {
+        "mild_c": cooling.RATED_MILD_C,
+        "heater_mild_w": _slots([one.mild_output_w if one else 0.0 for one in rated], 0.0),
+        "heater_w_per_c": _slots(
+            [(one.mild_output_w - one.cold_output_w) / span_c if one else 0.0 for one in rated], 0.0
+        ),
+        "heater_mild_cop": _slots([one.mild_cop if one else 0.0 for one in rated], 0.0),
+        "heater_cop_per_c": _slots(
+            [(one.mild_cop - one.cold_cop) / span_c if one else 0.0 for one in rated], 0.0
+        ),
+        "heater_off_below_c": _slots([one.off_below_c if one else 0.0 for one in rated], 0.0),
     }
 
 
@@ -323,8 +357,14 @@ def _failure(plan):
 
 def fuel_wh_per_unit(fuel):
     """Heat in one unit (m³ or kg) of what a store holds. [Wh]."""
-    if fuel.fuel == "cordwood" and fuel.species:
-        per_cord = [fuels.cordwood_wh_per_cord(one) for one in fuel.species]
+    if fuel.fuel == "cordwood" and (fuel.species or fuel.moisture_frac is not None):
+        moisture = fuel.moisture_frac
+        if moisture is None:
+            moisture = reference.value("wood_species", "air-dry wood", "moisture", "")
+        per_cord = [
+            float(fuels.cordwood_moist_wh_per_cord(one, moisture))
+            for one in fuel.species or (None,)
+        ]
         return float(units.convert_unit(sum(per_cord) / len(per_cord), "Wh/cord", "Wh/m^3"))
     return float(fuels.fuel_energy_wh(fuel.fuel, 1.0))
 

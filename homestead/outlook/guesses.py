@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from homestead import units
+from homestead.outlook.terms import NEEDS
 from homestead.outlook.variants import Variants
 
 DRAWS_N = 64
@@ -132,11 +133,14 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     Raises
     ------
     ValueError
-        If fewer than 8 draws are asked for.
+        If fewer than 8 draws are asked for, or the need is not known.
     PlanError
         If the plan does not hold at some value within its ranges.
     """
-    units.checked("draws_n", draws_n, 8, 100_000)
+    if units.checked("draws_n", draws_n, 8, 100_000) % 1:
+        raise ValueError(f"draws_n must be a whole number; got {draws_n!r}")
+    if need not in ("homestead", *NEEDS):
+        raise ValueError(f"need must be homestead or one of {', '.join(NEEDS)}; got {need!r}")
     variants = variants or Variants(plan)
     guesses = ranged(plan)
     joint = draw(guesses, draws_n, seed)

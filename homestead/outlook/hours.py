@@ -260,13 +260,22 @@ def _water(plan, measured, columns):
     columns["water_least_m3"][:] = np.outer(least, WATER_SHAPE).ravel()
     columns["water_rest_m3"][:] = np.tile(rest * WATER_SHAPE, len(mean_c))
     columns["hot_water_w"][:] = 0.0
+    columns["preheat_w"][:] = 0.0
     if plan.hot_water:
         # Water from a deep well comes at about the mean temperature of the year.
         cold_c = min(max(float(measured.hourly["air_c"].mean()), 4.0), plan.hot_water.hot_c - 1)
         hot_m3 = people_n * use.per_person_m3 * plan.hot_water.share_frac
         daily_wh = float(hot_water.water_heating_wh(hot_m3, plan.hot_water.hot_c - cold_c))
-        columns["hot_water_w"][:] = np.tile(daily_wh * WATER_SHAPE, len(mean_c))
+        drawn_w = np.tile(daily_wh * WATER_SHAPE, len(mean_c))
+        columns["hot_water_w"][:] = drawn_w
+        columns["preheat_w"][:] = drawn_w * _preheat_frac(plan.hot_water, len(mean_c))
     return least
+
+
+def _preheat_frac(hot, days_n):
+    """Share of the heat into drawn water that sun or wood gives, by hour."""
+    year = np.where(np.isin(MONTH_OF_DAY, hot.preheat_months), hot.preheat_frac, 0.0)
+    return np.repeat(np.tile(year, days_n // DAYS_N), 24)
 
 
 def _garden_m3(plan, measured, air_c, rain_m):

@@ -266,6 +266,7 @@ def largest_draw_wh(hours):
         (fixed.generator_store, full_w),
         (fixed.hot_water_store, fixed.hot_water_limit_w * fixed.fuel_per_hot_water),
         (fixed.cooking_store, fixed.cooking_w),
+        (fixed.preheat_store, hours.column("preheat_w").max() * fixed.fuel_per_preheat),
     ]
     for store, power_w in users:
         if store >= 0:

@@ -26,6 +26,7 @@ COLUMNS = (
     "water_garden_m3",
     "rain_m3",  # off the roof, after losses
     "hot_water_w",  # heat into water drawn, all household water delivered
+    "preheat_w",  # of it, what sun or a coil in a stove gives
     "generator_w",  # derated for elevation and air
     "cooling_allowed",  # 1 in the months of cooling
 )
@@ -43,6 +44,7 @@ COLUMNS = (
     GARDEN,
     RAIN,
     HOT_WATER,
+    PREHEAT,
     GENERATOR,
     COOLING,
 ) = range(len(COLUMNS))
@@ -128,9 +130,18 @@ class Fixed(NamedTuple):
     heater_w: tuple  # of HEATERS_N, in the order of use
     heater_efficiency_frac: tuple
     heater_fuel_per_heat: tuple  # 1 / efficiency; 0 for a heater on electricity
-    heater_electric_per_heat: tuple  # blower and controls, or all of it
-    heater_heat_per_electric: tuple  # 1 / the above; very large without any
+    heater_electric_per_heat: tuple  # blower and controls, or all of it but a heat pump's
     heater_store: tuple
+    # Heat pumps rated by air; a slope and a COP of 0 mark the other heaters.
+    mild_c: float  # outdoor temperature of the mild rating
+    heater_mild_w: tuple  # output there
+    heater_w_per_c: tuple  # less output for each deg C colder
+    heater_mild_cop: tuple
+    heater_cop_per_c: tuple
+    heater_off_below_c: tuple
+    preheat_store: int
+    preheat_efficiency_frac: float
+    fuel_per_preheat: float  # 1 / efficiency of the stove with the coil
     hot_water_store: int
     hot_water_efficiency_frac: float
     fuel_per_hot_water: float  # 1 / efficiency

@@ -249,7 +249,7 @@ class Array(Part):
         "Metal of that wire", default="copper", choices=("copper", "aluminium"), help="Conductor."
     )
     wire_insulation_c: Temperature = spec(
-        "Its insulation", default=90.0, low=60, high=90, help='60, 75 or 90 °C; PV wire "90 °C".'
+        "Its insulation", default=90.0, low=55, high=95, help='60, 75 or 90 °C; PV wire "90 °C".'
     )
     wire_m: Length = spec(
         "Its length, one way",

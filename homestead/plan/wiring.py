@@ -37,13 +37,13 @@ class Circuit(Part):
         "Metal", default="copper", choices=("copper", "aluminium"), help="Of the conductor."
     )
     insulation_c: Temperature = spec(
-        "Insulation", default=75.0, low=60, high=90, help="60, 75 or 90 °C, printed on it."
+        "Insulation", default=75.0, low=55, high=95, help="60, 75 or 90 °C, printed on it."
     )
     terminals_c: Temperature | None = spec(
         "Terminals",
         default=None,
-        low=60,
-        high=90,
+        low=55,
+        high=95,
         help="60 or 75 °C, marked on breaker and equipment. Left out: 60 °C up to 100 A, else 75.",
     )
     ambient_c: Temperature = spec(

@@ -84,7 +84,7 @@ class PlainHomestead:
             self.window_c = (house.keep_c + min(self.window_c, cool.cool_to_c)) / 2.0
         air_m3 = house.floor_m2 * house.ceiling_m
         self.window_w_k = float(heat.infiltration_w_k(air_m3, house.open_window_air_changes_h))
-        self.cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
+        self.cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
         self.need_kcal = constants.need_kcal_day(plan)
 
     def _fill_stores(self):
@@ -108,8 +108,12 @@ class PlainHomestead:
         plan = self.plan
         self.fuel_wh = {}
         for store in plan.fuels:
-            if store.fuel == "cordwood" and store.species:
-                kinds = [float(fuels.cordwood_wh_per_cord(one)) for one in store.species]
+            if store.fuel == "cordwood":
+                wet = 0.2 if store.moisture_frac is None else store.moisture_frac
+                kinds = [
+                    float(fuels.cordwood_moist_wh_per_cord(one, wet))
+                    for one in store.species or (None,)
+                ]
                 per_unit = sum(kinds) / len(kinds) / CORD_M3
             else:
                 per_unit = float(fuels.fuel_energy_wh(store.fuel, 1.0))
@@ -160,7 +164,7 @@ class PlainHomestead:
         stays = plan.house.appliance_heat_frac
         per_degree_w = self.loss_w_k / (1.0 - self.kept_share)  # that one hour's end is warmer by
         alone_c = self._end_c(air_c, given_w + stays * expected_w)
-        warmth = self._light_heaters(max((plan.house.keep_c - alone_c) * per_degree_w, 0.0))
+        warmth = self._light_heaters(max((plan.house.keep_c - alone_c) * per_degree_w, 0.0), air_c)
         caught_m3 = min(now["rain_m3"], self.cistern_full_m3 - self.cistern_m3)
         self.cistern_m3 += caught_m3
         casing_before_m3 = self.casing_m3
@@ -186,7 +190,7 @@ class PlainHomestead:
         if rest_short_m3 > 0.0:
             rest_short_m3 -= self._carry(rest_short_m3)
         got = 1.0 - rest_short_m3 / now["water_rest_m3"] if now["water_rest_m3"] > 0.0 else 1.0
-        hot = self._heat_water(now["hot_water_w"] * got, useful_on)
+        hot = self._heat_water(now["hot_water_w"] * got, now["preheat_w"] * got, useful_on)
         burnt_w = warmth["burnt_w"] + hot["burnt_w"]
         if plan.cooking:
             burnt_w += self._burn(plan.cooking.store, plan.cooking.daily_wh / 24.0)
@@ -205,7 +209,7 @@ class PlainHomestead:
         cooling_w = cooling_short_w = 0.0
         if plan.cooling and now["cooling_allowed"] > 0.0 and warm_c > plan.cooling.cool_to_c:
             excess_w = (warm_c - plan.cooling.cool_to_c) * per_degree_w
-            asked_w = min(excess_w, plan.cooling.capacity_w) / self.cop
+            asked_w = min(excess_w, plan.cooling.capacity_w * plan.cooling.sensible_frac) / self.cop
             cooling_w = self._take(asked_w) if comfort_on else 0.0
             cooling_short_w = asked_w - cooling_w
         net_w = gain_w + warmth["heat_w"] - vented_w - cooling_w * self.cop
@@ -344,16 +348,24 @@ class PlainHomestead:
         self.fuel_wh[self.plan.generator.store] += max(set_aside_wh - burnt_wh, 0.0)
         return burnt_wh
 
-    def _light_heaters(self, wanted_w):
+    def _light_heaters(self, wanted_w, air_c):
         done = dict.fromkeys(("heat_w", "blower_w", "electric_w", "burnt_w", "missing_w"), 0.0)
         for heater in self.plan.heaters:
-            more_w = min(wanted_w - done["heat_w"], heater.output_w)
+            most_w, gives = heater.output_w, heater.efficiency_frac
+            if heater.is_heat_pump_by_air:
+                points = [cooling.RATED_COLD_C, cooling.RATED_MILD_C]
+                outputs = [heater.cold_output_w, heater.mild_output_w]
+                most_w = min(most_w, float(cooling.heat_pump_capacity_w(air_c, points, outputs)))
+                most_w = most_w if air_c >= heater.off_below_c else 0.0
+                cops = [heater.cold_cop, heater.mild_cop]
+                gives = float(cooling.heat_pump_cop(air_c, points, cops))
+            more_w = min(wanted_w - done["heat_w"], most_w)
             if more_w <= 0.0:
                 continue
             electric = heater.store == "electricity"
             power_per_heat = heater.electric_w / heater.output_w
             if electric:
-                power_per_heat += 1.0 / heater.efficiency_frac
+                power_per_heat += 1.0 / gives
             else:
                 more_w = min(more_w, self.fuel_wh[heater.store] * heater.efficiency_frac)
             if power_per_heat > 0.0:
@@ -370,18 +382,26 @@ class PlainHomestead:
             done["missing_w"] = 0.0
         return done
 
-    def _heat_water(self, drawn_w, powered):
+    def _heat_water(self, drawn_w, preheat_w, powered):
         hot = self.plan.hot_water
         done = dict.fromkeys(("heat_w", "burnt_w", "electric_w", "missing_w"), 0.0)
         if hot is None:
             return done
-        input_w = min((drawn_w + hot.standby_w) / hot.efficiency_frac, hot.input_w)
+        coil = next((one for one in self.plan.heaters if one.name == hot.preheat_heater), None)
+        coil_burnt_w = 0.0
+        if coil:
+            coil_burnt_w = self._burn(coil.store, preheat_w / coil.efficiency_frac)
+            preheat_w = coil_burnt_w * coil.efficiency_frac
+        rest_w = max(drawn_w - preheat_w, 0.0)
+        input_w = min((rest_w + hot.standby_w) / hot.efficiency_frac, hot.input_w)
         if hot.store == "electricity":
             got_w = done["electric_w"] = self._take(input_w) if powered else 0.0
             done["missing_w"] = input_w - got_w
         else:
             got_w = done["burnt_w"] = self._burn(hot.store, input_w)
         done["heat_w"] = got_w * hot.efficiency_frac
+        done["burnt_w"] += coil_burnt_w
+        done["heat_w"] += preheat_w
         return done
 
     def _pump(self, wanted_m3):

@@ -23,6 +23,7 @@ from homestead.outlook.terms import (
     LEAST,
     NO_STORE,
     PEOPLE,
+    PREHEAT,
     PV_AC,
     PV_DC,
     RAIN,
@@ -83,7 +84,7 @@ def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
 
 
 @inlined
-def fire(heat_wanted_w, left_w, fuel_wh, fixed):
+def fire(heat_wanted_w, air_c, left_w, fuel_wh, fixed):
     """Heaters in the order of the plan, each within its output, fuel and electricity.
 
     Returns heat, electricity of blowers, electricity of electric heaters, fuel burnt, electricity
@@ -96,6 +97,15 @@ def fire(heat_wanted_w, left_w, fuel_wh, fixed):
     missing_w = 0.0
     for heater in range(fixed.heaters_n):
         more_w = min(heat_wanted_w - heat_w, fixed.heater_w[heater])
+        electric_per_heat = fixed.heater_electric_per_heat[heater]
+        if fixed.heater_mild_cop[heater] > 0.0:
+            if air_c < fixed.heater_off_below_c[heater]:
+                continue
+            below_c = min(air_c - fixed.mild_c, 0.0)
+            here_w = fixed.heater_mild_w[heater] + fixed.heater_w_per_c[heater] * below_c
+            cop = fixed.heater_mild_cop[heater] + fixed.heater_cop_per_c[heater] * below_c
+            more_w = min(more_w, here_w)
+            electric_per_heat += 1.0 / max(cop, 1.0)
         if more_w <= 0.0:
             continue
         store = fixed.heater_store[heater]
@@ -103,10 +113,10 @@ def fire(heat_wanted_w, left_w, fuel_wh, fixed):
         if store >= 0:
             more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
         possible_w = more_w
-        if fixed.heater_electric_per_heat[heater] > 0.0:
-            possible_w = min(more_w, left_w * fixed.heater_heat_per_electric[heater])
-        electricity_w = possible_w * fixed.heater_electric_per_heat[heater]
-        missing_w += more_w * fixed.heater_electric_per_heat[heater] - electricity_w
+        if electric_per_heat > 0.0 and more_w * electric_per_heat > left_w:
+            possible_w = left_w / electric_per_heat
+        electricity_w = possible_w * electric_per_heat
+        missing_w += more_w * electric_per_heat - electricity_w
         left_w = max(left_w - electricity_w, 0.0)
         heat_w += possible_w
         if store >= 0:
@@ -244,14 +254,22 @@ def heat_water(rows, at, water_frac, powered, left_w, fuel_wh, fixed):
     """
     if fixed.hot_water_store == NO_STORE:
         return 0.0, 0.0, 0.0, 0.0
-    heat_w = min(rows[at, HOT_WATER] * water_frac + fixed.standby_w, fixed.hot_water_limit_w)
-    input_w = heat_w * fixed.fuel_per_hot_water
+    coil_w = 0.0
+    preheat_w = rows[at, PREHEAT] * water_frac
+    if fixed.preheat_store >= 0:  # what the coil lacks in wood, the heater makes up
+        coil_w = min(preheat_w * fixed.fuel_per_preheat, fuel_wh[fixed.preheat_store])
+        fuel_wh[fixed.preheat_store] -= coil_w
+        preheat_w = coil_w * fixed.preheat_efficiency_frac
+    asked_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0) + fixed.standby_w
+    input_w = min(asked_w, fixed.hot_water_limit_w) * fixed.fuel_per_hot_water
     if fixed.hot_water_store >= 0:
         burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
         fuel_wh[fixed.hot_water_store] -= burnt_w
-        return burnt_w * fixed.hot_water_efficiency_frac, burnt_w, 0.0, 0.0
+        heat_w = burnt_w * fixed.hot_water_efficiency_frac + preheat_w
+        return heat_w, burnt_w + coil_w, 0.0, 0.0
     got_w = min(input_w, left_w) if powered else 0.0
-    return got_w * fixed.hot_water_efficiency_frac, 0.0, got_w, input_w - got_w
+    heat_w = got_w * fixed.hot_water_efficiency_frac + preheat_w
+    return heat_w, coil_w, got_w, input_w - got_w
 
 
 @inlined
@@ -332,7 +350,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     free_c = falling_c + expected_gain_w * fixed.c_per_w
     heat_wanted_w = max((fixed.keep_c - free_c) * fixed.w_per_c, 0.0)
     heat_w, blower_w, electric_heat_w, burnt_w, heat_missing_w, left_w = fire(
-        heat_wanted_w, left_w, fuel_wh, fixed
+        heat_wanted_w, air_c, left_w, fuel_wh, fixed
     )
     if heat_wanted_w - heat_w <= TINY:
         heat_missing_w = 0.0  # another heater did it
