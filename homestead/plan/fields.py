@@ -20,6 +20,7 @@ MONTH_NAMES = tuple(
     "january february march april may june july august september october november december".split()
 )
 BASES = ("measured", "label", "estimate")
+ROUNDING_FRAC = 1e-12
 
 
 class Kind(NamedTuple):
@@ -201,7 +202,9 @@ def _within(value, kind, limits, raw):
     low, high = limits.get("low"), limits.get("high")
     if not isinstance(value, int | float) or isinstance(value, bool):
         return
-    if (low is None or value >= low) and (high is None or value <= high):
+    # A limit written in the other unit system may come back a hair outside.
+    slack = ROUNDING_FRAC * max(abs(low or 0.0), abs(high or 0.0))
+    if (low is None or value >= low - slack) and (high is None or value <= high + slack):
         return
     raise ValueError(f"must be {limits_text(low, high, kind)}; got {quoted(raw)}")
 

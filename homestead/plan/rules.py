@@ -314,9 +314,7 @@ def _phases_follow_each_other(plan):
                 f'must be a year and a month, such as "2027-05"; got {units.quoted(phase.date)}',
             )
         elif phase.date < last:
-            yield Fault(
-                ("phase", number, "date"), f"must not be before the phase above it, {last}"
-            )
+            yield Fault(("phase", number, "date"), f"must not be before the phase above it, {last}")
         else:
             last = phase.date
         if not phase.changes:
@@ -394,22 +392,14 @@ def _by_size(pair):
 
 def _circuits_feed_something(plan):
     names = [name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)]
-    fed_by = {
-        "well pump": "pump",
-        "generator": "generator",
-        "battery": "battery",
-        "grid former": "grid_former",
-        "panel": "grid_former",
-        "cooling": "cooling",
-        "water heater": "hot_water",
-    }
-    there = [name for name in wiring.FEEDS if fed_by[name] in plan.raw]
+    # The fixed words stand even while their part is left out, as when a plan is tried without it.
+    known = names + list(wiring.FEEDS)
     for number, one in _members(plan.circuits):
-        if one.feeds not in names + there and one.current_a is None:
-            near = fields.nearest(one.feeds, names + there)
+        if one.feeds not in known and one.current_a is None:
+            near = fields.nearest(one.feeds, known)
             yield Fault(
                 ("circuit", number, "feeds"),
-                f"must name what it feeds ({', '.join(near or names + there) or 'nothing yet'}), "
+                f"must name what it feeds ({', '.join(near or known)}), "
                 f"or give its current; got {units.quoted(one.feeds)}",
             )
 

@@ -239,7 +239,7 @@ HOLDS = [  # the other side of those rules
     [(("garden", "area"), "2900 ft²")],
     [(("garden",), None)],
     [(("pipe", "size"), "1-1/4 in")],
-    [(("pump",), None), (("pipe",), None), (("pressure_tank",), None)],
+    [(("pump",), None), (("pipe",), None), (("pressure_tank",), None), (("circuit",), None)],
     [(("battery",), None), (("array", 0, "coupling"), "ac")],
     [(("pantry", 0), {"name": "rice", "energy": "5 kcal", "food": "white rice"})],
     [(("change", 0, "needs"), ["fill the propane tank"])],

@@ -151,7 +151,7 @@ def key(figure, handles, columns=2, line=1.6):
     )
 
 
-def range_text(values):
+def span(values):
     """Lowest and highest of some values, as text."""
     low, high = (measures.digits(float(end)) for end in (np.min(values), np.max(values)))
     return low if low == high else f"{low} to {high}"

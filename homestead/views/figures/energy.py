@@ -16,7 +16,7 @@ from homestead.views.figures.base import (
     canvas,
     key,
     month_axis,
-    range_text,
+    span,
     styled,
 )
 from homestead.views.readable import WATTS_PER_KW, rounded
@@ -46,8 +46,8 @@ def energy_by_month(outlook):
     axis.set_ylabel("kWh a day")
     low = int(np.argmin(sun))
     alt = (
-        f"Electricity by month: the sun offers {range_text(sun)} kWh a day, least in {MONTHS[low]}; "
-        f"the house uses {range_text(used)}; at most {measures.digits(float(short.max()), 2)} kWh a "
+        f"Electricity by month: the sun offers {span(sun)} kWh a day, least in {MONTHS[low]}; "
+        f"the house uses {span(used)}; at most {measures.digits(float(short.max()), 2)} kWh a "
         "day is asked for and not served."
     )
     return Picture(figure, "Sun and use on a mean day of each month", alt, table)
@@ -97,7 +97,7 @@ def average_day(outlook, month):
     ).set_index("Hour")
     alt = (
         f"A mean day in {MONTHS[month - 1]}: the sun offers up to {measures.digits(sun.max(), 2)} "
-        f"kW, the house uses {range_text(np.round(used, 2))} kW, and the battery stands at "
+        f"kW, the house uses {span(np.round(used, 2))} kW, and the battery stands at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
     )
     return Picture(figure, f"A mean day in {MONTHS[month - 1]}", alt, table)

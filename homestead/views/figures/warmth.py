@@ -15,7 +15,7 @@ from homestead.views.figures.base import (
     canvas,
     key,
     month_axis,
-    range_text,
+    span,
     styled,
 )
 from homestead.views.readable import WATTS_PER_KW, head, rounded
@@ -47,8 +47,8 @@ def heat_by_month(outlook, units="us"):
     month_axis(below)
     most = int(np.argmax(heat.to_numpy()))
     alt = (
-        f"Heat by month: the heaters give {range_text(heat)} kWh a day, most in {MONTHS[most]}; inside "
-        f"it is {range_text(inside)} {unit} on average, outside {range_text(outside)} {unit}."
+        f"Heat by month: the heaters give {span(heat)} kWh a day, most in {MONTHS[most]}; inside "
+        f"it is {span(inside)} {unit} on average, outside {span(outside)} {unit}."
     )
     return Picture(figure, "Warmth on a mean day of each month", alt, table)
 

@@ -15,7 +15,7 @@ from homestead.views.figures.base import (
     canvas,
     key,
     month_axis,
-    range_text,
+    span,
     styled,
 )
 from homestead.views.readable import head
@@ -45,8 +45,8 @@ def water_by_month(outlook, units="us"):
     axis.set_ylim(0, max((house + garden).max(), pumped.max(), 1) * 1.08)
     most = int(np.argmax((house + garden).to_numpy()))
     alt = (
-        f"Water by month: people and animals take {range_text(house)} {unit} a day, the garden up to "
+        f"Water by month: people and animals take {span(house)} {unit} a day, the garden up to "
         f"{measures.digits(float(garden.max()))}; most is used in {MONTHS[most]}, and the well "
-        f"gives {range_text(pumped)} {unit} a day."
+        f"gives {span(pumped)} {unit} a day."
     )
     return Picture(figure, "Water on a mean day of each month", alt, table)

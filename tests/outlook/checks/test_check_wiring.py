@@ -179,6 +179,12 @@ def test_a_circuit_without_a_known_current_says_so():
     assert one.severity == "note" and "cannot be worked out" in one.text
 
 
+@pytest.mark.parametrize("feeds", ["well pump", "cooling", "water heater"])
+def test_a_circuit_to_a_part_that_is_left_out_says_so(feeds):
+    (one,) = found(of(circuit(feeds=feeds)), "circuit c1")
+    assert one.severity == "note" and "cannot be worked out" in one.text
+
+
 def test_disconnect_present_missing_and_unknown():
     gone = of(circuit(feeds="generator", size="6", breaker="60 A", disconnect=False))
     assert found(gone, "circuit c1: disconnect")[0].severity == "warning"
