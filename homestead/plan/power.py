@@ -131,7 +131,8 @@ class Appliance(Part):
             if "power" in raw:
                 power = raw["power"]
                 power_w = units.parse(power["value"] if isinstance(power, dict) else power, "power")
-                use_s = min(daily_wh / max(power_w * duty, 1e-9) * 3600.0, 86400.0)
+                # Left above a day if the power is too small: the entry's own limit says so.
+                use_s = daily_wh / max(power_w * duty, 1e-9) * 3600.0
                 return given | {"daily_use": f"{use_s!r} s"}
             use_s = COMPRESSOR_DAY_S / duty
             if "daily_use" in raw:

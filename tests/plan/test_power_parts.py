@@ -58,6 +58,13 @@ def test_a_label_that_cannot_be_read_makes_one_fault(label):
     assert [where for where, _ in found] == [("appliance", 0, "label_year")]
 
 
+def test_a_power_too_small_for_its_label_is_a_fault():
+    # 438 kWh a year are 1.2 kWh a day, which 50 W give in a day and 40 W do not.
+    assert faults_of(appliance=[{"name": "f", "label_year": "438 kWh", "power": "50 W"}]) == []
+    ((where, _),) = faults_of(appliance=[{"name": "f", "label_year": "438 kWh", "power": "40 W"}])
+    assert where == ("appliance", 0, "daily_use")
+
+
 def test_label_power_and_time_together_are_one_too_many():
     entry = {"name": "freezer", "label_year": "438 kWh", "power": "100 W", "daily_use": "8 h"}
     found = faults_of(appliance=[entry])
