@@ -219,7 +219,7 @@ def appliance_w(appliance, month, hour):
     first, last = appliance.between
     span_h = (last - first) % 24 or 24
     runs = (hour - first) % 24 < span_h
-    mean_w = appliance.power_w * appliance.count_n * appliance.daily_use_s / (span_h * 3600.0)
+    mean_w = appliance.mean_day_wh / span_h
     return np.where(runs & np.isin(month, appliance.months), mean_w, 0.0)
 
 

@@ -94,14 +94,17 @@ def test_the_ends_of_the_tornado_by_hand(need_kcal):
 
 
 def test_generator_fuel_by_hand():
-    """100 W from an engine that burns 1 kW idle and 4 W more for each watt: 1.4 kW of propane."""
+    """100 W from an engine that burns 4 W of propane for each watt."""
     raw = SMALLEST | {
         "appliance": [appliance("light", 100, 24, 1)],
         "generator": {
-            "rated": "2 kW", "store": "gas", "no_load_fuel": "1 kW", "full_load_fuel": "9 kW",
+            "rated": "2 kW", "store": "gas", "no_load_fuel": "0 W", "full_load_fuel": "8 kW",
             "daily_limit": "24 h",
         },
-        "fuel": [{"name": "gas", "fuel": "propane", "amount": between("30 L", "50 L", "90 L"), "reserve": 0.0}],
+        "fuel": [
+            {"name": "gas", "fuel": "propane", "amount": between("10 L", "15 L", "30 L"),
+             "reserve": 0.0}
+        ],
         "failure": {"counts": ["power"]},
     }  # fmt: skip
     sure = sureness(plan_of(raw), "power", draws_n=8)
@@ -109,10 +112,10 @@ def test_generator_fuel_by_hand():
     wh_per_l = units.parse("91452 Btu", "energy") / units.convert_unit(1.0, "gal", "L")
 
     def days(litres):  # dark for more than 4 h: a last day counts once 20 h of it are lit
-        return int((litres * wh_per_l / 1400.0 + 4.0) // 24)
+        return int((litres * wh_per_l / 400.0 + 4.0) // 24)
 
-    assert sure.days == days(50)
-    assert (sure.guesses[0].low_days, sure.guesses[0].high_days) == (days(30), days(90))
+    assert sure.days == days(15)
+    assert (sure.guesses[0].low_days, sure.guesses[0].high_days) == (days(10), days(30))
     assert "gauge" in sure.guesses[0].how_to_measure
 
 

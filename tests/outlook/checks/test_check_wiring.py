@@ -132,6 +132,13 @@ def test_motor_circuit_of_the_published_example(size, breaker, wire, protection)
     assert found(plan, "circuit c1: breaker")[0].severity == protection
 
 
+def test_a_motor_breaker_may_lie_between_its_current_and_125_per_cent():
+    # Case E31: 3/4 hp at 115 V counts 13.8 A, 125 % of it is 17.3 A for the wire alone.
+    pump = PUMP | {"pump": PUMP["pump"] | {"rated": "0.75 hp"}}
+    plan = of(circuit(feeds="well pump", breaker="15 A"), **pump)
+    assert found(plan, "circuit c1: breaker")[0].severity == "note"
+
+
 def test_horsepower_of_an_appliance_counts_by_the_table():
     saw = {"name": "saw", "power": "900 W", "daily_use": "1 h", "horsepower": 1.0}
     plan = of(circuit(feeds="saw", breaker="30 A"), appliance=[saw])
