@@ -33,14 +33,52 @@ def new(
     template: Annotated[
         str, typer.Option("--from", help="Plan to begin with: demo, cabin or cold-coast.")
     ] = "demo",
+    ask: Annotated[
+        bool, typer.Option("--ask", help="Ask for name, units, weather and people first.")
+    ] = False,
 ):
     """Begin a plan of your own from one that already runs."""
     from homestead import workspace
 
-    made = workspace.new(folder, template)
+    answers = _ask(workspace.place_of_new(folder, template)) if ask else {}
+    made = workspace.new(folder, template, answers)
     print(f"Your plan: {made}")
     print("It is a copy of an invented homestead that runs as it is; change it piece by piece.")
+    if answers.get("weather"):
+        print("Rain and record temperatures are still the invented place's: change them first.")
     print(f"Next: homestead open {_quoted(folder)}")
+
+
+def _ask(target):
+    """Answers to the first questions; an empty one leaves what the example has."""
+    from homestead.units import quoted
+    from homestead.workspace import begin
+
+    def asked(question, read):
+        while True:
+            text = typer.prompt(question, default="", show_default=False).strip()
+            try:
+                return read(text) if text else None
+            except (ValueError, PlanError) as error:
+                print(f"  {error}")
+
+    def units(text):
+        if text.lower() not in ("us", "metric"):
+            raise ValueError(f"units are us or metric; got {quoted(text)}")
+        return text.lower()
+
+    from homestead.plan.file import PlanError
+
+    print("Four questions; press Enter to leave one as in the example.")
+    return {
+        "name": asked("Name of the place", str),
+        "units": asked("Units, us or metric", units),
+        "weather": asked(
+            "Weather: greensboro-nc, sand-point-ak or a weather file",
+            lambda text: begin.weather_beside(text, target.parent),
+        ),
+        "people": asked(f"People, such as {begin.PEOPLE_EXAMPLE}", begin.people),
+    }
 
 
 @app.command("open")
@@ -71,8 +109,20 @@ def open_(
 
 
 @app.command()
-def check(path: PlanPath = None):
+def check(
+    path: PlanPath = None,
+    installation: Annotated[
+        bool,
+        typer.Option("--installation", help="Try what is installed instead: kernel, browser, ..."),
+    ] = False,
+):
     """Say every fault of a plan and of its weather file, or that it is sound."""
+    if installation:
+        from homestead.workspace.installation import report
+
+        if not report(lambda line: print(line, flush=True)):
+            _fail("something that is needed does not work; see the lines that say not ok", 1)
+        return
     from homestead.outlook.hours import read_weather
     from homestead.plan.file import PlanError, PlanFile, find_plan
 
@@ -87,6 +137,11 @@ def check(path: PlanPath = None):
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
         raise PlanError(f"{found}: not sound, {count}") from error
     print(f"{file.path}: sound. {file.plan.name}; weather: {weather.source}")
+    if file.migrated_from is not None:
+        print(
+            f"It is written in schema {file.migrated_from}; the next save raises it and keeps the "
+            "older text among the revisions."
+        )
 
 
 @app.command()
@@ -185,6 +240,11 @@ def _print_days(outlook):
 
 
 def _quoted(text):
+    """Text as it is typed in the window that commands are typed in."""
+    if os.name == "nt":
+        import subprocess
+
+        return subprocess.list2cmdline([text])
     import shlex
 
     return shlex.quote(text)
@@ -193,6 +253,9 @@ def _quoted(text):
 def main(arguments=None):
     """Entry point: runs a command and turns every error into one sentence."""
     arguments = sys.argv[1:] if arguments is None else arguments
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a window that cannot show a letter shows a "?"
+            stream.reconfigure(errors="replace")
     try:
         code = app(args=list(arguments) or ["--help"], prog_name="homestead", standalone_mode=False)
     except (KeyboardInterrupt, typer.Abort):

@@ -38,6 +38,7 @@ def test_the_steps_are_there():
         "02_energy.ipynb",
         "04_water.ipynb",
         "05_heating_fuel.ipynb",
+        "06_food.ipynb",
         "07_days_of_independence.ipynb",
     } <= names
     assert workspace.FIRST in names

@@ -95,7 +95,7 @@ ONLY_IN = {
     "pvlib": ("weather/", "systems/solar.py"),
     "numba": ("outlook/kernel.py", "outlook/kernel/"),
     "matplotlib": ("views/figures/",),
-    "ipywidgets": ("views/forms.py",),
+    "ipywidgets": ("views/forms/",),
     "pint": ("units.py",),
 }
 

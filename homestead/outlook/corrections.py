@@ -90,7 +90,10 @@ def _measured(value):
 
 
 def _soiling(outlook, factor, months, by_month):
-    """Sun that is missing: dirt all year where half a year was read, else loss in its months."""
+    """Sun that is missing: dirt all year where half a year was read, else loss in its months.
+
+    Where a full battery turns sun away, the meter hides a loss, and the next readings show more.
+    """
     sets = {}
     if len(months) >= WHOLE_YEAR_MONTHS:
         for array in outlook.plan.arrays:
@@ -118,7 +121,7 @@ def _appliances(outlook, factor, months, by_month):
         rest += one.days_n * (one.value - (mean_day["used_w"] - part))
     if listed <= 0 or rest <= 0:
         return {}, "pump, heat and cooling alone pass what was read: correct those first"
-    share = rest / listed
+    share = float(rest / listed)
     sets = {
         f"appliance.{one.name}.power": _measured(f"{round(one.power_w * share, 1)!r} W")
         for one in outlook.plan.appliances
@@ -169,7 +172,7 @@ def _engine(outlook, factor, months, by_month):
     ).sum()
     if not np.isfinite(ran_more) or ran_more <= 0:
         return {}, "its hours are nothing in one of the two"
-    share, engine = factor / ran_more, outlook.plan.generator
+    share, engine = float(factor / ran_more), outlook.plan.generator
     sets = {
         "generator.no_load_fuel": _measured(f"{round(engine.no_load_fuel_w * share)!r} W"),
         "generator.full_load_fuel": _measured(f"{round(engine.full_load_fuel_w * share)!r} W"),

@@ -187,10 +187,12 @@ def independence_days(hours, progress=None, executor=None):
     """Days until each outcome for every start, int array of shape (years, 365, outcomes)."""
     if executor is not None:
         # Another process or machine is sent what one year of starts needs and nothing else.
-        pieces = (piece_of(hours, year) for year in range(hours.years_n))
+        alike = alike_of(hours)
+        pieces = (piece_of(hours, year, alike) for year in range(hours.years_n))
         return _carried(executor, starts_of, pieces, progress)
+    alike = alike_of(hours)
     with ThreadPoolExecutor(os.cpu_count()) as threads:
-        pieces = ((hours, year) for year in range(hours.years_n))
+        pieces = ((hours, year, alike) for year in range(hours.years_n))
         return _carried(threads, one_year_of_starts, pieces, progress)
 
 
@@ -208,14 +210,13 @@ def _carried(executor, work, pieces, progress):
     return np.stack([piece.result() for piece in waiting])
 
 
-def one_year_of_starts(hours, year):
+def one_year_of_starts(hours, year, alike=None):
     """All starts of one weather year, int array of shape (365, outcomes)."""
-    return starts_of(
-        year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *_alike(hours, largest_draw_wh(hours))
-    )
+    alike = alike or alike_of(hours)
+    return starts_of(year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *alike)
 
 
-def piece_of(hours, year):
+def piece_of(hours, year, alike=None):
     """Arguments of `starts_of` for one weather year: its own days and those that follow it.
 
     Plain arrays and numbers, about 2 MB, so that any executor can send them.
@@ -228,11 +229,11 @@ def piece_of(hours, year):
         HORIZON_DAYS,
         rows.reshape(-1, hours.rows.shape[1]),
         Days(*(one[after] for one in hours.days)),
-        *_alike(hours, largest_draw_wh(hours)),
+        *(alike or alike_of(hours)),
     )
 
 
-def _alike(hours, largest_wh):
+def alike_of(hours):
     """Arguments of `starts_of` that are the same for every weather year."""
     return (
         hours.fixed,
@@ -240,7 +241,7 @@ def _alike(hours, largest_wh):
         hours.start,
         hours.larder,
         hours.fuel_start_wh,
-        largest_wh,
+        largest_draw_wh(hours),
         same_state(hours),
         hours.plan.failure.food_window_n,
     )

@@ -113,7 +113,10 @@ def work(raw, folder, sets, adds, years_n, days_only=False, sent=None):
     plan = with_changes(raw, sets, adds, folder=folder)
     hours = hours_of(plan, years_n, weather_of(plan.site.weather, folder))
     # Years one after the other: variants run beside each other already.
-    days = np.stack([independence.one_year_of_starts(hours, year) for year in range(hours.years_n)])
+    alike = independence.alike_of(hours)
+    days = np.stack(
+        [independence.one_year_of_starts(hours, year, alike) for year in range(hours.years_n)]
+    )
     sums = dict.fromkeys(remembered.FIGURES, np.nan)
     findings = None
     if not days_only:

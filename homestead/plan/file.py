@@ -6,26 +6,41 @@ older version as a dated revision and never overwrites what somebody else has wr
 
 import copy
 import os
-import tempfile
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any, NamedTuple
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from homestead import reference
 from homestead.plan import layout
+from homestead.plan.disk import (
+    PlanError,
+    clear_unfinished,
+    only_writer,
+    read_text,
+    write_atomically,
+)
+from homestead.plan.edit import (
+    index_of,
+    locate,
+    new_table,
+    put,
+    taken_step,
+    with_member,
+    without_member,
+)
+from homestead.plan.merge import three_way
+from homestead.plan.migrate import migrated_from
+from homestead.plan.references import follow
 from homestead.plan.schema import Fault, Plan, part_type, read_plan, top_key
 from homestead.units import quoted
 
-LARGEST_BYTES = 2_000_000
 ENVIRONMENT = "HOMESTEAD_PLAN"
 STAMP = "%Y-%m-%dT%H-%M-%S-%f"  # in the name of a revision
 NOTE_MARK = "# changed after this: "
-
-
-class PlanError(Exception):
-    """A plan that cannot be used: every fault on its own line, each saying where."""
+CLOCK_BACK = timedelta(hours=2)  # as in autumn: revisions keep their order through it
 
 
 def demo_path():
@@ -80,14 +95,36 @@ def open_plan(path=None):
     return PlanFile(path).plan
 
 
+class Snapshot(NamedTuple):
+    """A plan as it stood at one moment, to go back to; made by `PlanFile.snapshot`."""
+
+    document: Any  # never changed in place once it was accepted
+    plan: Plan
+
+
 class PlanFile:
-    """A plan with its file: what was read, what changed since, and how to save it."""
+    """A plan with its file: what was read, what changed since, and how to save it.
+
+    Attributes
+    ----------
+    path : Path
+    plan : Plan
+    migrated_from : int or None
+        Format that the file is written in, if it is an older one; the next save writes the newest
+        and keeps the older text as a dated revision.
+    """
 
     def __init__(self, path=None):
         self.path = find_plan(path)
-        self._text, self._newline = _read_text(self.path)
-        self._document = _parse(self._text, self.path)
-        self.plan = self._checked(self._document)
+        self._read()
+
+    def _read(self):
+        text, newline = read_text(self.path)
+        document = _parse(text, self.path)
+        migrated = migrated_from(document, self.path.name)
+        plan = self._checked(document)
+        self._text, self._newline, self.migrated_from = text, newline, migrated
+        self._document, self.plan = document, plan
 
     @property
     def is_demo(self):
@@ -99,13 +136,18 @@ class PlanFile:
         """Whether there are changes that were not saved."""
         return tomlkit.dumps(self._document) != self._text
 
+    @property
+    def text(self):
+        """The plan as TOML, as a save would write it."""
+        return tomlkit.dumps(self._document)
+
     def _checked(self, document):
         raw = document.unwrap()
         plan, faults = read_plan(raw)
         if not faults:
             faults = change_faults(raw, plan)
         if faults:
-            raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)))
+            raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)), faults)
         plan._folder = self.path.resolve().parent
         return plan
 
@@ -115,7 +157,7 @@ class PlanFile:
 
     def typed(self, path):
         """What was typed for an entry (its value if it is a table with a range), or None."""
-        table, key = _locate(self._document, path)
+        table, key = locate(self._document, path)
         entry = table.get(key) if isinstance(table, dict) else None
         if isinstance(entry, dict) and "value" in entry:
             entry = entry["value"]
@@ -138,20 +180,49 @@ class PlanFile:
         """Change several entries together; all or none."""
         document = copy.deepcopy(self._document)
         for path, value in changes.items():
-            document = self._edited(path, _put, document, path, value)
+            document = self._edited(path, put, document, path, value)
         self._accept(document)
 
     def add(self, key, part):
         """Add a part (plain data) to a list such as ``"appliance"``; PlanError if it is wrong."""
-        self._accept(self._edited(key, _with_member, self._document, key, part))
+        self._accept(self._edited(key, with_member, self._document, key, part))
 
     def remove(self, key, name):
         """Remove the member of that name from a list; PlanError if the plan would not hold."""
         members = self._document.get(key)
-        index = _index_of(members, str(name)) if isinstance(members, list) else None
+        index = index_of(members, str(name)) if isinstance(members, list) else None
         if index is None:
             raise PlanError(f"{self.path.name} [[{key}]]: there is no {name!r}")
-        self._accept(self._edited(key, _without_member, self._document, key, index))
+        self._accept(self._edited(key, without_member, self._document, key, index))
+
+    def rename(self, key, old, new):
+        """Give a member of a list a new name; whatever names it follows.
+
+        So a fuel store keeps its heaters, an appliance its freezer and circuit, a change those
+        that need it, and candidate changes go on setting the same part.
+
+        Raises
+        ------
+        PlanError
+            If there is no such member or the plan would not hold; nothing changes then.
+        """
+        members = self._document.get(key)
+        named = isinstance(members, list) and any(
+            isinstance(one, dict) and one.get("name") == old for one in members
+        )
+        if not named:
+            raise PlanError(f"{self.path.name} [[{key}]]: there is no {quoted(old)}")
+        if key == "fuel" and isinstance(new, str) and new.strip() == "electricity":
+            raise PlanError('a fuel store cannot be called "electricity", which heaters may name')
+        self._accept(self._edited(key, _renamed, self._document, key, old, new))
+
+    def snapshot(self):
+        """Return the plan as it stands now, for `restore`; costs nothing."""
+        return Snapshot(self._document, self.plan)
+
+    def restore(self, snapshot):
+        """Go back to a `snapshot` of this file; what was saved meanwhile stays saved."""
+        self._document, self.plan = snapshot
 
     def _edited(self, place, edit, *arguments):
         """Document after an edit; whatever TOML cannot hold is a PlanError."""
@@ -184,23 +255,76 @@ class PlanFile:
             raise PlanError(
                 "this is the demo, which stays as it is; start your own: homestead new FOLDER"
             )
-        if self.path.exists() and _read_text(self.path)[0] != self._text:
-            raise PlanError(
-                f"{self.path.name} was changed elsewhere since it was opened; reload it first, "
-                "then make your change again"
-            )
         text = tomlkit.dumps(self._document)
-        if text == self._text:
+        if text == self._text and not self.is_changed_elsewhere:
             return
         try:
-            self._keep_revision(note)
-            write_atomically(self.path, text, self._newline)
+            self.revisions_folder.mkdir(exist_ok=True)
+            with only_writer(self.revisions_folder / ".lock"):
+                if self.is_changed_elsewhere:
+                    raise PlanError(
+                        f"{self.path.name} was changed elsewhere since it was opened; reload it "
+                        "first, then make your change again, or merge the two"
+                    )
+                clear_unfinished(Path(os.path.realpath(self.path)).parent, self.path.name)
+                clear_unfinished(self.revisions_folder, f"{self.path.stem}-")
+                self._keep_revision(note)
+                write_atomically(self.path, text, self._newline)
         except (OSError, UnicodeEncodeError) as error:
             raise PlanError(
                 f"{self.path}: cannot be written ({getattr(error, 'strerror', None) or error}); "
                 "nothing was changed"
             ) from error
-        self._text = text
+        self._text, self.migrated_from = text, None
+
+    @property
+    def is_changed_elsewhere(self):
+        """Whether the file holds something else than what was read or saved last."""
+        return self.path.exists() and read_text(self.path)[0] != self._text
+
+    def reload(self):
+        """Read the file again; changes that were not saved are dropped.
+
+        Raises
+        ------
+        PlanError
+            If what stands there now does not hold; nothing changes then.
+        """
+        self._read()
+
+    def merge(self, prefer=None):
+        """Take in what was changed in the file since it was read, beside the changes made here.
+
+        Parameters
+        ----------
+        prefer : str or dict, optional
+            Who is right where both changed the same: ``"mine"`` or ``"theirs"``, or a dict from the
+            path of each conflict to one of them.
+
+        Returns
+        -------
+        Merged
+            Without conflicts: the plan now holds both, unsaved. With conflicts: each with both
+            values, and nothing changed.
+
+        Raises
+        ------
+        PlanError
+            If what stands in the file cannot be read, or both together do not hold; nothing
+            changes then.
+        """
+        text, newline = read_text(self.path)
+        theirs, base = _parse(text, self.path), _parse(self._text, self.path)
+        migrated = migrated_from(theirs, self.path.name)
+        migrated_from(base, self.path.name)
+        steps, merged = three_way(base.unwrap(), self.raw(), theirs.unwrap(), prefer)
+        if merged.conflicts:
+            return merged
+        for step in steps:
+            theirs = self._edited(".".join(step.where), taken_step, theirs, step)
+        self._accept(theirs)
+        self._text, self._newline, self.migrated_from = text, newline, migrated
+        return merged
 
     @property
     def revisions_folder(self):
@@ -212,58 +336,39 @@ class PlanFile:
         return sorted(self.revisions_folder.glob(f"{self.path.stem}-*.toml"))
 
     def _keep_revision(self, note):
-        self.revisions_folder.mkdir(exist_ok=True)
-        stamp = datetime.now().strftime(STAMP)
-        older = self.revisions_folder / f"{self.path.stem}-{stamp}.toml"
+        if self.migrated_from is not None:
+            raised = f"schema {self.migrated_from} raised to {self.plan.schema_n}"
+            note = f"{note.strip()} ({raised})" if note and len(note) < 150 else note or raised
         first = f"{NOTE_MARK}{note.strip()}\n" if note else ""
+        revisions, now = self.revisions(), datetime.now()
+        newest = _stamp_of(revisions[-1], self.path) if revisions else None
+        if newest and now <= newest < now + CLOCK_BACK:
+            now = newest + timedelta(microseconds=1)
+        older = self.revisions_folder / f"{self.path.stem}-{now.strftime(STAMP)}.toml"
         write_atomically(older, first + self._text, self._newline)
+        if revisions and _without_note(read_text(revisions[-1])[0]) == self._text:
+            revisions[-1].unlink()  # kept by a save that was stopped before the file was written
+
+
+def _stamp_of(revision, path):
+    try:
+        return datetime.strptime(revision.stem.removeprefix(f"{path.stem}-"), STAMP)
+    except ValueError:
+        return None
 
 
 def _is_one_line(text):
     return 1 <= len(text) <= 200 and text.isprintable()
 
 
+def _without_note(text):
+    return text.partition("\n")[2] if text.startswith(NOTE_MARK) else text
+
+
 def note_of(revision):
     """Note with which a revision was replaced by the next version, or "" if there was none."""
-    first = _read_text(Path(revision))[0].partition("\n")[0]
+    first = read_text(Path(revision))[0].partition("\n")[0]
     return first.removeprefix(NOTE_MARK) if first.startswith(NOTE_MARK) else ""
-
-
-def write_atomically(path, text, newline="\n"):
-    """Write a text file so that a reader sees the old one or the new one, never a half."""
-    path = Path(os.path.realpath(path))  # a link stays a link
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline=newline) as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            os.chmod(temporary, path.stat().st_mode)
-        else:
-            os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-
-
-def _read_text(path):
-    """Text with plain line ends, and the line end that the file uses."""
-    try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
-        if len(content) > LARGEST_BYTES:
-            raise PlanError(f"{path}: is larger than 2 MB, which no plan is")
-        newline = "\r\n" if 2 * content.count(b"\r\n") > content.count(b"\n") else "\n"
-        # Some editors put a byte order mark first; TOML knows none.
-        return content.decode("utf-8-sig").replace("\r\n", "\n"), newline
-    except UnicodeDecodeError as error:
-        raise PlanError(
-            f"{path}: is not UTF-8 text (byte {error.start}); save it as UTF-8"
-        ) from error
-    except OSError as error:
-        raise PlanError(f"{path}: cannot be read ({error.strerror})") from error
 
 
 def _parse(text, path):
@@ -295,7 +400,7 @@ def describe(faults, file_name, text):
 
 def place_text(where):
     """Place in a plan as people read it, such as ``[[array]] 2 tilt``; list positions from 1."""
-    key, *rest = (str(one)[:80] if isinstance(one, str) else one for one in where)
+    key, *rest = (_shown(one) if isinstance(one, str) else one for one in where)
     listed = bool(rest) and isinstance(rest[0], int)
     known = {top_key(name): part_type(name) for name in Plan.model_fields}
     if listed:
@@ -307,89 +412,17 @@ def place_text(where):
     return f"{head} {'.'.join(str(one) for one in rest)}".rstrip()
 
 
-def _index_of(members, name):
-    for index, member in enumerate(members):
-        if isinstance(member, dict) and member.get("name") == name:
-            return index
-    is_position = name.isascii() and name.isdecimal() and len(name) < 7
-    return int(name) if is_position and int(name) < len(members) else None
+def _shown(key):
+    """Key on one line and not too long: a key may hold line breaks."""
+    return quoted(key, 80).strip('"')
 
 
-def _locate(document, path):
-    """Table that holds the entry of a path, and the entry's key; None if there is no table."""
-    first, *rest = str(path).split(".")
-    if not rest:
-        return document, first
-    inner = document.get(first)
-    if isinstance(inner, list):
-        name, key = ".".join(rest[:-1]), rest[-1]
-        index = _index_of(inner, name)
-        return (None if index is None else inner[index]), key
-    return (inner if isinstance(inner, dict) else None), ".".join(rest)
-
-
-def _new_table(document, path):
-    """Key of the single part that a path would begin, or PlanError if it cannot begin one."""
-    first, *rest = str(path).split(".")
-    single = any(
-        top_key(name) == first and part_type(name)[0] and not part_type(name)[1]
-        for name in Plan.model_fields
-    )
-    if not single or len(rest) != 1 or first in document:
-        raise PlanError(f"{quoted(str(path))}: there is no such part in the plan")
-    return first
-
-
-def _put(document, path, value):
-    """Document with one entry set, added or (value None) removed."""
-    table, key = _locate(document, path)
-    if table is None:
-        if value is None:
-            return document
-        document[_new_table(document, path)] = tomlkit.table()
-        table = document[str(path).split(".")[0]]
-    first, *rest = str(path).split(".")
-    if value is None:
-        cut = None if rest else layout.without_table(tomlkit.dumps(document), (first,))
-        if cut is not None:
-            return tomlkit.parse(cut)
-        table.pop(key, None)
-        return document
-    entry = table.get(key)
-    if isinstance(entry, dict) and "value" in entry and not isinstance(value, dict):
-        entry["value"] = layout.inline(value)
-        return document
-    if entry is None and rest:
-        where = (first,)
-        if isinstance(document[first], list):
-            where = (first, _index_of(document[first], ".".join(rest[:-1])))
-        longer = layout.with_entry(tomlkit.dumps(document), where, key, value)
-        if longer is not None:
-            return tomlkit.parse(longer)
-    table[key] = layout.inline(value)
-    return document
-
-
-def _with_member(document, key, part):
-    if not isinstance(part, dict):
-        raise TypeError("a part is a table of entries")
-    members = document.get(key)
-    if members is not None and not isinstance(members, tomlkit.items.AoT):
-        document = copy.deepcopy(document)
-        document[key].append(layout.inline(part))
-        return document
-    return tomlkit.parse(layout.with_member(tomlkit.dumps(document), key, part))
-
-
-def _without_member(document, key, index):
-    cut = layout.without_table(tomlkit.dumps(document), (key, index))
-    if cut is not None:
-        return tomlkit.parse(cut)
+def _renamed(document, key, old, new):
     document = copy.deepcopy(document)
-    del document[key][index]
-    if not document[key]:
-        del document[key]
-    return document
+    member = document[key][index_of(document[key], old)]
+    follow(document, key, old, new)
+    document = put(document, f"{key}.{old}.name", new) if member["name"] == old else document
+    return tomlkit.parse(tomlkit.dumps(document))
 
 
 def with_changes(raw, sets=None, adds=None, folder=None):
@@ -413,7 +446,7 @@ def with_changes(raw, sets=None, adds=None, folder=None):
     """
     plan, faults = read_plan(_changed(raw, sets, adds))
     if faults:
-        raise PlanError(describe(faults, "changed plan", ""))
+        raise PlanError(describe(faults, "changed plan", ""), faults)
     plan._folder = folder
     return plan
 
@@ -426,9 +459,9 @@ def _changed(raw, sets, adds):
             raise PlanError(f"{quoted(str(key))}: is not a list to which parts can be added")
         members.extend(copy.deepcopy(list(parts)))
     for path, value in (sets or {}).items():
-        table, key = _locate(data, path)
+        table, key = locate(data, path)
         if table is None:
-            table = data[_new_table(data, path)] = {}
+            table = data[new_table(data, path)] = {}
         if value is None:
             table.pop(key, None)
         else:

@@ -13,7 +13,7 @@ import pandas as pd
 
 from homestead import reference
 from homestead.systems.findings import DEFER, Finding
-from homestead.units import checked
+from homestead.units import checked, show
 from homestead.weather.hourly import stamps
 
 STANDARD_W_M2 = 1000.0  # standard test conditions, IEC 60904-3
@@ -384,7 +384,7 @@ class Strings:
     findings: tuple
 
 
-def strings(array, site):
+def strings(array, site, units="metric"):
     """Check the strings of an array against its converter at the site's extremes.
 
     Parameters
@@ -392,6 +392,8 @@ def strings(array, site):
     array : plan part
     site : plan part
         Uses its record low and high.
+    units : {"us", "metric"}
+        Of the temperatures in the findings' text.
 
     Returns
     -------
@@ -429,28 +431,33 @@ def strings(array, site):
     )
     cold_v = count * cold_module_v
     findings = (
-        _cold_finding(array, site, cold_v, int(most)),
-        _tracker_finding(array, site, hot_v, cold_vmp, int(fewest)),
+        _cold_finding(array, site, cold_v, int(most), units),
+        _tracker_finding(array, site, hot_v, cold_vmp, int(fewest), units),
         _current_finding(array),
     )
     return Strings(cold_v, float(hot_v), int(fewest), int(most), findings)
 
 
-def _cold_finding(array, site, cold_v, most):
+def _cold_finding(array, site, cold_v, most, units):
     within = cold_v <= array.converter_max_v
     known = array.voc_coefficient_per_c is not None
     how = "the module's own coefficient" if known else "the code table, no coefficient entered"
+    count = array.modules_per_string_n
     text = (
-        f"{array.modules_per_string_n} modules in series reach {cold_v:.0f} V with no load at "
-        f"{site.record_low_c:.0f} °C (by {how}): {'within' if within else 'outside'} the figure "
-        f"of {array.converter_max_v:.0f} V for the converter's input, as entered. That figure "
+        f"{count} {'module reaches' if count == 1 else 'modules in series reach'} {cold_v:.0f} V "
+        f"with no load at {show(site.record_low_c, 'temperature', units)} (by {how}): "
+        f"{'within' if within else 'outside'} the figure of {array.converter_max_v:.0f} V for the "
+        "converter's input, as entered. That figure "
         f"allows {most} in series. More volts than it can ruin the converter. {DEFER}"
     )
     severity = "note" if within else "danger"
     return Finding(severity, f"array {array.name}", text, "NFPA 70 (NEC), 690.7(A)")
 
 
-def _tracker_finding(array, site, hot_v, cold_vmp, fewest):
+def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
+    hot, cold = (
+        show(air_c, "temperature", units) for air_c in (site.record_high_c, site.record_low_c)
+    )
     low, high = hot_v < array.tracker_min_v, cold_vmp > array.tracker_max_v
     if low:
         where = f"outside the figure of {array.tracker_min_v:.0f} V, its lower end"
@@ -459,8 +466,8 @@ def _tracker_finding(array, site, hot_v, cold_vmp, fewest):
     else:
         where = f"within the figures of {array.tracker_min_v:.0f} to {array.tracker_max_v:.0f} V"
     text = (
-        f"At work a string gives {hot_v:.0f} V at {site.record_high_c:.0f} °C and {cold_vmp:.0f} V "
-        f"at {site.record_low_c:.0f} °C: {where} of the tracker, as entered. The lower end needs "
+        f"At work a string gives {hot_v:.0f} V at {hot} and {cold_vmp:.0f} V at {cold}: {where} of "
+        "the tracker, as entered. The lower end needs "
         f"at least {fewest} in series. Outside them the array gives less than computed. {DEFER}"
     )
     severity = "warning" if low or high else "note"

@@ -42,10 +42,24 @@ class Entry(NamedTuple):
     choices: tuple
     default: object  # as typed; None if there is none
     is_required: bool
+    low: float | None = None  # limits in the unit inside
+    high: float | None = None
+    source: str = ""  # where the default is from
 
     def label(self, system):
         """Title with the unit, the reader's own system first."""
         return f"{self.title} [{hint}]" if (hint := self.hint(system)) else self.title
+
+    def limits(self, system):
+        """What may be typed, in one unit system, such as ``"from 1 ft to 1,970 ft"``."""
+        kind = "rain_depth" if self.kind == "rain_by_month" else self.kind
+        words = []
+        for word, limit in (("from", self.low), ("to", self.high)):
+            if limit is not None and kind in units.KINDS:
+                words += [word, units.show(limit, kind, system)]
+            elif limit is not None and kind in ("number", "count"):
+                words += [word, units.digits(limit, 4)]
+        return " ".join(words)
 
     def hint(self, system):
         """Unit or way of writing, for the label."""
@@ -113,17 +127,17 @@ def _entry(key, field, system):
     default = None
     if not field.is_required():
         default = as_default(field.get_default(call_default_factory=True), name, system)
-    help_text = field.description or ""
-    if extra.get("source"):
-        help_text = f"{help_text} Default from: {extra['source']}."
     return Entry(
         key,
         field.title,
-        help_text,
+        field.description or "",
         name,
         tuple(extra.get("choices") or ()),
         default,
         field.is_required(),
+        extra.get("low"),
+        extra.get("high"),
+        extra.get("source") or "",
     )
 
 
@@ -188,6 +202,29 @@ def as_typed(raw, kind):
     return str(raw)
 
 
+def in_system(raw, kind, system):
+    """What stands in the file, as text in one unit system; as typed where both share the unit.
+
+    >>> in_system("2500 gal", "volume", "metric"), in_system("3/4 hp", "power", "metric")
+    ('9,464 L', '3/4 hp')
+    """
+    typed = as_typed(raw, kind)
+    one_kind = "rain_depth" if kind == "rain_by_month" else kind
+    if one_kind not in units.KINDS or typed in ("", None):
+        return typed
+    if units.shown_unit(one_kind, "us") == units.shown_unit(one_kind, "metric"):
+        return typed
+    try:
+        if kind == "rain_by_month":
+            many = raw["value"] if isinstance(raw, dict) else raw
+            return ", ".join(
+                units.show(units.parse(one, one_kind), one_kind, system) for one in many
+            )
+        return units.show(units.parse(typed, kind), kind, system)
+    except ValueError:
+        return typed
+
+
 def as_raw(typed, kind):
     """What was typed, as it would stand in the file; None for nothing.
 
@@ -235,7 +272,22 @@ def range_text(raw):
     return "; ".join(words)
 
 
-def rows_html(now, before=None):
+def with_surety(raw, low, high, basis):
+    """Entry with its range and basis, in the table form where there is any.
+
+    >>> with_surety("4 gal/min", "3 gal/min", None, "estimate")
+    {'value': '4 gal/min', 'low': '3 gal/min', 'basis': 'estimate'}
+    >>> with_surety("4 gal/min", None, None, None)
+    '4 gal/min'
+    """
+    value = raw["value"] if isinstance(raw, dict) and "value" in raw else raw
+    given = {"low": low, "high": high, "basis": basis}
+    kept = {name: one for name, one in given.items() if one not in (None, "")}
+    # A table stays one, so that its place and comment in the file stay too.
+    return {"value": value, **kept} if kept or isinstance(raw, dict) else value
+
+
+def rows_html(now, before=None, caption=""):
     """Figures of an effect as a table, changed ones marked; all text escaped.
 
     Parameters
@@ -244,16 +296,20 @@ def rows_html(now, before=None):
         Label to text.
     before : dict, optional
         The same before the last change.
+    caption : str, optional
+        What the figures rest on.
     """
     compared = before is not None and before != now
     heads = ["", "now", "before the change"] if compared else ["", "now"]
-    lines = ["".join(f'<th scope="col" style="text-align:left">{head}</th>' for head in heads)]
+    head = "".join(f'<th scope="col">{one}</th>' if one else "<td></td>" for one in heads)
+    lines = []
     for label, text in now.items():
-        cells = [f'<th scope="row" style="text-align:left">{html.escape(str(label))}</th>']
+        cells = [f'<th scope="row">{html.escape(str(label))}</th>']
         old = before.get(label, "") if compared else text
         mark = ("<strong>", " ◂</strong>") if old != text else ("", "")
         cells.append(f"<td>{mark[0]}{html.escape(str(text))}{mark[1]}</td>")
         if compared:
             cells.append(f"<td>{html.escape(str(old))}</td>")
-        lines.append("".join(cells))
-    return "<table>" + "".join(f"<tr>{line}</tr>" for line in lines) + "</table>"
+        lines.append(f"<tr>{''.join(cells)}</tr>")
+    titled = f"<caption>{html.escape(caption)}</caption>" if caption else ""
+    return f"<table>{titled}<thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>"

@@ -4,6 +4,7 @@ Plain text and Markdown only, so that they show without trust, print, and export
 cautions and sources stand in `homestead.systems.cautions` and data/sources.toml.
 """
 
+import html
 import re
 
 from homestead import reference
@@ -41,6 +42,27 @@ class Sheet:
         left = 'style="text-align:left"'
         table = readable.table_html(self.table, self.caption)
         return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
+
+
+class Sheets:
+    """Several tables below each other, each under its caption, from caption to table."""
+
+    def __init__(self, tables):
+        self.tables = dict(tables)
+
+    def __repr__(self):
+        return "\n\n".join(f"{name}\n{table.to_string()}" for name, table in self.tables.items())
+
+    def _repr_html_(self):
+        # Captions set left and apart, else one table's seems to belong to the one above.
+        style = 'style="text-align:left;font-weight:bold;padding-top:1.2em"'
+        shown = (
+            Sheet(table, name)._repr_html_()
+            if len(table)
+            else f"<p><b>{html.escape(name)}</b>: none in the plan.</p>"
+            for name, table in self.tables.items()
+        )
+        return "".join(shown).replace("<caption>", f"<caption {style}>")
 
 
 def escaped(text):

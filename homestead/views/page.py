@@ -17,7 +17,19 @@ from homestead import units as measures
 from homestead.plan import PlanError
 from homestead.plan.file import write_atomically
 from homestead.systems.cautions import cautions
-from homestead.views import figures, tables, wording
+from homestead.systems.findings import DEFER
+from homestead.views import (
+    energy_tables,
+    figures,
+    findings,
+    food_tables,
+    limit_tables,
+    tables,
+    warmth_tables,
+    water_tables,
+    wording,
+)
+from homestead.views.figures import warmth as warmth_figures
 from homestead.views.glossary import GLOSSARY
 from homestead.views.readable import table_html
 
@@ -136,11 +148,24 @@ def _content(outlook, story, units, left_out, on):
         },
         "needs": [_need(outlook, need, units) for need in tables.NEEDS],
         "worst": _worst(outlook, story),
-        "findings": outlook.findings,
+        "findings": _findings(outlook),
+        "short": findings.short_text,
+        "alarm": wording.alarm(outlook),
         "findings_intro": wording.findings_intro(outlook),
         "general": _cautions(GENERAL if plan.arrays or plan.grid_former else GENERAL[:1]),
         "glossary": GLOSSARY,
         "computed": wording.computed(outlook, "location" in left_out),
+    }
+
+
+def _findings(outlook):
+    """Dangers and warnings, and the notes by subject; None if there are none at all."""
+    if not outlook.findings:
+        return None
+    return {
+        "grave": findings.grave(outlook.findings),
+        "notes": findings.notes_by_subject(outlook.findings, outlook.plan),
+        "who_decides": DEFER,
     }
 
 
@@ -183,7 +208,7 @@ def _need(outlook, need, units):
             "How long the full battery alone carries the house",
         ),
         "water": (
-            lambda: figures.water_by_month(outlook, units),
+            lambda: figures.water_in_and_out(water_tables.study_of(outlook), units),
             lambda: tables.water_stores(plan, outlook, units),
             "Water in store, and how long it lasts if no more comes",
         ),
@@ -193,7 +218,7 @@ def _need(outlook, need, units):
             "Fuel in store; use is that of a year in which fuel is made up",
         ),
         "food": (
-            lambda: figures.food_through_year(outlook),
+            lambda: figures.pantry_and_garden(food_tables.year_of(outlook)),
             lambda: tables.pantry(plan, units),
             "Food in store, and how long it alone feeds everybody",
         ),
@@ -206,8 +231,91 @@ def _need(outlook, need, units):
         "table": table(),
         "caption": caption,
         "means": wording.MEANS[need](outlook, units),
+        "closer": _closer(outlook, need, units),
         "cautions": _cautions([topic for topic, present in due if present]),
         "caution_title": f"Take care: {need}",
+    }
+
+
+def _closer(outlook, need, units):
+    """Pictures and tables of a closer look at one need; none where there is no more to show."""
+    if need == "power":
+        return _closer_power(outlook, units)
+    if need == "water":
+        return _closer_water(outlook, units)
+    if need == "food":
+        return _closer_food(outlook, units)
+    plan = outlook.plan
+    sheets = [
+        (warmth_tables.shell(plan, units), "Loss of the house by part"),
+        (warmth_tables.design_day(outlook, units), "The cold that heaters are sized for"),
+        (warmth_tables.heaters_on_design_day(outlook, units), "The heaters on that day"),
+        (warmth_tables.cool_down_times(outlook, units), "When all heat stops"),
+        (warmth_tables.propane_tanks(outlook, units), "Propane in the cold"),
+    ]
+    return {
+        "title": "A closer look at warmth: the coldest week, cooling down, fuel through a year",
+        "pictures": [
+            warmth_figures.cold_snap(outlook, units),
+            warmth_figures.cool_down(outlook, units),
+            warmth_figures.fuel_ledger(outlook, units),
+        ],
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
+    }
+
+
+def _closer_power(outlook, units):
+    plan = outlook.plan
+    sheets = [
+        (energy_tables.loads_by_month(outlook), "Use on a mean day of each month, by kind"),
+        (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
+        (energy_tables.battery(outlook, units), "The battery: label, age and cold"),
+        (energy_tables.generator_schedules(outlook, units), "Running the generator, no sun"),
+        (limit_tables.starts(plan), "Motors that start while others run"),
+        (limit_tables.strings(plan, units), "Strings at the site's extremes"),
+        (limit_tables.circuits(plan, outlook), "Circuits beside the code's figures, as entered"),
+    ]
+    pictures = [figures.worst_fortnight(outlook)]
+    if plan.arrays:
+        pictures = [
+            figures.average_days(outlook),
+            *pictures,
+            figures.yield_by_month(outlook),
+            figures.rule_causes(outlook),
+        ]
+    if plan.grid_former:
+        pictures.append(figures.starting_current(outlook))
+    return {
+        "title": "A closer look at power: mean days, the worst fortnight, yield, starts, circuits",
+        "pictures": pictures,
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
+    }
+
+
+def _closer_water(outlook, units):
+    study = water_tables.study_of(outlook)
+    pump = [figures.pump_and_well(study, units)] if study.pump else []
+    return {
+        "title": "A closer look at water: days in store, the pump, two hours, work by hand",
+        "pictures": [figures.water_storage_days(study, units), *pump],
+        "tables": [
+            (water_tables.two_hours(study, units), "A day's water drawn within two hours"),
+            (water_tables.by_hand(study, units), "Water by hand, when the power is out"),
+        ],
+    }
+
+
+def _closer_food(outlook, units):
+    plan, year = outlook.plan, food_tables.year_of(outlook)
+    sheets = [
+        (food_tables.blackout(plan), "Cold food when the power is out"),
+        (food_tables.crops(plan, units), "Crops, and what tables give for such beds"),
+        (food_tables.animals(plan, units), "Animals, and the feed that they eat"),
+    ]
+    return {
+        "title": "A closer look at food: energy and protein, blackouts, garden, feed",
+        "pictures": [figures.food_days_by_start(year)],
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
     }
 
 

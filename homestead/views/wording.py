@@ -7,8 +7,17 @@ from the tables that stand beside it.
 import numpy as np
 
 from homestead import units as measures
-from homestead.views import series, tables
-from homestead.views.readable import NEEDS, about, count_text, days_text, percent
+from homestead.outlook.studies import sun as sun_study
+from homestead.outlook.studies.fuel import first_low_months
+from homestead.views import findings, food_tables, series, tables, warmth_tables, water_tables
+from homestead.views.readable import (
+    NEEDS,
+    WATTS_PER_KW,
+    about,
+    count_text,
+    days_text,
+    percent,
+)
 
 FULL_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -136,7 +145,14 @@ def power_means(outlook, units):
         f"use, and in a mean year {measures.digits(short, 2)} kWh that somebody asks for is not "
         f"served{engine}."
     )
-    return f"{first} {second}"
+    if not outlook.plan.arrays:
+        return f"{first} {second}"
+    fortnight = sun_study.worst_fortnight(outlook.hours)
+    third = (
+        f"In the darkest fortnight of {count_text(outlook.hours.years_n, 'weather year')} the sun "
+        f"offers {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on a mean day."
+    )
+    return f"{first} {third} {second}"
 
 
 def water_means(outlook, units):
@@ -149,7 +165,8 @@ def water_means(outlook, units):
         f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
         f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
         f"In a mean year the well gives {about(well, 'volume', units)} and the roof adds "
-        f"{about(rain, 'volume', units)}; rain that finds the cistern full runs off."
+        f"{about(rain, 'volume', units)}; rain that finds the cistern full runs off. "
+        + water_tables.busiest_words(water_tables.study_of(outlook), units)
     )
 
 
@@ -176,7 +193,35 @@ def warmth_means(outlook, units):
         if risk == 0
         else f"In {percent(risk)} of starts pipes come to be at risk by the plan's own limit."
     )
-    return f"{first} {second}"
+    return f"{first} {second} {_fire_out(outlook, units)} {_fuel_low(outlook)}".rstrip()
+
+
+def _fire_out(outlook, units):
+    """How fast the rooms cool when all heat stops."""
+    cool = warmth_tables.study_of(outlook).cool_down
+    limit = measures.show(cool.limit_c, "temperature", units)
+    if not np.isfinite(cool.hours_to_limit):
+        return f"If all heat stops on the coldest night, the rooms stay above {limit}."
+    return (
+        "If all heat stops on the evening before the coldest night, the rooms fall to "
+        f"{limit} after about {warmth_tables.duration(cool.hours_to_limit)}."
+    )
+
+
+def _fuel_low(outlook):
+    """Which store counts as low in a normal year, and when first."""
+    table = warmth_tables.study_of(outlook).ledger
+    if not len(table):
+        return ""
+    low = {
+        store: FULL_MONTHS[month - 1]
+        for store, month in first_low_months(table).items()
+        if month is not None
+    }
+    if not low:
+        return "In a normal year no fuel store is low at the end of a month."
+    told = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
+    return f"In a normal year that begins in January these count as low: {told}."
 
 
 def food_means(outlook, units):
@@ -186,7 +231,8 @@ def food_means(outlook, units):
     return (
         f"What is in store feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
         f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of the "
-        "need, by the month, and stretch the stores by that much, as long as water and feed last."
+        "need, by the month, and stretch the stores by that much, as long as water and feed last. "
+        + food_tables.first_short_words(food_tables.year_of(outlook))
     )
 
 
@@ -209,17 +255,15 @@ def worst_intro(outlook, begins):
     )
 
 
+def alarm(outlook):
+    """How many dangers and warnings there are, for the top of the page; empty without any."""
+    grave = findings.grave(outlook.findings)
+    return f"The checks of the plan found {findings.counted(grave)}." if grave else ""
+
+
 def findings_intro(outlook):
-    """How many findings of which weight."""
-    counts = {
-        weight: sum(one.severity == weight for one in outlook.findings)
-        for weight in ("danger", "warning", "note")
-    }
-    told = [count_text(number, weight) for weight, number in counts.items() if number]
-    return (
-        f"{' and '.join(told) if len(told) < 3 else ', '.join(told)}. Each compares an entered "
-        "figure with another; none says that something is in order."
-    )
+    """How many findings of which weight, and how to read them."""
+    return f"{findings.counted(outlook.findings)}. {findings.HOW_TO_READ}"
 
 
 def computed(outlook, location_left_out=False):

@@ -6,6 +6,7 @@ Wrong values come from the schema's own limits; what a right one does is read ba
 import math
 import shutil
 
+import ipywidgets
 import pytest
 
 from homestead import units
@@ -13,7 +14,7 @@ from homestead.plan import PlanFile, demo_path, open_plan
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.units import parse
 from homestead.views import entries, forms
-from homestead.views.forms import form
+from homestead.views.forms import form, sheet
 
 PARTS = [top_key(name) for name in Plan.model_fields if name != "schema_n"]
 
@@ -44,10 +45,32 @@ def expected_paths(plan_file):
 def test_every_entry_of_the_schema_is_there_once(home):
     shown = form(home, *PARTS)
     assert list(shown.value) == expected_paths(shown.file)
-    controls = [field.control for field in shown._fields.values()]
+    controls = [shown.field(path).control for path in shown.value]  # opens whatever is folded
+    assert None not in controls
     assert len(set(map(id, controls))) == len(controls)
     assert all(control.description for control in controls)  # the name a screen reader says
     assert all(control.tooltip for control in controls)
+
+
+def every_widget(widget):
+    yield widget
+    for inner in getattr(widget, "children", ()):
+        yield from every_widget(inner)
+
+
+def test_every_entry_is_shown_once_and_everything_has_a_name(home):
+    """What stands in the tree of widgets, not in the form's own list."""
+    shown = form(home, *PARTS)
+    for path in shown.value:
+        shown.field(path)
+    there = list(every_widget(shown.widget))
+    for path in shown.value:
+        assert sum(one is shown.field(path).control for one in there) == 1, path
+    for one in there:
+        if isinstance(one, ipywidgets.Text | ipywidgets.Dropdown | ipywidgets.Checkbox):
+            assert one.description.strip()
+        if isinstance(one, ipywidgets.Button):
+            assert one.description.strip() and one.tooltip.strip()
 
 
 def test_every_unit_is_in_its_label():
@@ -75,7 +98,7 @@ def test_a_wrong_value_is_told_beside_its_field_and_changes_nothing(key, home):
         seen.add(field.entry.key)
         shown.set(path, "x")
         assert shown.fault(path), path
-        assert 'role="alert"' in field.note.value
+        assert 'role="alert"' in shown.message(path)
         tried += 1
         shown._waiting.clear()  # each value alone: the next try need not repeat this one
     assert (home / "plan.toml").read_bytes() == before
@@ -131,9 +154,9 @@ def test_clearing_a_field_brings_back_the_default(home):
 
 def test_a_range_left_behind_is_taken_out_and_told(home):
     shown = form(home, "well")
-    assert "3 gal/min" in shown._field("well.yield").note.value
+    assert "3 gal/min" in shown.message("well.yield")
     shown.set("well.yield", "9 gal/min")
-    assert "no longer held" in shown._field("well.yield").note.value
+    assert "no longer held" in shown.message("well.yield")
     assert open_plan(home).well.yield_m3s == pytest.approx(parse("9 gal/min", "flow"))
 
 
@@ -231,7 +254,10 @@ def test_names_with_markup_are_escaped_wherever_html_is_read(home):
     shown = form(home, "pantry", then=lambda plan: plan.pantry[0].name)
     shown.set("pantry.<img src=x>.mass", "much")
     read_as_html = [shown._status.value, shown.effect]
-    read_as_html += [field.note.value for field in shown._fields.values()]
+    read_as_html += [shown.message(path) for path in shown.value]
+    read_as_html += [
+        one.value for one in every_widget(shown.widget) if isinstance(one, ipywidgets.HTML)
+    ]
     assert any("&lt;img" in one for one in read_as_html)
     assert not any("<img" in one for one in read_as_html)
 
@@ -239,7 +265,7 @@ def test_names_with_markup_are_escaped_wherever_html_is_read(home):
 def test_what_is_displayed_is_the_view_alone(home, monkeypatch):
     """A text beside it would be kept in a notebook and compared by nbval."""
     shown = []
-    monkeypatch.setattr(forms, "display", lambda data, raw: shown.append((data, raw)))
+    monkeypatch.setattr(sheet, "display", lambda data, raw: shown.append((data, raw)))
     form(home, "cistern")._ipython_display_()
     ((data, raw),) = shown
     assert raw

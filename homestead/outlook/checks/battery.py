@@ -1,6 +1,6 @@
 """Findings about the battery bank: rates, cold, place, and how its modules are joined."""
 
-from homestead import reference
+from homestead import reference, units
 from homestead.outlook.studies import battery as study
 from homestead.systems import battery as cells
 from homestead.systems.findings import DEFER, Finding
@@ -39,7 +39,8 @@ def _rates(plan):
 def _cold(plan, hours):
     bank, low_c = plan.battery, plan.site.record_low_c
     limit_c = reference.value("battery", bank.chemistry, "charge_temperature_low", "degC")
-    rule = f"{bank.chemistry} cells take no charge below {limit_c:.0f} °C"
+    limit, low = (units.show(air_c, "temperature", plan.units) for air_c in (limit_c, low_c))
+    rule = f"{bank.chemistry.capitalize()} cells take no charge below {limit}"
     if bank.place == "heated room":
         text = (
             f"{rule}. The bank stands in a heated room, as entered; should the room itself go "
@@ -47,15 +48,14 @@ def _cold(plan, hours):
         )
         return Finding("note", "battery in the cold", text, TRADE)
     if cells.charge_allowed(low_c, bank.chemistry):
-        text = (
-            f"{rule}. In its unheated shed the record low of {low_c:.0f} °C lies above that, as "
-            "entered."
-        )
+        text = f"{rule}. In its unheated shed the record low of {low} lies above that, as entered."
         return Finding("note", "battery in the cold", text, TRADE)
-    text = f"{rule}, and in an unheated shed they follow the air to a record low of {low_c:.0f} °C"
+    text = f"{rule}, and in an unheated shed they follow the air to a record low of {low}"
     if hours is not None:
         share = float((hours.column("air_c") < limit_c).mean())
-        text += f"; the air is below the limit in {share:.0%} of the hours of the weather used"
+        text += (
+            f"; the air is below the limit in {100 * share:.0f} % of the hours of the weather used"
+        )
     harm = (
         "Charging them nonetheless spoils them and can end in fire"
         if bank.chemistry != "lead-acid"

@@ -2,6 +2,7 @@
 
 from homestead import reference
 from homestead.outlook.studies import loads as study
+from homestead.plan.fields import MONTHS
 from homestead.systems import inverters
 from homestead.systems.findings import DEFER, Finding
 
@@ -75,8 +76,8 @@ def _full_bank(followers, former):
     elif left > 0.0:
         severity = "warning"
         what = (
-            f"which by the default droop leaves {left:.0%}, up to {followers_w * left / 1000:.1f} "
-            "kW at full sun, that a full bank cannot take"
+            f"which by the default droop leaves {100 * left:.0f} %, up to "
+            f"{followers_w * left / 1000:.1f} kW at full sun, that a full bank cannot take"
         )
         if raised_hz > slow_hz:
             what += f"; above {slow_hz:.1f} Hz they trip after {slow_s:.0f} s"
@@ -112,8 +113,8 @@ def _legs(former, loads):
     yield Finding(
         "note" if within else "warning",
         "120/240 V balance",
-        f"In the busiest hour (month {busiest.month}, {busiest.hour:02d}:00) the legs may carry "
-        f"{busiest.leg_a_w / 1000:.1f} and {busiest.leg_b_w / 1000:.1f} kW, {spread}: "
+        f"In the busiest hour ({MONTHS[busiest.month - 1]}, {busiest.hour:02d}:00) the legs may "
+        f"carry {busiest.leg_a_w / 1000:.1f} and {busiest.leg_b_w / 1000:.1f} kW, {spread}: "
         f"{'within' if within else 'outside'} half of the former's continuous power, "
         f"{leg_w / 1000:.1f} kW. Assumed: one leg takes half of the rating. {DEFER}",
         PRACTICE,

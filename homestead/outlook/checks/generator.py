@@ -32,6 +32,18 @@ def _worst_w(plan, hours):
     return float(generator.derated_w(plan.generator.rated_w, 0.0, hot_c))
 
 
+def _rule_text(unit_system):
+    """The manual's rule, in the reader's units. It is printed in feet and °F."""
+
+    def said(text, kind):
+        return units.show(units.parse(text, kind), kind, unit_system)
+
+    return (
+        f"3 % for each {said('1000 ft', 'length')}, 1 % for each "
+        f"{said('10 °F', 'temperature_difference')} above {said('77 °F', 'temperature')}"
+    )
+
+
 def _power(plan, loads, worst_w, hours):
     rated_w = plan.generator.rated_w
     essential_w = float(load_study.together_w(loads, 1).max())
@@ -42,8 +54,8 @@ def _power(plan, loads, worst_w, hours):
         else "at the record high; the site's height is not counted here"
     )
     text = (
-        f"Rated {rated_w / 1000:.1f} kW, it gives {worst_w / 1000:.1f} kW {basis} (3 % for each "
-        "1000 ft, 1 % for each 10 °F above 77 °F; a turbocharged or diesel engine loses less). "
+        f"Rated {rated_w / 1000:.1f} kW, it gives {worst_w / 1000:.1f} kW {basis} "
+        f"({_rule_text(plan.units)}; a turbocharged or diesel engine loses less). "
         f"Essential loads may ask {essential_w / 1000:.1f} kW together: "
         f"{'within' if within else 'outside'} it, as entered. {DEFER}"
     )
@@ -80,9 +92,9 @@ def _fuel(plan):
     per_h = plan.generator.full_load_fuel_w / constants.fuel_wh_per_unit(store)
     kind = "mass" if fuels.storage_unit(store.fuel) == "kg" else "volume"
     text = (
-        f"{store.name} holds {full_h:.0f} h of full load at {units.show(per_h, kind)} an hour, or "
-        f"{idle_h:.0f} h of running without load, reserve left, if nothing else burns it: "
-        f"{'at least' if within else 'less than'} a day at full load, as entered."
+        f"{store.name} holds {full_h:.0f} h of full load at {units.show(per_h, kind, plan.units)} "
+        f"an hour, or {idle_h:.0f} h of running without load, reserve left, if nothing else "
+        f"burns it: {'at least' if within else 'less than'} a day at full load, as entered."
     )
     return Finding("note" if within else "warning", "generator fuel", text, "As entered")
 

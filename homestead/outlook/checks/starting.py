@@ -2,6 +2,7 @@
 
 from homestead.outlook.studies import loads as study
 from homestead.outlook.studies import starting
+from homestead.plan.fields import MONTHS
 from homestead.systems.findings import DEFER, Finding
 
 PLATE = (
@@ -28,7 +29,7 @@ def _together(plan, loads):
     largest = sorted(busiest.running, key=lambda one: -one.running_w)[:4]
     names = ", ".join(f"{one.name} {one.running_w / 1000:.1f} kW" for one in largest)
     text = (
-        f"The most may run together in month {busiest.month} at {busiest.hour:02d}:00: "
+        f"The most may run together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
         f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
         f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the grid "
         f"former, as entered. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
@@ -44,7 +45,7 @@ def _surge(plan, loads):
         return
     text = (
         f"Hardest start: {start.name}, {start.start_va / 1000:.1f} kVA, while "
-        f"{start.base_w / 1000:.1f} kW of other loads may run (month {start.month}, "
+        f"{start.base_w / 1000:.1f} kW of other loads may run ({MONTHS[start.month - 1]}, "
         f"{start.hour:02d}:00): {start.total_va / 1000:.1f} kVA together, "
         f"{'within' if start.is_within else 'outside'} the surge of {start.surge_w / 1000:.1f} kW "
         f"for {plan.grid_former.surge_s:.0f} s, as entered."

@@ -18,7 +18,7 @@ SIZES = ("14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4
 def findings_of(plan):
     """Yield findings about the strings of a plan."""
     for array in plan.arrays:
-        yield from solar.strings(array, plan.site).findings
+        yield from solar.strings(array, plan.site, plan.units).findings
         yield from _source_circuit(plan, array)
         yield from _shared(plan, array)
         yield from _room(array)
@@ -119,7 +119,7 @@ def _wire(plan, about, array, least_a):
     maximum_a = float(electrical.pv_maximum_current_a(array.isc_a))
     assumed = (
         f"{array.wire_metal}, {array.wire_insulation_c:.0f} °C insulation, {TERMINALS_C:.0f} °C "
-        f"terminals and {_ambient_c(plan, array):.0f} °C around it"
+        f"terminals and {units.show(_ambient_c(plan, array), 'temperature', plan.units)} around it"
     )
     least = f"the smallest size that meets both figures is {smallest or 'above 4/0'}"
     if not array.wire_size:
@@ -155,9 +155,9 @@ def _string_drop(about, array):
     )
     within = drop_v <= DROP_FRAC * volts
     text = (
-        f"{drop_v:.1f} V of {volts:.0f} V, {drop_v / volts:.1%}, is lost in the string's wire at "
-        f"its working current, metal at 75 °C: {'within' if within else 'outside'} the usual 3 %, "
-        "as entered. It costs energy, not more."
+        f"{drop_v:.1f} V of {volts:.0f} V, {100 * drop_v / volts:.1f} %, is lost in the string's "
+        f"wire at its working current, metal at 75 °C: {'within' if within else 'outside'} the "
+        "usual 3 %, as entered. It costs energy, not more."
     )
     return Finding("note" if within else "warning", about, text, PRACTICE)
 
@@ -197,6 +197,10 @@ def _shared(plan, array):
     yield Finding("note" if within else "warning", about, text, PRACTICE)
 
 
+def _count(number, one):
+    return f"{number} {one}{'' if number == 1 else 's'}"
+
+
 def _room(array):
     if not array.spare_poles_n and not array.future_strings_n:
         return
@@ -208,9 +212,10 @@ def _room(array):
         array.module_w * array.modules_per_string_n * array.future_strings_n, "W", "kW"
     )
     text = (
-        f"{array.spare_poles_n} spare poles for {array.future_strings_n} strings to come "
-        f"({rated_kw:.1f} kW): {'enough' if fits else 'too few'} places, as entered. With them "
-        f"{current_a:.1f} A short-circuit, {'within' if carried else 'outside'} the input's "
+        f"{_count(array.spare_poles_n, 'spare pole')} for "
+        f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
+        f"{'enough' if fits else 'too few'} places, as entered. With them {current_a:.1f} A "
+        f"short-circuit, {'within' if carried else 'outside'} the input's "
         f"{array.converter_max_a:.1f} A. Feeder wires and fuse are to be chosen for that. {DEFER}"
     )
     yield Finding("note" if fits and carried else "warning", about, text, PRACTICE)

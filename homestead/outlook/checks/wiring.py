@@ -7,6 +7,7 @@ ground wires, boxes, burial, taps and everything that only shows on site.
 import math
 from dataclasses import dataclass
 
+from homestead import units
 from homestead.outlook.studies import loads as study
 from homestead.systems import motors, wiring
 from homestead.systems.findings import DEFER, Finding
@@ -63,7 +64,7 @@ def findings_of(plan, loads):
         if not (served.current_a >= 0.0 and served.volts > 0.0):
             yield _unknown(circuit)
             continue
-        yield _conductor(circuit, served)
+        yield _conductor(circuit, served, plan.units)
         if circuit.breaker_a is not None:
             yield from _breaker(circuit, served)
         drops[circuit.name] = _drop_frac(circuit, served)
@@ -177,23 +178,25 @@ def _amperes(circuit, current_a):
     return float(printed_a), float(corrected_a)
 
 
-def _assumed(circuit, current_a):
+def _assumed(circuit, current_a, unit_system):
+    around = units.show(circuit.ambient_c, "temperature", unit_system)
+    many = circuit.bundled_n
     given = "as entered" if circuit.terminals_c is not None else "assumed by 110.14(C)"
     return (
         f"{circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
-        f"{terminals_c(circuit, current_a)} °C {given}, {circuit.ambient_c:.0f} °C around it, "
-        f"{circuit.bundled_n} wires carrying current together"
+        f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
+        f"{'wire' if many == 1 else 'wires'} carrying current{' together' if many > 1 else ''}"
     )
 
 
-def _conductor(circuit, served):
+def _conductor(circuit, served, unit_system):
     printed_a, corrected_a = _amperes(circuit, served.current_a)
     within = printed_a >= served.least_a and corrected_a >= served.current_a
     raised = served.least_a > served.current_a
     share = ", 125 % of it because it is continuous or a motor" if raised else ""
     text = (
-        f"{_assumed(circuit, served.current_a)}: {printed_a:.0f} A at its terminals against "
-        f"{served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
+        f"{_assumed(circuit, served.current_a, unit_system)}: {printed_a:.0f} A at its "
+        f"terminals against {served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
         f"{served.current_a:.1f} A ({circuit.feeds}: {served.how}{share}). "
         f"{'Within' if within else 'Outside'} the figure of Table 310.16, as entered. {DEFER}"
     )
@@ -284,10 +287,10 @@ def _drop_frac(circuit, served):
 def _drop(circuit, served, frac):
     within = frac <= BRANCH_DROP
     text = (
-        f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {frac:.1%}, is lost in the wire at "
-        f"{served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} the 3 % "
-        "of the informational note, as entered. The code advises it and does not ask it; a motor "
-        "that starts draws several times that current and drops several times that voltage."
+        f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {100 * frac:.1f} %, is lost in the "
+        f"wire at {served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} "
+        "the 3 % of the informational note, as entered. The code advises it and does not ask it; "
+        "a motor that starts draws several times that current and drops several times that voltage."
     )
     severity = "note" if within else "warning"
     return Finding(severity, f"circuit {circuit.name}: voltage drop", f"{text} {DEFER}", DROP)
@@ -304,7 +307,8 @@ def _total_drop(plan, drops):
     total = drops[feeder] + drops[branch]
     within = total <= TOTAL_DROP
     text = (
-        f"{feeder} ({drops[feeder]:.1%}) and {branch} ({drops[branch]:.1%}) lose {total:.1%} "
+        f"{feeder} ({100 * drops[feeder]:.1f} %) and {branch} ({100 * drops[branch]:.1f} %) lose "
+        f"{100 * total:.1f} % "
         f"together: {'within' if within else 'outside'} the 5 % of the informational note for "
         "feeder and branch, as entered; the feeder at its full current, which is seldom reached."
     )

@@ -6,10 +6,23 @@ are handed on here, so that a notebook needs one.
 
 from homestead.views.figures.base import COLOUR, HATCH, MARKER, STYLE, Picture
 from homestead.views.figures.days import days_by_month, needs_overview, stores_now, worst_start
-from homestead.views.figures.energy import average_day, energy_by_month
-from homestead.views.figures.food import food_through_year
+from homestead.views.figures.energy import (
+    average_day,
+    average_days,
+    energy_by_month,
+    rule_causes,
+    starting_current,
+    worst_fortnight,
+    yield_by_month,
+)
+from homestead.views.figures.food import food_days_by_start, food_through_year, pantry_and_garden
 from homestead.views.figures.warmth import cold_snap, heat_by_month
-from homestead.views.figures.water import water_by_month
+from homestead.views.figures.water import (
+    pump_and_well,
+    water_by_month,
+    water_in_and_out,
+    water_storage_days,
+)
 
 PICTURES = (
     days_by_month,
@@ -23,14 +36,31 @@ PICTURES = (
     food_through_year,
     stores_now,
 )
+# Of the closer looks: those of a `WaterStudy` and those of a `FoodYear`.
+ENERGY_PICTURES = (average_days, worst_fortnight, starting_current, yield_by_month, rule_causes)
+WATER_PICTURES = (water_in_and_out, pump_and_well, water_storage_days)
+FOOD_PICTURES = (pantry_and_garden, food_days_by_start)
 
 __all__ = [
+    "ENERGY_PICTURES",
+    "FOOD_PICTURES",
+    "WATER_PICTURES",
+    "food_days_by_start",
+    "pantry_and_garden",
+    "pump_and_well",
+    "water_in_and_out",
+    "water_storage_days",
     "COLOUR",
     "HATCH",
     "MARKER",
     "PICTURES",
     "Picture",
     "STYLE",
+    "average_days",
+    "rule_causes",
+    "starting_current",
+    "worst_fortnight",
+    "yield_by_month",
     "average_day",
     "cold_snap",
     "days_by_month",

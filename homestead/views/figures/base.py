@@ -8,6 +8,7 @@ a figure stands 358 px wide, as on a phone.
 import base64
 import html
 import io
+import textwrap
 from dataclasses import dataclass
 
 import matplotlib
@@ -170,3 +171,11 @@ def styled(draw):
 
     drawn.__doc__, drawn.__name__, drawn.__wrapped__ = draw.__doc__, draw.__name__, draw
     return drawn
+
+
+def nothing(title, words, table):
+    """Picture that says why there is nothing to draw, in one sentence."""
+    figure, axis = canvas()
+    axis.set_axis_off()
+    axis.text(0.5, 0.5, textwrap.fill(words, 30), ha="center", va="center")
+    return Picture(figure, title, words, table)

@@ -48,7 +48,7 @@ def test_share_of_frozen_hours_comes_from_the_weather(shipped_hours):
     plan = house(battery={"place": "unheated shed"})
     (one,) = found(plan, "battery in the cold", shipped_hours["demo"])
     share = (shipped_hours["demo"].column("air_c") < 0.0).mean()
-    assert f"in {share:.0%} of the hours" in one.text
+    assert f"in {100 * share:.0f} % of the hours" in one.text
 
 
 def test_lead_acid_indoors_needs_air():

@@ -48,7 +48,7 @@ def test_full_bank_without_an_entered_frequency_tells_the_standard():
 @pytest.mark.parametrize(
     ("raised_hz", "severity", "words"),
     [
-        (60.5, "warning", "leaves 85%"),
+        (60.5, "warning", "leaves 85 %"),
         (61.5, "warning", "above 61.2 Hz they trip after 300 s"),
         (62.5, "note", "they drop out"),
         (64.0, "note", "they drop out"),

@@ -102,13 +102,13 @@ def test_another_direction_on_the_same_tracker_is_noted():
 
 
 def test_room_for_strings_to_come_is_noted_or_warned_of():
-    assert with_text(house(), "spare poles") == []
+    assert with_text(house(), "spare pole") == []
     fits = array(strings=1, spare_poles=1, future_strings=1)
-    assert with_text(house(array=[fits]), "spare poles")[0].severity == "note"
+    assert with_text(house(array=[fits]), "spare pole")[0].severity == "note"
     crowded = array(strings=1, spare_poles=0, future_strings=1)
-    assert with_text(house(array=[crowded]), "spare poles")[0].severity == "warning"
+    assert with_text(house(array=[crowded]), "spare pole")[0].severity == "warning"
     hungry = array(strings=1, spare_poles=3, future_strings=3)  # 4 x 11.2 A on 30 A
-    assert with_text(house(array=[hungry]), "spare poles")[0].severity == "warning"
+    assert with_text(house(array=[hungry]), "spare pole")[0].severity == "warning"
 
 
 def test_voltage_drop_of_a_string_is_told_when_its_length_is_known():

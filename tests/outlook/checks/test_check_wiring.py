@@ -93,7 +93,7 @@ def test_a_rating_that_is_not_standard_is_flagged():
 def test_voltage_drop_beside_three_per_cent():
     long = circuit(length="100 ft", current="16 A")
     (one,) = found(of(long), "circuit c1: voltage drop")
-    assert one.severity == "warning" and "6.3 V of 120 V, 5.3%" in one.text
+    assert one.severity == "warning" and "6.3 V of 120 V, 5.3 %" in one.text
     (one,) = found(of(long | {"supply": "240 V"}), "circuit c1: voltage drop")
     assert one.severity == "note"
 

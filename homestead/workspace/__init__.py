@@ -15,7 +15,8 @@ from pathlib import Path
 
 import homestead
 from homestead import reference
-from homestead.plan.file import ENVIRONMENT, PlanError, write_atomically
+from homestead.plan.file import ENVIRONMENT, PlanError, PlanFile, write_atomically
+from homestead.workspace import begin
 
 TEMPLATES = ("demo", "cabin", "cold-coast")
 HIDDEN = ".homestead"
@@ -66,7 +67,7 @@ SHORTCUTS = (
 )
 
 
-def new(folder, template="demo"):
+def new(folder, template="demo", answers=None):
     """Begin a plan: copy one that already runs into a folder.
 
     Parameters
@@ -75,6 +76,8 @@ def new(folder, template="demo"):
         Made if it is not there.
     template : str
         One of `TEMPLATES`.
+    answers : dict, optional
+        What to put in at once, as `begin.answered` takes it.
 
     Returns
     -------
@@ -84,19 +87,33 @@ def new(folder, template="demo"):
     Raises
     ------
     PlanError
-        If the template is unknown, a plan is already there, or the folder cannot be written.
+        If the template is unknown, a plan is already there, an answer does not hold, or the folder
+        cannot be written.
+    """
+    target = place_of_new(folder, template)
+    source = PlanFile(reference.shipped("data", template, "plan.toml"))
+    begin.answered(source, answers or {})
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(target, source.text)
+    except OSError as error:
+        raise PlanError(f"{target}: cannot be written ({error.strerror})") from error
+    return target
+
+
+def place_of_new(folder, template="demo"):
+    """Path of the plan that `new` would write.
+
+    Raises
+    ------
+    PlanError
+        If the template is unknown or a plan is already there.
     """
     if template not in TEMPLATES:
         raise PlanError(f"--from must be one of {', '.join(TEMPLATES)}; got {template!r}")
     target = Path(folder).expanduser() / "plan.toml"
     if target.exists():
         raise PlanError(f"{target}: there is a plan already; it stays as it is")
-    source = reference.shipped("data", template, "plan.toml")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(target, source.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise PlanError(f"{target}: cannot be written ({error.strerror})") from error
     return target
 
 

@@ -1,0 +1,124 @@
+"""How forms look: one style sheet, and layouts shared by all fields.
+
+Hundreds of copies of a layout would slow the page. Texts that a screen reader needs and an eye
+does not (the name of a table's cell, the member that a button belongs to) are clipped, not left
+out: the part behind a line break is the hidden one.
+"""
+
+import html
+
+import ipywidgets as widgets
+
+CSS = """
+.hs-form{max-width:66rem;color:var(--jp-ui-font-color1,#222);font-size:var(--jp-ui-font-size1,13px)}
+.hs-form .widget-html,.hs-form .jupyter-widget-html{overflow:visible}
+.hs-form .widget-html-content{line-height:1.4;height:auto}
+.hs-form .jupyter-button{height:auto;min-height:28px;line-height:1.4;padding:3px 10px;
+ border-radius:4px;white-space:pre;text-align:left;color:var(--jp-ui-font-color1,#222)}
+.hs-form .jupyter-button:disabled{opacity:1;color:var(--jp-ui-font-color2,#5c5c5c);
+ background:transparent;border:1px dashed var(--jp-border-color1,#bdbdbd)}
+.hs-form :focus-visible{outline:3px solid #1d4e6b!important;outline-offset:1px}
+.hs-form .hs-section>.jupyter-button{width:100%;font-size:1.15em;font-weight:600;
+ background:var(--jp-layout-color2,#eee);margin:6px 0 0;
+ padding:7px 12px;border-left:5px solid #1d4e6b}
+.hs-form .hs-body{padding:2px 4px 10px 16px;overflow:visible}
+.hs-form h4{margin:12px 0 2px;font-size:1.05em}
+.hs-form .hs-about{color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-form .hs-row{align-items:center;gap:0 6px;overflow:visible;flex-wrap:wrap}
+.hs-form .hs-row .widget-label{text-align:left;line-height:1.25;white-space:normal;
+ height:auto;align-self:center;color:inherit}
+.hs-form .widget-checkbox .widget-label-basic{width:auto;white-space:normal;height:auto;
+ line-height:1.25}
+.hs-form .hs-short{min-width:0;height:28px;overflow:hidden;font-size:0.92em;
+ padding:3px 8px;line-height:22px}
+.hs-form .hs-sure{width:7.6em!important;background:transparent;
+ border:1px solid var(--jp-border-color1,#bdbdbd)}
+.hs-form .hs-act{width:5.4em!important;background:transparent;
+ border:1px solid var(--jp-border-color1,#bdbdbd)}
+.hs-form .hs-act.hs-copy{width:4.2em!important}
+.hs-form .hs-note{flex:1 1 14em;min-width:11em}
+.hs-form .hs-note p{margin:0}
+.hs-form .hs-help{display:inline}
+.hs-form .hs-help>summary{display:inline-block;list-style:none;width:22px;height:22px;
+ line-height:20px;text-align:center;border:1px solid #1d4e6b;border-radius:50%;cursor:pointer;
+ font-weight:600;margin-right:6px}
+.hs-form .hs-help>summary::-webkit-details-marker{display:none}
+.hs-form .hs-help[open]>div{padding:3px 0 4px;max-width:34em}
+.hs-form .hs-wrong{border-left:4px solid #a3261b;padding-left:8px!important;
+ color:var(--jp-ui-font-color1,#222)}
+.hs-form .hs-more{margin:0 0 6px 1em;padding:4px 10px;border-left:3px solid #d9a21b;
+ overflow:visible}
+.hs-form .hs-table{gap:2px 6px;align-items:center;overflow:visible;width:100%}
+.hs-form .hs-table .hs-head .widget-html-content{font-weight:600;line-height:1.2}
+.hs-form .hs-table .hs-head small{font-weight:400;color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-form .hs-table .hs-cell{width:auto;min-width:0;margin:0}
+.hs-form .hs-table .hs-cell .widget-label{position:absolute;width:1px!important;height:1px;
+ overflow:hidden;clip-path:inset(50%);white-space:nowrap;margin:0}
+.hs-form .hs-clip .widget-label{white-space:pre!important;height:1.3em!important;overflow:hidden}
+.hs-form .hs-span{grid-column:1/-1;overflow:visible}
+.hs-form .hs-acts{overflow:visible;gap:3px;flex-wrap:nowrap}
+.hs-form .hs-acts .jupyter-button,.hs-form .hs-bar .jupyter-button{margin:0}
+.hs-form .hs-bar{gap:4px 6px;flex-wrap:wrap;align-items:center;overflow:visible;padding:4px 0}
+.hs-form .hs-bar .widget-dropdown{width:auto}
+.hs-form .hs-bar .widget-label{width:auto!important}
+.hs-form .hs-status p{margin:2px 0}
+.hs-form .hs-status{min-height:1.6em}
+.hs-form .hs-effect{flex-flow:row wrap;gap:4px 28px;align-items:flex-start;padding-top:6px;
+ border-top:2px solid var(--jp-border-color2,#ddd);margin-top:6px}
+.hs-form .homestead-effect table{border-collapse:collapse}
+.hs-form .homestead-effect caption{text-align:left;font-weight:600;padding:2px 0}
+.hs-form .homestead-effect th,.hs-form .homestead-effect td{padding:2px 14px 2px 0;
+ border-bottom:1px solid var(--jp-border-color2,#ddd);text-align:left;font-weight:400}
+.hs-form .homestead-effect thead th{font-weight:600}
+.hs-form .homestead-picture{margin:0;max-width:100%}
+.hs-form .homestead-picture figcaption{color:var(--jp-ui-font-color2,#5c5c5c)}
+"""
+
+
+class Looks:
+    """Layouts and styles, shared by all fields of a form."""
+
+    def __init__(self):
+        kinds = (widgets.Text, widgets.Dropdown, widgets.Checkbox)
+        wide = {"description_width": "19em"}
+        self.styles = {kind: kind(style=wide).style for kind in kinds}
+        self.cell_styles = {kind: kind(style={"description_width": "0"}).style for kind in kinds}
+        short = {"description_width": "3em"}
+        self.short_styles = {kind: kind(style=short).style for kind in kinds}
+        self.field = widgets.Layout(width="33em", flex="0 0 auto")
+        self.short = widgets.Layout(width="12em")
+        self.auto = widgets.Layout(width="auto")
+        self.plain = widgets.Layout(overflow="visible")
+        self.hidden = widgets.Layout(display="none")
+
+    def button(self, text, action, title="", kind="", hidden=""):
+        """Button whose name for a screen reader may be longer than what is seen of it."""
+        button = widgets.Button(
+            description=f"{text}\n{hidden}" if hidden else text,
+            tooltip=title or f"{text} {hidden}".strip(),
+            layout=self.auto,
+        )
+        for one in kind.split():
+            button.add_class(one)
+        button.on_click(lambda _: action())
+        return button
+
+    def text(self, inner="", kind=""):
+        """Place for HTML; the caller escapes."""
+        place = widgets.HTML(inner, layout=self.plain)
+        if kind:
+            place.add_class(kind)
+        return place
+
+    def box(self, children, kind, across=False):
+        """Box of widgets with a class of the style sheet."""
+        make = widgets.HBox if across else widgets.VBox
+        box = make(list(children), layout=widgets.Layout(overflow="visible"))
+        for one in kind.split():
+            box.add_class(one)
+        return box
+
+
+def alert(text):
+    """Sentence that a screen reader says at once."""
+    return f'<p role="alert" class="hs-wrong"><strong>Not saved:</strong> {html.escape(text)}</p>'

@@ -1,0 +1,605 @@
+"""The form itself: what a change means for the plan, its file and the figures below.
+
+The plan file is the only memory: every valid change is saved at once, and a form is built anew
+from the file on every run.
+"""
+
+import functools
+import html
+import traceback
+from datetime import datetime
+
+import ipywidgets as widgets
+from IPython.display import display
+
+from homestead.plan import PlanError, PlanFile
+from homestead.views import entries
+from homestead.views.forms import faults
+from homestead.views.forms.effect import EffectView
+from homestead.views.forms.estimates import estimates_html
+from homestead.views.forms.field import NEW, Field, Member
+from homestead.views.forms.groups import grouped
+from homestead.views.forms.looks import CSS, Looks
+from homestead.views.forms.panel import Section
+
+VIEW = "application/vnd.jupyter.widget-view+json"
+DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
+SHOWN_IN = (("as typed", ""), ("US units", "us"), ("metric units", "metric"))
+
+
+def form(source=None, *parts, then=None):
+    """Form for some parts of a plan, which shows itself at the end of a cell.
+
+    Parameters
+    ----------
+    source : PlanFile or str or Path, optional
+        The plan; without it the plan in use, found as `open_plan` finds it.
+    *parts : str
+        Keys of the plan file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    then : Effect or callable, optional
+        Takes the `Plan` and returns what a change does: a dict of label to text, a text, or
+        something with ``_repr_html_``. Shown below the form and worked out after each change; an
+        `Effect` of `homestead.views.live` shows what is quick first.
+
+    Returns
+    -------
+    Form
+
+    Raises
+    ------
+    PlanError
+        If the plan cannot be read.
+    ValueError
+        If a part is not known.
+    """
+    return Form(source if isinstance(source, PlanFile) else PlanFile(source), parts, then)
+
+
+def _guarded(method):
+    """Turn an error in a callback into a plain sentence in the form: else nobody sees it."""
+
+    @functools.wraps(method)
+    def wrapped(self, *args, **kwargs):
+        try:
+            return method(self, *args, **kwargs)
+        except (PlanError, ValueError) as error:
+            self.say(str(error), is_alert=True)
+        except Exception as error:  # whatever it is, the family must see that something failed
+            self.say(
+                f"This did not work: {error or type(error).__name__}. Nothing was saved by it.",
+                is_alert=True,
+                details=traceback.format_exc(),
+            )
+
+    return wrapped
+
+
+class Form:
+    """A form; made by `form`.
+
+    Attributes
+    ----------
+    file : PlanFile
+        The plan file behind it.
+    widget : ipywidgets.Widget
+        What is shown.
+    """
+
+    def __init__(self, file, parts, then=None):
+        self.file, self._parts = file, tuple(dict.fromkeys(parts))
+        for key in self._parts:
+            entries.entries_of(key)  # an unknown part is told before anything is built
+        self.looks, self.shown_in, self.is_quiet = Looks(), "", False
+        self._undo, self._waiting, self._sections = [], {}, []
+        looks = self.looks
+        self._switch = widgets.Dropdown(
+            description="Show values in", options=SHOWN_IN, layout=looks.auto
+        )
+        self._switch.observe(lambda change: self.show_in(change["new"]), "value")
+        self._undo_button = looks.button("Undo", self.undo)
+        self._reset_button = looks.button("Undo all of this form", self.reset)
+        self._reload_button = looks.button("Reload the plan from its file", self.reload)
+        self._bar = looks.box(
+            [self._switch, self._undo_button, self._reset_button, self._reload_button],
+            "hs-bar",
+            across=True,
+        )
+        self._conflict = looks.box([], "hs-bar", across=True)
+        self._status = looks.text(kind="hs-status")
+        self._estimates = looks.text()
+        self._effect = EffectView(then, looks, _guarded_for(self))
+        self._body = looks.box([], "")
+        style = looks.text(f"<style>{CSS}</style>")
+        self.widget = looks.box(
+            [
+                *(style, self._bar, self._body, self._status, self._conflict),
+                *(self._estimates, self._effect.widget),
+            ],
+            "hs-form",
+        )
+        self._build()
+        self.say(DEMO_MARK if file.is_demo else "Nothing changed since the plan was opened.")
+        self._effect.work_out(self.file.plan)
+
+    def _ipython_display_(self):
+        # The view alone, without a text beside it: nothing that a stored notebook would keep.
+        view = {"version_major": 2, "version_minor": 0, "model_id": self.widget.model_id}
+        display({VIEW: view}, raw=True)
+
+    # --- what a script or a test uses ------------------------------------------------------------
+
+    @property
+    def system(self):
+        """Unit system that labels lead with."""
+        return self.shown_in or self.file.plan.units
+
+    @property
+    def value(self):
+        """What every field holds, by path, as typed."""
+        return {path: field.typed for path, field in self._fields.items()}
+
+    @property
+    def status(self):
+        """The saved mark or the last message, as plain text."""
+        return self._status_text
+
+    @property
+    def effect(self):
+        """What the last change does, as HTML."""
+        return self._effect.html
+
+    @property
+    def estimates(self):
+        """The line that counts the values still estimated, as HTML."""
+        return self._estimates.value
+
+    def set(self, path, typed):
+        """Type into one field, as a person would; takes effect at once."""
+        self.field(path).control.value = typed
+
+    def set_surety(self, path, low="", high="", basis=""):
+        """Say how sure one value is, as a person would."""
+        field = self.field(path, is_sure=True)
+        self.is_quiet = True
+        for word, typed in (("low", low), ("high", high), ("basis", basis)):
+            if word in field._ends:
+                field._ends[word].value = typed
+        self.is_quiet = False
+        self.sure_changed(field)
+
+    def fault(self, path):
+        """Message beside a field; empty text if nothing is wrong."""
+        return self._known(path).fault
+
+    def message(self, path):
+        """HTML beside a field: its help, its range or what is wrong."""
+        field = self.field(path)
+        return field.note.value if field.note else self._panel_of(field).message(field.member)
+
+    def field(self, path, is_sure=False):
+        """Field at a path, opened so that its control is there."""
+        field = self._known(path)
+        if field.control is None:
+            self._section_of(field).open()
+            self._panel_of(field).show(field)
+        if is_sure:
+            if field.more is None:
+                self._panel_of(field).rows[id(field.member)].open_details()
+            if field.more.layout.display == "none":
+                field.toggle_more()
+        return field
+
+    def _known(self, path):
+        if path not in self._fields:
+            raise ValueError(f"path must be one of {', '.join(self._fields)}; got {path!r}")
+        return self._fields[path]
+
+    # --- building --------------------------------------------------------------------------------
+
+    @property
+    def raw(self):
+        """The plan as plain data, as typed."""
+        return self.file.raw()
+
+    def members_of(self, key):
+        """Members of a list, a new one last, or the one part itself."""
+        return self._members[key]
+
+    def fields_of(self, member):
+        """Fields of a member, in the order of the schema."""
+        return self._by_member[id(member)]
+
+    def _section_of(self, field):
+        return next(one for one in self._sections if field.member.key in one.keys)
+
+    def _panel_of(self, field):
+        return self._section_of(field).panels[field.member.key]
+
+    def _build(self):
+        """Read all fields from the plan; sections that stood open do so again."""
+        opened = {one.heading: one.opened() for one in self._sections if one.is_open}
+        is_first = not self._sections
+        self._members, self._by_member = {}, {}
+        raw = self.file.raw()
+        for key in self._parts:
+            shape = entries.entries_of(key, self.system)[1]
+            if shape == "list":
+                names = [one.get("name", str(n)) for n, one in enumerate(raw.get(key, []))]
+                members = [Member(key, name) for name in (*names, NEW)]
+                parts = [*raw.get(key, []), {}]
+            else:
+                members = [Member(key, is_value=shape == "value")]
+                parts = [raw if shape == "value" else raw.get(key, {})]
+            self._members[key] = members
+            for member, part in zip(members, parts, strict=True):
+                self._make_fields(member, part)
+        self._index()
+        self.is_quiet = True
+        self._sections = [Section(self, *one) for one in grouped(self._parts)]
+        for section in self._sections:
+            if section.heading in opened:
+                section.build(opened[section.heading])
+                section.open()
+        if is_first and self._sections:
+            self._sections[0].open()
+        self.is_quiet = False
+        self._body.children = [one.widget for one in self._sections]
+        self._mark()
+
+    def _make_fields(self, member, part):
+        asked = entries.entries_of(member.key, self.system)[0]
+        self._by_member[id(member)] = [Field(self, one, member, part.get(one.key)) for one in asked]
+
+    def _index(self):
+        self._fields = {
+            field.path: field
+            for key in self._parts
+            for member in self._members[key]
+            for field in self._by_member[id(member)]
+        }
+
+    def refresh_member(self, member):
+        """Bring the row of a list's member up to date."""
+        for section in self._sections:
+            if member.key in section.panels:
+                section.panels[member.key].refresh(member)
+
+    def _mark(self):
+        """Buttons and the line of estimates, after any change."""
+        what = f"Undo: {self._undo[-1][0]}" if self._undo else "Undo"
+        self._undo_button.description = self._undo_button.tooltip = what
+        self._undo_button.disabled = self._reset_button.disabled = not self._undo
+        self._estimates.value = estimates_html(self.file.plan, self._parts, self.system)
+
+    def show_in(self, system):
+        """Show quantities in one unit system; the file keeps what was typed."""
+        self.shown_in = system
+        if self._switch.value != system:
+            self._switch.value = system
+        self._build()
+
+    # --- changing --------------------------------------------------------------------------------
+
+    @_guarded
+    def typed(self, field):
+        """Take what was typed into a field."""
+        if self.is_quiet:
+            return
+        self._forget_questions()
+        try:
+            raw = entries.as_raw(field.control.value, field.entry.kind)
+        except ValueError as error:
+            field.complain(str(error))
+            return
+        member = field.member
+        if member.is_new:
+            self._fill_new(member)
+        elif (
+            member.name is None
+            and not member.is_value
+            and member.key not in self.raw
+            and entries.entries_of(member.key)[1] == "optional"
+        ):
+            self._fill_absent(member)
+        else:
+            self._change(field, raw)
+
+    @_guarded
+    def sure_changed(self, field):
+        """Take low, high and basis of a field."""
+        if self.is_quiet:
+            return
+        raw = self._raw_at(field.path)
+        if raw is None and field.entry.default is not None:
+            raw = entries.as_raw(field.entry.default, field.entry.kind)
+        if raw is None or field.member.is_new:
+            field.complain("type the value first; then say how sure it is")
+            return
+        self._change(field, entries.with_surety(raw, *field.surety()))
+
+    @_guarded
+    def to_default(self, field):
+        """Take one entry out of the plan, so that its default counts."""
+        self._change(field, None)
+
+    def _change(self, field, raw):
+        # Two entries may only hold together (a tank's on and off pressure): first try what waits.
+        alone = {field.path: raw}
+        tries = [{**self._waiting, **alone}, alone] if self._waiting.keys() - alone else [alone]
+        for changes in tries:
+            # A new name comes last: the other paths still use the old one.
+            ordered = dict(sorted(changes.items(), key=lambda one: one[0].endswith(".name")))
+            before = self.file.snapshot()
+            try:
+                dropped = self._set_all(field, ordered)
+            except PlanError as error:
+                fault = error
+                continue
+            changed = [self._fields[path] for path in ordered if path in self._fields]
+            for path in ordered:
+                self._waiting.pop(path, None)
+            self._undo.append((field.entry.title, before))
+            self._took(changed, field, dropped, raw)
+            return
+        self._waiting[field.path] = raw
+        field.complain(faults.of_field(fault, field))
+        self.say("Not saved: see the message beside the field.", is_alert=True)
+
+    def _took(self, changed, field, dropped, raw):
+        for one in changed:
+            if one.entry.key == "name" and one.member.name is not None:
+                one.member.name = one.typed.strip()
+        self._index()
+        for one in changed:
+            one.raw = self._raw_at(one.path)
+            if one is field and raw is None:
+                one.show(one.raw)
+            one.explain(dropped if one is field else "")
+        if field.path == "units":  # labels carry the units
+            self._build()
+        self._accepted()
+
+    def _set_all(self, field, changes):
+        """Set them; a range that the new value has left behind goes, and the return says so."""
+        try:
+            if field.entry.key == "name" and len(changes) == 1 and not field.member.is_value:
+                self.file.rename(field.member.key, field.member.name, changes[field.path])
+            else:
+                self.file.set_all(changes)
+            return entries.range_text(changes.get(field.path))
+        except PlanError as error:
+            old, new = self._raw_at(field.path), changes[field.path]
+            stays = not isinstance(old, dict) or new is None or isinstance(new, dict)
+            if stays or "low ≤ value ≤ high" not in str(error):
+                raise
+            self.file.set_all({**changes, field.path: {"value": new, "basis": "estimate"}})
+            return f"the old range no longer held and was taken out: {entries.range_text(old)}"
+
+    def _fill_new(self, member):
+        part, before = self._typed_part(member), self.file.snapshot()
+        try:
+            self.file.add(member.key, part)
+        except PlanError as error:
+            self._explain_unfinished(member, error)
+            return
+        member.name = part.get("name", str(len(self.raw[member.key]) - 1))
+        following = Member(member.key, NEW)
+        self._members[member.key].append(following)
+        self._make_fields(following, {})
+        self._took_part(member, f"adding {member.name}", before)
+
+    def _fill_absent(self, member):
+        part, before = self._typed_part(member), self.file.snapshot()
+        try:
+            self.file.set_all({f"{member.key}.{entry}": raw for entry, raw in part.items()})
+        except PlanError as error:
+            self._explain_unfinished(member, error)
+            return
+        self._took_part(member, f"adding {member.key.replace('_', ' ')}", before)
+
+    def _took_part(self, member, title, before):
+        self._undo.append((title, before))
+        self._index()
+        for field in self.fields_of(member):
+            field.raw = self._raw_at(field.path)
+            field.explain()
+        self.refresh_member(member)
+        self._accepted()
+
+    def _typed_part(self, member):
+        found = {}
+        for field in self.fields_of(member):
+            raw = entries.as_raw(field.typed, field.entry.kind)
+            is_given = field.entry.kind not in ("flag", "choice") or raw != field.entry.default
+            if raw is not None and is_given:
+                found[field.entry.key] = raw
+        return found
+
+    def _explain_unfinished(self, member, error):
+        """Show each fault at its field; what is only missing is listed, not scolded."""
+        missing, other, any_wrong = [], [], False
+        by_key = {field.entry.key: field for field in self.fields_of(member)}
+        for field in by_key.values():
+            field.explain()
+        for one in faults.read(error):
+            field = by_key.get(one.entry)
+            if field is None:
+                other.append(one.message)
+            elif one.message.startswith("is missing"):
+                missing.append(field.entry.title)
+            else:
+                field.complain(one.message)
+                any_wrong = True
+        words = [f"Still needed: {', '.join(missing)}."] if missing else []
+        look = ["See the message beside the field."] if any_wrong else []
+        self.say(" ".join(["Not in the plan yet.", *words, *other, *look]))
+
+    @_guarded
+    def duplicate(self, key, name):
+        """Add a copy of a list member."""
+        part, before = dict(self._raw_at(f"{key}.{name}")), self.file.snapshot()
+        taken = {one.get("name") for one in self.raw[key]}
+        number = 2
+        while f"{name} {number}" in taken:
+            number += 1
+        part["name"] = f"{name} {number}"
+        self.file.add(key, part)
+        self._rebuilt(f"copying {name}", before)
+        self.field(f"{key}.{part['name']}.name").control.focus()
+
+    @_guarded
+    def remove(self, key, name=None):
+        """Take a list member, or a whole part, out of the plan."""
+        before = self.file.snapshot()
+        if name is None:
+            self.file.set(key, None)
+        else:
+            self.file.remove(key, name)
+        self._rebuilt(f"removing {name or key.replace('_', ' ')}", before)
+        self._undo_button.focus()
+
+    def clear_new(self, key):
+        """Empty the row of a member that is not in the plan yet, and hide it."""
+        member = self._members[key][-1]
+        section = next(one for one in self._sections if key in one.keys)
+        section.panels[key].drop_new()
+        self._make_fields(member, {})
+        self._index()
+
+    @_guarded
+    def undo(self):
+        """Take back the last change of this form."""
+        if self._undo:
+            self.file.restore(self._undo.pop()[1])
+            self._rebuilt()
+
+    @_guarded
+    def reset(self):
+        """Take back all changes of this form since it was opened."""
+        if self._undo:
+            self.file.restore(self._undo[0][1])
+            self._undo = []
+            self._rebuilt()
+
+    @_guarded
+    def reload(self):
+        """Read the plan from its file again; changes that were not saved are gone."""
+        self.file.reload()
+        self._afresh("Read again from the file.")
+
+    @_guarded
+    def merge(self, prefer=None):
+        """Take in what was changed elsewhere, beside the changes made here, and save both.
+
+        Parameters
+        ----------
+        prefer : {"mine", "theirs"}, optional
+            Who is right where both changed the same value; without it the form asks.
+        """
+        merged = self.file.merge(prefer)
+        if merged.conflicts:
+            self._ask_who(merged.conflicts)
+            return
+        self.file.save()
+        self._afresh(f"Merged with what was changed elsewhere, and saved {_now()}.")
+
+    def _ask_who(self, conflicts):
+        words = [
+            f"{one.path}: here {faults.short(one.mine)}, there {faults.short(one.theirs)}"
+            for one in conflicts
+        ]
+        self.say(f"Both changed the same. {'; '.join(words)}. Whose shall stay?", is_alert=True)
+        self._conflict.children = [
+            self.looks.button("Take mine", lambda: self.merge("mine")),
+            self.looks.button("Take the other", lambda: self.merge("theirs")),
+            self.looks.button("Reload the plan, drop mine", self.reload),
+        ]
+
+    def _afresh(self, words):
+        # What was there before holds nothing of the other's changes: no way back to it.
+        self._undo, self._waiting = [], {}
+        self._conflict.children = []
+        self._build()
+        self.say(words)
+        self._effect.work_out(self.file.plan)
+
+    # --- after a change --------------------------------------------------------------------------
+
+    def _rebuilt(self, title=None, before=None):
+        if title:
+            self._undo.append((title, before))
+        self._waiting = {}
+        self._build()
+        self._accepted()
+
+    def _accepted(self):
+        self._mark()
+        self._save()
+        self._effect.work_out(self.file.plan)
+
+    def _save(self):
+        if self.file.is_demo:
+            self.say(DEMO_MARK)
+            return
+        try:
+            self.file.save()
+        except PlanError as error:
+            self.say(f"Not saved: {error}", is_alert=True)
+            if self.file.is_changed_elsewhere:
+                self._conflict.children = [
+                    self.looks.button("Keep both: merge", self.merge),
+                    self.looks.button("Reload the plan, drop mine", self.reload),
+                ]
+            return
+        self._conflict.children = []
+        self.say(
+            f"Saved {_now()}. Choose Run > Run All Cells to bring the tables below up to date."
+        )
+
+    def _forget_questions(self):
+        for section in self._sections:
+            for panel in section.panels.values():
+                for row in getattr(panel, "rows", {}).values():
+                    row.forget()
+
+    def say(self, text, is_alert=False, details=""):
+        """Show a sentence below the form, to a screen reader too."""
+        self._status_text = text
+        role, kind = ("alert", ' class="hs-wrong"') if is_alert else ("status", "")
+        more = (
+            f"<details><summary>Details for a bug report</summary><pre>{html.escape(details)}"
+            "</pre></details>"
+            if details
+            else ""
+        )
+        self._status.value = f'<p role="{role}"{kind}>{html.escape(text)}</p>{more}'
+
+    def _raw_at(self, path):
+        """What stands in the file at a path, ranges included; None if nothing does."""
+        key, _, rest = path.partition(".")
+        found = self.raw.get(key)
+        if not rest or found is None:
+            return found
+        if isinstance(found, dict):
+            return found.get(rest)
+        for number, member in enumerate(found):
+            name = member.get("name", str(number))
+            if rest == name:
+                return member
+            if rest.startswith(f"{name}.") and "." not in rest[len(name) + 1 :]:
+                return member.get(rest[len(name) + 1 :])
+        return None
+
+
+def _guarded_for(shown):
+    """Run a piece of work of the form's effect so that an error is said in the form."""
+
+    @_guarded
+    def run(shown, work):
+        work()
+
+    return functools.partial(run, shown)
+
+
+def _now():
+    return f"{datetime.now():%H:%M}"
