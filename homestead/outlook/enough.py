@@ -223,7 +223,7 @@ def enough(plan, what, days, need="homestead", reliability_frac=0.9, variants=No
         new = [
             one for one in dict.fromkeys(multiples) if one not in found and _holds(plan, size, one)
         ]
-        answers = variants.of([size(one)[:2] for one in new], days_only=True)
+        answers = variants.of([size(one)[:2] for one in new], days_only=True, need=need)
         found.update(
             (one, answer.reached(need, percent)) for one, answer in zip(new, answers, strict=True)
         )

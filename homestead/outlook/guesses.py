@@ -154,7 +154,7 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
             for guess, value in zip(guesses, values, strict=True)
         }
         questions.append((sets, {}))
-    answers = variants.of(questions, days_only=True)
+    answers = variants.of(questions, days_only=True, need=need)
     days = np.array([variant.reached(need) for variant in answers])
     ends, drawn = days[1 : 1 + 2 * len(guesses)], days[1 + 2 * len(guesses) :]
     shares = explained_frac(joint, drawn)

@@ -233,8 +233,13 @@ def piece_of(hours, year, alike=None):
     )
 
 
-def alike_of(hours):
-    """Arguments of `starts_of` that are the same for every weather year."""
+def alike_of(hours, first_only=False):
+    """Arguments of `starts_of` that are the same for every weather year.
+
+    With `first_only` a start ends with the first counted need that fails: the homestead's days
+    are right, those of needs that would have failed later are not looked for.
+    """
+    counted = hours.plan.failure.counts if first_only else ()
     return (
         hours.fixed,
         hours.capacity_by_c,
@@ -244,6 +249,7 @@ def alike_of(hours):
         largest_draw_wh(hours),
         same_state(hours),
         hours.plan.failure.food_window_n,
+        sum(1 << NEEDS.index(need) for need in counted),
     )
 
 

@@ -25,6 +25,8 @@ from homestead.outlook.terms import OUTCOMES
 from homestead.plan import with_changes
 
 REMEMBERED_N = 512  # at about 100 kB for 30 years
+# How deep a variant is worked, the deepest first; each answers for those after it.
+WHOLE, DAYS, HOMESTEAD = DEPTHS = ("whole", "days", "homestead")
 # Parts of a plan that say what might be done to it; its days do not hang on them.
 IDEAS = ("change", "phase")
 
@@ -86,7 +88,7 @@ def _folder_with(name, packed):
     return folder
 
 
-def work(raw, folder, sets, adds, years_n, days_only=False, sent=None):
+def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
     """Work one variant from plain data; a top-level function, so that any executor takes it.
 
     Parameters
@@ -98,8 +100,9 @@ def work(raw, folder, sets, adds, years_n, days_only=False, sent=None):
     sets, adds : dict
         As in a candidate change.
     years_n : int
-    days_only : bool
-        Whether to leave out the mean year and the findings, about a third of the work.
+    depth : {"whole", "days", "homestead"}
+        ``"days"`` leaves out the mean year and the findings; ``"homestead"`` also ends each start
+        with the first counted need that fails, so that only the homestead's days are right.
     sent : (str, bytes), optional
         Name and compressed content of the weather file, for a machine that does not have it.
 
@@ -113,13 +116,13 @@ def work(raw, folder, sets, adds, years_n, days_only=False, sent=None):
     plan = with_changes(raw, sets, adds, folder=folder)
     hours = hours_of(plan, years_n, weather_of(plan.site.weather, folder))
     # Years one after the other: variants run beside each other already.
-    alike = independence.alike_of(hours)
+    alike = independence.alike_of(hours, first_only=depth == HOMESTEAD)
     days = np.stack(
         [independence.one_year_of_starts(hours, year, alike) for year in range(hours.years_n)]
     )
     sums = dict.fromkeys(remembered.FIGURES, np.nan)
     findings = None
-    if not days_only:
+    if depth == WHOLE:
         year = brief_year_of(hours)
         sums = {
             "generator_h": year["generator_h"],
@@ -161,7 +164,7 @@ class Variants:
         self._raw = {key: value for key, value in plan.raw.items() if key not in IDEAS}
         self.worked_n = 0
 
-    def of(self, questions, days_only=False):
+    def of(self, questions, days_only=False, need=None):
         """Variants for many questions at once, in their order.
 
         Parameters
@@ -170,6 +173,8 @@ class Variants:
             As in a candidate change; ``({}, {})`` is the plan itself.
         days_only : bool
             Whether the mean year and the findings may be left out.
+        need : str, optional
+            With `days_only`, whose days are asked for, if of one need or the ``"homestead"``.
 
         Returns
         -------
@@ -180,13 +185,16 @@ class Variants:
         PlanError
             If a changed plan does not hold.
         """
+        depth = WHOLE
+        if days_only:
+            depth = HOMESTEAD if need == HOMESTEAD else DAYS
         content = self._content()
         keys = [self._key(content, sets, adds) for sets, adds in questions]
         found, missing = {}, {}
         for key, question in zip(keys, questions, strict=True):
             if key in found or key in missing:
                 continue
-            known = self._known(key, days_only)
+            known = self._known(key, depth)
             if known is None:
                 missing[key] = question
             else:
@@ -194,7 +202,7 @@ class Variants:
         if missing:
             executor = self._executor or ThreadPoolExecutor(os.cpu_count())
             try:
-                self._carry(executor, missing, found, days_only)
+                self._carry(executor, missing, found, depth)
             finally:
                 if self._executor is None:
                     executor.shutdown(cancel_futures=True)
@@ -204,9 +212,9 @@ class Variants:
         """A single variant."""
         return self.of([(sets or {}, adds or {})], days_only)[0]
 
-    def _known(self, key, days_only):
-        """A variant found again, in memory or on disk; a whole one also answers for its days."""
-        for stored in (key, _days_key(key)) if days_only else (key,):
+    def _known(self, key, depth):
+        """A variant found again, in memory or on disk; a deeper one answers for a shallower."""
+        for stored in (_key_at(key, one) for one in DEPTHS[: DEPTHS.index(depth) + 1]):
             if stored in self._remembered:
                 return self._remembered[stored]
             kept = remembered.load(stored)
@@ -214,7 +222,7 @@ class Variants:
                 return self._remember(stored, Variant(**kept))
         return None
 
-    def _carry(self, executor, missing, found, days_only):
+    def _carry(self, executor, missing, found, depth):
         sent = self._sent_along()
         pieces = {}
         try:
@@ -222,12 +230,12 @@ class Variants:
                 # The folder of this machine means nothing to another.
                 folder = self.plan.folder if sent is None else None
                 piece = executor.submit(
-                    work, self._raw, folder, sets, adds, self.years_n, days_only, sent
+                    work, self._raw, folder, sets, adds, self.years_n, depth, sent
                 )
                 pieces[piece] = key
             for done, piece in enumerate(as_completed(pieces), start=1):
                 key, variant = pieces[piece], piece.result()
-                stored = _days_key(key) if days_only else key
+                stored = _key_at(key, depth)
                 found[key] = self._remember(stored, variant)
                 remembered.keep(stored, **vars(variant))
                 self.worked_n += 1
@@ -273,6 +281,6 @@ def _digest(content):
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def _days_key(key):
-    """Key under which a variant without its mean year and findings is kept."""
-    return _digest([key, "days only"])
+def _key_at(key, depth):
+    """Key under which a variant worked to some depth is kept."""
+    return key if depth == WHOLE else f"{key}-{depth}"

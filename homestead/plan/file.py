@@ -485,8 +485,8 @@ def change_faults(raw, plan):
     -------
     list of Fault
     """
-    # A change that changes the list of changes would have no meaning.
-    base = {key: value for key, value in raw.items() if key != "change"}
+    # A change that changes the list of changes, or the phases that name them, has no meaning.
+    base = {key: value for key, value in raw.items() if key not in ("change", "phase")}
     by_name = {change.name: change for change in plan.changes}
     found = []
     for number, change in enumerate(plan.changes):

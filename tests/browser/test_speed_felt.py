@@ -118,7 +118,7 @@ def test_a_change_is_seen_at_once(page, server, home):
     page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)
     page.wait_for_timeout(1500)
     page.evaluate(WATCH)
-    felt = [change(page, area, f"{2000 + 90 * n} ft²", "days") for n in range(STEPS_N + 2)][2:]
+    felt = [change(page, area, f"{3000 + 60 * n} ft²", "days") for n in range(STEPS_N + 2)][2:]
     assert all("figure" in one for one in felt), felt
     assert not page.problems, page.problems
 
@@ -133,7 +133,7 @@ def test_a_change_is_seen_at_once(page, server, home):
     naive = {}
     for label in ("one", "all"):
         box = page.get_by_label(label, exact=True)
-        steps = [change(page, box, f"{2040 + 90 * n} ft²", "shown") for n in range(NAIVE_N + 2)]
+        steps = [change(page, box, f"{3020 + 60 * n} ft²", "shown") for n in range(NAIVE_N + 2)]
         naive[label] = [one["shown"] for one in steps[2:]]
 
     print()

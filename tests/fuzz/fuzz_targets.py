@@ -203,7 +203,9 @@ def edits(data):
     opened = PlanFile(path)
     for _ in range(1 + choices.below(4)):
         key = choices.of(list(opened.raw()))
-        names = [one.get("name") for one in opened.raw()[key] if isinstance(one, dict)]
+        members = opened.raw()[key]
+        members = members if isinstance(members, list) else []
+        names = [one["name"] for one in members if isinstance(one, dict) and "name" in one]
         name = choices.of(names) if names and choices.below(6) else choices.text()
         place = choices.of([key, f"{key}.{choices.of(WORDS)}", f"{key}.{name}.{choices.of(WORDS)}"])
         steps = (

@@ -167,7 +167,7 @@ def test_a_curve_that_turns_back_is_told(monkeypatch):
     plan = plan_of(PANTRY)
 
     class Odd:
-        def of(self, questions, days_only=False):
+        def of(self, questions, days_only=False, need=None):
             for sets, _ in questions:
                 kcal = units.parse(sets["pantry.rice.energy"], "food_energy")
                 yield Found(kcal)

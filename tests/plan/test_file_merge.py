@@ -31,7 +31,7 @@ def test_the_second_is_told_and_may_reload(two):
     theirs.set("cistern.volume", "5000 gal")
     theirs.save()
     assert mine.is_changed_elsewhere and not theirs.is_changed_elsewhere
-    mine.set("garden.area", "2000 ft²")
+    mine.set("garden.area", "3100 ft²")
     with pytest.raises(PlanError, match="was changed elsewhere .* reload it first.*or merge"):
         mine.save()
     mine.reload()
@@ -45,14 +45,14 @@ def test_different_entries_merge_with_both_comments(path):
     mine = PlanFile(path)
     theirs = DEMO_TEXT.replace('volume = "2500 gal"', 'volume = "5000 gal" # a second tank')
     path.write_text("# a line of theirs\n" + theirs, encoding="utf-8")
-    mine.set("garden.area", "2800 ft²")
+    mine.set("garden.area", "3200 ft²")
     mine.set("appliance.lights.power", "300 W")
     merged = mine.merge()
     assert merged.kept == ("appliance.lights.power", "garden.area")
     assert merged.taken == ("cistern.volume",)
     assert merged.conflicts == ()
     mine.save()
-    wanted = "# a line of theirs\n" + theirs.replace('"3000 ft²"', '"2800 ft²"')
+    wanted = "# a line of theirs\n" + theirs.replace('"3000 ft²"', '"3200 ft²"')
     got = path.read_text(encoding="utf-8")
     new = '{value = "300 W", low = "150 W", high = "320 W", basis = "estimate"}'
     assert got == wanted.replace(RANGE, new)
@@ -65,7 +65,7 @@ def test_what_both_changed_is_listed_with_both_values_and_nothing_is_done(two):
     theirs.save()
     mine.set("cistern.volume", "9000 gal")
     mine.set("well.yield", "4 gal/min")
-    mine.set("garden.area", "2800 ft²")
+    mine.set("garden.area", "3200 ft²")
     text = mine.text
     merged = mine.merge()
     assert [(one.path, one.base, one.mine, one.theirs) for one in merged.conflicts[1:]] == [
@@ -80,7 +80,7 @@ def test_what_both_changed_is_listed_with_both_values_and_nothing_is_done(two):
     assert merged.conflicts == ()
     assert mine.typed("cistern.volume") == "9000 gal"
     assert mine.raw()["well"]["yield"] == {"value": "5 gal/min", "basis": "measured"}
-    assert mine.typed("garden.area") == "2800 ft²"
+    assert mine.typed("garden.area") == "3200 ft²"
     mine.save()
 
 
@@ -103,7 +103,7 @@ def test_members_added_and_removed_by_both(two):
     mine, theirs = two
     part = {"power": "5 W", "daily_use": "1 h"}
     theirs.add("appliance", {"name": "their pump", **part})
-    theirs.remove("appliance", "workshop")
+    theirs.remove("appliance", "clothes washer")
     theirs.save()
     mine.add("appliance", {"name": "my pump", **part})
     mine.remove("appliance", "fans")
@@ -112,7 +112,7 @@ def test_members_added_and_removed_by_both(two):
     merged = mine.merge()
     assert merged.conflicts == ()
     names = [one.name for one in mine.plan.appliances]
-    assert {"their pump", "my pump"} <= set(names) and not {"workshop", "fans"} & set(names)
+    assert {"their pump", "my pump"} <= set(names) and not {"clothes washer", "fans"} & set(names)
     assert mine.plan.garden is None and mine.plan.by_hand is not None
     assert "# --- warmth" in mine.text  # headings stay
     mine.save()
@@ -300,7 +300,7 @@ EDITS = st.lists(
 
 
 @settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(EDITS, EDITS)
 def test_the_file_holds_what_the_rule_says(path, ours, others):

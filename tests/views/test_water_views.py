@@ -121,6 +121,11 @@ def test_pictures_are_described_legible_whole_and_the_same_twice(studies, plan, 
     scale = PHONE_PX / PX_PER_IN / figure.get_size_inches()[0]
     sizes = [one.get_fontsize() for one in figure.findobj(Text) if one.get_text().strip()]
     assert min(sizes) * scale >= 10.0
+    _assert_whole(figure)
+
+
+def _assert_whole(figure):
+    """Nothing that is drawn reaches over the edge."""
     canvas = FigureCanvasAgg(figure)
     canvas.draw()
     drawn = figure.get_tightbbox(canvas.get_renderer())
@@ -164,12 +169,13 @@ def test_an_entered_curve_is_drawn_and_crossed(demo):
     study = _with(demo.plan, pump__curve=curve)
     picture = figures.pump_and_well(study)
     lines = {one.get_label(): one for one in picture.figure.axes[0].get_lines()}
-    at, height = (float(values[0]) for values in lines["the pump works here"].get_data())
+    at, height = (float(values[0]) for values in lines["works here"].get_data())
     own = np.interp(at, *lines["pump's own curve"].get_data())
     system = np.interp(at, *lines["lift, pipe and pressure"].get_data())
     # Both lines are drawn through 25 points; between two of them they bend by less than this.
     assert own == pytest.approx(height, rel=0.01) and system == pytest.approx(height, rel=0.01)
     assert "where its curve meets the well" in picture.alt
+    _assert_whole(picture.figure)
 
 
 def test_storage_bars_are_the_study(demo):

@@ -152,6 +152,15 @@ def all_failed(failed, one, horizon_n):
     return max(failed[one, 0], failed[one, 1], failed[one, 2], failed[one, 3]) < horizon_n
 
 
+@inlined
+def is_over(failed, one, horizon_n, stop_bits):
+    """Whether nothing more is asked of a start: any need of the bits failed, or all of four."""
+    for need in range(4):
+        if stop_bits >> need & 1 and failed[one, need] < horizon_n:
+            return True
+    return all_failed(failed, one, horizon_n)
+
+
 @compiled
 def run_alone(
     first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n
@@ -235,6 +244,7 @@ def run_starts(
     largest_draw_wh,
     same,
     window_n,
+    stop_bits,
 ):
     """Days until each outcome for many starts, one on each day from `first_day` on.
 
@@ -250,6 +260,9 @@ def run_starts(
         Most that one hour can take from each store.
     same : float array of shape (fields of State,)
         Differences below which two states count as the same.
+    stop_bits : int
+        Needs as bits, power first: a start is over when one of them has failed, and what would
+        have failed later is not looked for. 0 looks for all.
 
     Returns
     -------
@@ -321,7 +334,7 @@ def run_starts(
                         one, elapsed - one, slot, horizon_n, at, own_today, days, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
-                if elapsed - one == horizon_n - 1 or all_failed(failed, one, horizon_n):
+                if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
                     strand_of[one] = -1
                 else:
                     strand_of[one] = -2 - goes_on  # marked as done today

@@ -311,9 +311,9 @@ def starting_current(outlook):
         for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
     )
     alt = (
-        f"The hardest start, that of {start.name}, while {base} kW of other loads run: {total} kVA together across "
-        f"the line and {soft} with a soft starter, against a surge of {limit} kW for "
-        f"{measures.digits(plan.grid_former.surge_s)} s, so "
+        f"The hardest start, that of {start.name}, while {base} kW of other loads run: "
+        f"{total} kVA together across the line and {soft} with a soft starter, against a surge of "
+        f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
         f"{'within' if start.is_within else 'outside'} the surge across the line and "
         f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with a soft "
         "starter, as entered."

@@ -140,7 +140,7 @@ def pump_and_well(study, units="us"):
         )
     handles += [
         axis.plot(at, height, MARKER["water"], color=COLOUR["power"], markersize=11,
-                  markeredgecolor=INK, linestyle="", label="the pump works here")[0],
+                  markeredgecolor=INK, linestyle="", label="works here")[0],
         axis.axvline(tested, color=FAINT, linestyle=":", label="tested yield"),
     ]  # fmt: skip
     key(figure, handles)
