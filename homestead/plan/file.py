@@ -5,6 +5,7 @@ older version as a dated revision and never overwrites what somebody else has wr
 """
 
 import copy
+import glob
 import os
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -206,6 +207,8 @@ class PlanFile:
         PlanError
             If there is no such member or the plan would not hold; nothing changes then.
         """
+        if not isinstance(new, str):
+            raise PlanError(f"a name must be a text; got {quoted(new)}")
         members = self._document.get(key)
         named = isinstance(members, list) and any(
             isinstance(one, dict) and one.get("name") == old for one in members
@@ -333,7 +336,7 @@ class PlanFile:
 
     def revisions(self):
         """Dated older versions, oldest first."""
-        return sorted(self.revisions_folder.glob(f"{self.path.stem}-*.toml"))
+        return sorted(self.revisions_folder.glob(f"{glob.escape(self.path.stem)}-*.toml"))
 
     def _keep_revision(self, note):
         if self.migrated_from is not None:

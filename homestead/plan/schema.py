@@ -236,7 +236,8 @@ def _assumptions(raw):
                 }
                 yield Assumption(
                     f"{path}.{part_field.alias or part_name}",
-                    f"{part_field.title}, {one.get('name', part.__doc__.split('.')[0].lower())}",
+                    f"{one.get('name', top_key(name).replace('_', ' '))}: "
+                    f"{part_field.title[0].lower()}{part_field.title[1:]}",
                     kind.name,
                     read["value"],
                     read.get("low"),

@@ -54,13 +54,13 @@ from homestead.views import figures, tables
 file = PlanFile()
 def one_year(plan):
     hours = hours_of(plan, 1)
-    return figures.water_by_month(Outlook(plan, hours, None, 365, year_of(hours)), plan.units)
+    return figures.energy_by_month(Outlook(plan, hours, None, 365, year_of(hours)))
 def all_starts(plan):
     return tables.days_of_independence(run(plan), plan.units)
 def naive(label, work):
     typed, out = widgets.Text(description=label, continuous_update=False), widgets.Output()
     def changed(change):
-        file.set('garden.area', change['new'])
+        file.set('appliance.lights.power', change['new'])
         file.save()
         with out:
             clear_output(wait=True)
@@ -110,15 +110,15 @@ def spread(name, values, aim=None):
 
 
 def test_a_change_is_seen_at_once(page, server, home):
-    go_to(page, server, "04_water.ipynb")
+    go_to(page, server, "02_energy.ipynb")
     run_all(page)
-    page.get_by_role("button", name="Garden and crops").click()
-    area = page.get_by_label("Area [ft² or m²]").first
-    area.wait_for(timeout=30_000)
+    page.get_by_role("button", name="Appliances").click()
+    lights = page.get_by_label("Power while running, lights")
+    lights.wait_for(timeout=30_000)
     page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)
     page.wait_for_timeout(1500)
     page.evaluate(WATCH)
-    felt = [change(page, area, f"{3000 + 60 * n} ft²", "days") for n in range(STEPS_N + 2)][2:]
+    felt = [change(page, lights, f"{200 + 3 * n} W", "days") for n in range(STEPS_N + 2)][2:]
     assert all("figure" in one for one in felt), felt
     assert not page.problems, page.problems
 
@@ -133,7 +133,7 @@ def test_a_change_is_seen_at_once(page, server, home):
     naive = {}
     for label in ("one", "all"):
         box = page.get_by_label(label, exact=True)
-        steps = [change(page, box, f"{3020 + 60 * n} ft²", "shown") for n in range(NAIVE_N + 2)]
+        steps = [change(page, box, f"{201 + 3 * n} W", "shown") for n in range(NAIVE_N + 2)]
         naive[label] = [one["shown"] for one in steps[2:]]
 
     print()

@@ -27,8 +27,8 @@ LONGEST_MESSAGE = 200_000
 
 
 @cache
-def folder():
-    """One scratch folder for this process, in memory where the system has such a place."""
+def folder(use):
+    """Scratch folder of this process for one use, in memory where the system has such a place."""
     memory = Path("/dev") / "shm"
     made = Path(tempfile.mkdtemp(prefix="fuzz-", dir=memory if memory.is_dir() else None))
     atexit.register(shutil.rmtree, made, ignore_errors=True)
@@ -94,7 +94,7 @@ UNITS = sorted({text.partition(" ")[2] for text in WORDS if text[:1].isdigit()} 
 
 def plan_text(data):
     """Any bytes as a plan file: a plan, or a PlanError that names the file, in bounded time."""
-    path = folder() / "plan.toml"
+    path = folder("text") / "plan.toml"
     path.write_bytes(data)
     begun = time.perf_counter()
     try:
@@ -108,7 +108,7 @@ def plan_text(data):
         assert opened.plan.people
     assert time.perf_counter() - begun < SLOWEST_S
     assert path.read_bytes() == data
-    assert [one.name for one in folder().iterdir()] == ["plan.toml"]
+    assert [one.name for one in folder("text").iterdir()] == ["plan.toml"]
 
 
 @cache
@@ -198,7 +198,7 @@ def plan_values(data):
 def edits(data):
     """Any edits of a plan: each holds, and what is written reads back the same, or a PlanError."""
     choices = Choices(data)
-    path = folder() / "plan.toml"
+    path = folder("edits") / "plan.toml"
     path.write_text(fuzz_seeds.plan_texts()["cabin"], encoding="utf-8")
     opened = PlanFile(path)
     for _ in range(1 + choices.below(4)):
@@ -245,7 +245,7 @@ def weather_text(data):
 def _read_weather(data):
     from homestead.weather import WeatherError, read
 
-    path = folder() / "weather.csv"
+    path = folder("weather") / "weather.csv"
     path.write_bytes(data)
     begun = time.perf_counter()
     try:
@@ -262,7 +262,7 @@ def _read_weather(data):
 
 @cache
 def _whole_weather():
-    made = folder() / "whole"
+    made = folder("weather") / "whole"
     made.mkdir()
     found = [path.read_bytes() for path in fuzz_seeds.weather_files(made)]
     shutil.rmtree(made)

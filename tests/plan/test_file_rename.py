@@ -51,7 +51,7 @@ CASES = [
     ("fuel", "propane tank", "north tank"),
     ("fuel", "woodshed", "shed.2"),
     ("appliance", "chest freezer", "Gefriertruhe"),
-    ("appliance", "workshop", "shop"),
+    ("appliance", "medical device", "breathing aid"),
     ("heater", "wood stove", "stove"),
     ("change", "two more battery modules", "more"),
     ("person", "Father", "Papa"),
@@ -90,7 +90,7 @@ def test_there_and_back_again_is_the_same_plan(path):
         ("fuel", "woodshed", "", "must be a text of 1 to 200 characters"),
         ("fuel", "woodshed", "a\nb", "must be one line of plain text"),
         ("fuel", "woodshed", 5, "must be a text"),
-        ("fuel", "woodshed", None, "plan"),
+        ("fuel", "woodshed", None, "must be a text"),
         ("fuel", 0, "x", "there is no 0"),
     ],
 )
@@ -101,6 +101,13 @@ def test_a_name_that_cannot_be_given_changes_nothing(path, key, old, new, piece)
         opened.rename(key, old, new)
     assert piece in str(caught.value)
     assert opened.text == text
+
+
+def test_a_circuit_follows_and_keeps_its_own_name(path):
+    opened = PlanFile(path)
+    opened.rename("appliance", "workshop", "shop")
+    (circuit,) = [one for one in opened.plan.circuits if one.feeds == "shop"]
+    assert circuit.name == "workshop"
 
 
 def test_a_circuit_means_the_array_if_an_appliance_has_the_same_name():

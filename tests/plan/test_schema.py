@@ -233,7 +233,12 @@ HOLDS = [  # the other side of those rules
     [(("appliance", 0, "daily_use"), "24 h")],
     [(("fuel", 1, "amount"), "400 gal")],  # 80 % of 500 gal
     [(("fuel", 1, "amount"), "450 gal"), (("fuel", 1, "tank"), None)],
-    [(("fuel", 0, "fuel"), "pellets"), (("fuel", 0, "amount"), "2 ton")],
+    [
+        (("fuel", 0, "fuel"), "pellets"),
+        (("fuel", 0, "amount"), "2 ton"),
+        (("fuel", 0, "price_amount"), "40 lb"),
+        (("fuel", 0, "moisture"), None),
+    ],
     [(("animal", 0, "kind"), "hen")],
     [(("animal", 1, "kind"), "dairy goat")],
     [(("garden", "area"), "2900 ft²")],

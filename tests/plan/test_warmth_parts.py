@@ -11,6 +11,11 @@ from homestead.plan.schema import read_plan
 with reference.shipped("data", "demo", "plan.toml").open("rb") as file:
     DEMO = tomllib.load(file)
 
+# An older plan: none of what came with the ledger of fuel.
+LATER = ("delivery_months", "delivery_amount", "low_below", "price", "price_amount", "moisture")
+for store in DEMO["fuel"]:
+    for entry in LATER:
+        store.pop(entry, None)
 STORES = [one["name"] for one in DEMO["fuel"]]
 WOOD, PROPANE = STORES.index("woodshed"), STORES.index("propane tank")
 HEAT_PUMP = {

@@ -153,11 +153,8 @@ def test_drawn_bars_are_in_the_table(demo):
 
 def test_the_pump_works_where_the_table_says(demo):
     picture = figures.pump_and_well(demo)
-    (mark,) = (
-        one
-        for one in picture.figure.axes[0].get_lines()
-        if one.get_label() == "the pump works here"
-    )
+    lines = {one.get_label(): one for one in picture.figure.axes[0].get_lines()}
+    mark = lines["works here"]
     assert mark.get_xdata()[0] == pytest.approx(4.5)  # gal/min, as entered
     total = picture.table.loc["total dynamic head", head("Head", "length", "us")]
     assert mark.get_ydata()[0] == pytest.approx(total, abs=0.05)

@@ -5,6 +5,12 @@ are handed on here, so that a notebook needs one.
 """
 
 from homestead.views.figures.base import COLOUR, HATCH, MARKER, STYLE, Picture
+from homestead.views.figures.changes import (
+    calendar,
+    days_against_size,
+    days_gained,
+    tornado,
+)
 from homestead.views.figures.days import days_by_month, needs_overview, stores_now, worst_start
 from homestead.views.figures.energy import (
     average_day,
@@ -16,7 +22,14 @@ from homestead.views.figures.energy import (
     yield_by_month,
 )
 from homestead.views.figures.food import food_days_by_start, food_through_year, pantry_and_garden
-from homestead.views.figures.warmth import cold_snap, heat_by_month
+from homestead.views.figures.warmth import (
+    WARMTH_PICTURES,
+    cold_snap,
+    cool_down,
+    fuel_ledger,
+    heat_by_month,
+    need_two_ways,
+)
 from homestead.views.figures.water import (
     pump_and_well,
     water_by_month,
@@ -42,6 +55,14 @@ WATER_PICTURES = (water_in_and_out, pump_and_well, water_storage_days)
 FOOD_PICTURES = (pantry_and_garden, food_days_by_start)
 
 __all__ = [
+    "WARMTH_PICTURES",
+    "cool_down",
+    "fuel_ledger",
+    "need_two_ways",
+    "calendar",
+    "days_against_size",
+    "days_gained",
+    "tornado",
     "ENERGY_PICTURES",
     "FOOD_PICTURES",
     "WATER_PICTURES",

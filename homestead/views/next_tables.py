@@ -1,0 +1,183 @@
+"""Tables about what to change next, how sure we are, how much is enough, and the years ahead."""
+
+import math
+
+import numpy as np
+import pandas as pd
+
+from homestead import units as measures
+from homestead.outlook.independence import HORIZON_DAYS
+from homestead.views.readable import days_cell, percent
+
+TODAY = "as it is today"
+
+
+def _money(amount):
+    return measures.show(amount, "money") if math.isfinite(amount) else "–"
+
+
+def _gained(days):
+    return f"{days:+d}" if days else "0"
+
+
+def changes(steps):
+    """What each idea does by itself, best days for the money first.
+
+    Parameters
+    ----------
+    steps : NextSteps
+
+    Returns
+    -------
+    DataFrame
+        A row a change, with those that it needs.
+    """
+    rows = []
+    for effect in steps.single:
+        rows.append(
+            {
+                "Idea": ", with ".join(effect.names),
+                "Cost": _money(effect.cost_money),
+                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "More than today": _gained(effect.gained["p10"]),
+                "Half reach: more": _gained(effect.gained["p50"]),
+                "Fewest: more": _gained(effect.gained["least"]),
+                "Cost of a day": _money(effect.cost_per_day),
+                "Then mostly fails first": effect.first_to_fail,
+                "Generator (h/year)": f"{effect.generator_h:+.0f}",
+            }
+        )
+    return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
+
+
+def by_season(steps):
+    """Days that 9 of 10 starts of each season reach, today and with each idea."""
+    rows = {
+        TODAY if not effect.names else ", with ".join(effect.names): {
+            f"{season.capitalize()} (days)": effect.days[season]
+            for season in ("winter", "spring", "summer", "autumn")
+        }
+        for effect in (steps.today, *steps.single)
+    }
+    return pd.DataFrame(rows).T.rename_axis("Idea")
+
+
+def order(steps):
+    """The best next step, then the best after that, with what has been spent so far."""
+    rows, before = [], set()
+    for number, effect in enumerate(steps.order, start=1):
+        rows.append(
+            {
+                "Step": number,
+                "Do": " and ".join(name for name in effect.names if name not in before),
+                "Spent so far": _money(effect.cost_money),
+                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "Half reach (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
+                "Then mostly fails first": effect.first_to_fail,
+            }
+        )
+        before |= set(effect.names)
+    return pd.DataFrame(rows).set_index("Step") if rows else pd.DataFrame()
+
+
+def together(steps):
+    """Pairs that gain more together than one by one."""
+    rows = [
+        {
+            "Together": " and ".join(effect.names),
+            "Cost": _money(effect.cost_money),
+            "Days gained together": _gained(effect.gained["p10"]),
+            "Days gained one by one": " and ".join(
+                _gained(steps.effect_of(name).gained["p10"]) for name in effect.names
+            ),
+        }
+        for effect in steps.together
+        if all(_is_worked(steps, name) for name in effect.names)
+    ]
+    return pd.DataFrame(rows).set_index("Together") if rows else pd.DataFrame()
+
+
+def _is_worked(steps, name):
+    try:
+        steps.effect_of(name)
+    except KeyError:
+        return False
+    return True
+
+
+def guesses(sure):
+    """Which guess moves the days most: measure these first.
+
+    Parameters
+    ----------
+    sure : Sureness
+    """
+    rows = [
+        {
+            "Measure first": guess.label,
+            "Low": guess.low_text,
+            "As entered": guess.value_text,
+            "High": guess.high_text,
+            "Days at low": guess.low_days,
+            "Days at high": guess.high_days,
+            "Explains": percent(guess.explained_frac),
+            "How to measure it": guess.how_to_measure,
+        }
+        for guess in sure.guesses
+    ]
+    return pd.DataFrame(rows).set_index("Measure first") if rows else pd.DataFrame()
+
+
+def sizes(found):
+    """How much is enough, for several searches.
+
+    Parameters
+    ----------
+    found : list of Enough
+    """
+    rows = [
+        {
+            "What": one.what,
+            "Wanted": f"{one.days} days in {percent(one.reliability_frac)} of starts",
+            "Reached today (days)": days_cell(_reached_today(one), HORIZON_DAYS),
+            "Smallest that does": _smallest(one),
+            "Beyond this adds little": f"{measures.digits(one.knee)} × today",
+        }
+        for one in found
+    ]
+    return pd.DataFrame(rows).set_index("What") if rows else pd.DataFrame()
+
+
+def _reached_today(one):
+    return int(one.reached_days[np.argmin(np.abs(one.sizes - 1.0))])
+
+
+def _smallest(one):
+    if one.smallest is None:
+        return f"none up to {measures.digits(float(one.sizes.max()))} × today: look elsewhere"
+    return f"{measures.digits(one.smallest)} × today"
+
+
+def stages(plan_stages):
+    """The plan through the years: after each phase, what is spent and what is reached.
+
+    Parameters
+    ----------
+    plan_stages : DataFrame
+        As `homestead.outlook.phases.as_frame` gives it.
+    """
+    if not len(plan_stages):
+        return pd.DataFrame()
+    shown = plan_stages.rename(
+        columns={
+            "date": "When",
+            "changes": "What",
+            "cost_so_far_money": "Spent so far",
+            "p10_days": "9 of 10 starts reach (days)",
+            "least_days": "Fewest (days)",
+            "first_to_fail": "Mostly fails first",
+        }
+    )
+    shown["Spent so far"] = [_money(one) for one in shown["Spent so far"]]
+    kept = ["When", "What", "Spent so far", "9 of 10 starts reach (days)", "Fewest (days)"]
+    return shown[[*kept, "Mostly fails first"]]

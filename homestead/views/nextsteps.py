@@ -1,0 +1,127 @@
+"""What to change next, gathered for a reader: ideas, guesses and sizes of one plan.
+
+The heavy work is done by `homestead.outlook`; here stands how many weather years a reader waits
+for, which days the sizes are asked for, and which tables show the answer.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from homestead.outlook.changes import NextSteps, next_steps
+from homestead.outlook.enough import Enough, enough, sizable
+from homestead.outlook.guesses import Sureness, sureness
+from homestead.outlook.phases import as_frame, stages
+from homestead.outlook.variants import Variants
+from homestead.plan import Plan
+from homestead.views import next_tables, notes
+
+QUICK_YEARS_N = 2
+SHARED_YEARS_N = 8
+SIZES_N = 4
+MORE_DAYS_FRAC = 0.25  # how much more than today the sizes are asked for
+
+
+@dataclass(frozen=True)
+class Found:
+    """Answers of one plan, and their tables.
+
+    Attributes
+    ----------
+    plan : Plan
+    years_n : int
+        Weather years that the answers rest on.
+    steps : NextSteps
+    sure : Sureness
+    enough : tuple of Enough
+    """
+
+    plan: Plan
+    years_n: int
+    steps: NextSteps
+    sure: Sureness
+    enough: tuple[Enough, ...]
+
+    @property
+    def weather(self):
+        """How many years the answers rest on, in words."""
+        every = "every set" if self.steps.exhaustive else "the most promising sets"
+        return notes.Prose(
+            f"Worked with {self.years_n} of the plan's {self.plan.site.years_n} weather years and "
+            f"a start on every day; {every} of the {len(self.plan.changes)} ideas."
+        )
+
+    @property
+    def changes(self):
+        """What each idea does, and by season."""
+        return notes.Sheets(
+            {
+                "What each idea does by itself": next_tables.changes(self.steps),
+                "Days that 9 of 10 starts of a season reach": next_tables.by_season(self.steps),
+            }
+        )
+
+    @property
+    def order(self):
+        """The best next step, and the years ahead where the plan has phases."""
+        tables = {"Best next step, then the best after that": next_tables.order(self.steps)}
+        if self.plan.phases:
+            tables["The plan through the years"] = next_tables.stages(self.stages)
+        return notes.Sheets(tables)
+
+    @cached_property
+    def stages(self):
+        """The homestead after each phase of the plan."""
+        return as_frame(stages(self.plan, self.years_n))
+
+    @property
+    def together(self):
+        """Pairs that only help together."""
+        return notes.Sheet(next_tables.together(self.steps), "Better together than one by one")
+
+    @property
+    def guesses(self):
+        """Which guess to measure first."""
+        return notes.Sheet(next_tables.guesses(self.sure), "Measure these first")
+
+    @property
+    def sizes(self):
+        """How much is enough."""
+        return notes.Sheet(next_tables.sizes(self.enough), "How much is enough")
+
+
+def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
+    """Work ideas, guesses and sizes of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int
+        Weather years, at most the plan's own.
+    sizes_n : int
+        How many parts to size.
+    progress : callable, optional
+        As for `Variants`.
+
+    Returns
+    -------
+    Found
+
+    Raises
+    ------
+    PlanError
+        If a changed plan does not hold.
+    """
+    years_n = min(years_n, plan.site.years_n)
+    variants = Variants(plan, years_n, progress=progress)
+    steps = next_steps(plan, years_n=years_n, progress=progress)
+    today = steps.today.days["p10"]
+    wanted = min(max(round(today * (1 + MORE_DAYS_FRAC)), today + 1), 365)
+    return Found(
+        plan=plan,
+        years_n=years_n,
+        steps=steps,
+        sure=sureness(plan, variants=variants),
+        enough=tuple(
+            enough(plan, what, wanted, variants=variants) for what in sizable(plan)[:sizes_n]
+        ),
+    )
