@@ -5,6 +5,7 @@ order of the page and which part of it is left out on request; its sentences are
 `homestead.views.wording`.
 """
 
+from dataclasses import replace
 from datetime import date as calendar
 from pathlib import Path
 
@@ -24,7 +25,9 @@ from homestead.views import (
     findings,
     food_tables,
     limit_tables,
+    next_tables,
     tables,
+    wall,
     warmth_tables,
     water_tables,
     wording,
@@ -46,7 +49,7 @@ MARKS = {
 GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
 
 
-def shared_page(outlook, story=None, units=None, leave_out=(), on=None):
+def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=None):
     """Page about an outlook as one HTML text.
 
     Parameters
@@ -60,6 +63,8 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None):
         What the reader shall not see; nothing of it is in the text.
     on : datetime.date, optional
         Date shown; today if not given.
+    found : Found, optional
+        What to change next and how sure we are (`homestead.views.nextsteps.study`).
 
     Returns
     -------
@@ -77,7 +82,9 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None):
         if one not in LEAVE_OUT:
             raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
     template = _environment().get_template("page.html.j2")
-    return template.render(**_content(outlook, story, units, left_out, on or calendar.today()))
+    return template.render(
+        **_content(outlook, story, units, left_out, on or calendar.today(), found)
+    )
 
 
 def write_page(outlook, path, **how):
@@ -121,7 +128,7 @@ def _environment():
     )
 
 
-def _content(outlook, story, units, left_out, on):
+def _content(outlook, story, units, left_out, on, found):
     plan = outlook.plan
     css = (HERE / "page.css").read_text(encoding="utf-8")
     return {
@@ -139,7 +146,10 @@ def _content(outlook, story, units, left_out, on):
         "pictures": {
             "days": figures.days_by_month(outlook),
             "worst": figures.worst_start(outlook),
+            "calendar": figures.calendar(outlook),
         },
+        "wall": wall.wall_of(outlook, on),
+        "next": _next(found, left_out),
         "tables": {
             "days": tables.days_of_independence(outlook, units),
             "rules": tables.failure_rules(plan, units),
@@ -156,6 +166,33 @@ def _content(outlook, story, units, left_out, on):
         "glossary": GLOSSARY,
         "computed": wording.computed(outlook, "location" in left_out),
     }
+
+
+def _next(found, left_out):
+    """Ideas, guesses and sizes as the page shows them; None if they were not worked."""
+    if found is None:
+        return None
+    shown = {
+        "years": found.weather.markdown,
+        "band": found.sure.band_days,
+        "days": found.sure.days,
+        "picture": figures.days_gained(found.steps) if found.steps.single else None,
+        "changes": next_tables.changes(found.steps),
+        "together": next_tables.together(found.steps),
+        "guess": figures.tornado(found.sure) if found.sure.guesses else None,
+        "guesses": next_tables.guesses(found.sure),
+        "sizes": next_tables.sizes(found.enough),
+    }
+    if "costs" in left_out:
+        for name in ("changes", "together"):
+            shown[name] = shown[name].drop(columns=["Cost", "Cost of a day"], errors="ignore")
+        if shown["picture"] is not None:
+            picture = shown["picture"]
+            shown["picture"] = replace(
+                picture,
+                table=picture.table.drop(columns=["Cost", "Cost of a day"], errors="ignore"),
+            )
+    return shown
 
 
 def _findings(outlook):

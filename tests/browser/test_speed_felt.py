@@ -119,7 +119,8 @@ def test_a_change_is_seen_at_once(page, server, home):
     page.wait_for_timeout(1500)
     page.evaluate(WATCH)
     felt = [change(page, lights, f"{200 + 3 * n} W", "days") for n in range(STEPS_N + 2)][2:]
-    assert all("figure" in one for one in felt), felt
+    lacking = [(n, one) for n, one in enumerate(felt) if "figure" not in one]
+    assert not lacking, lacking
     assert not page.problems, page.problems
 
     notebook = nbformat.v4.new_notebook(
