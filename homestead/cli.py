@@ -192,7 +192,8 @@ def share(
     if not target.parent.is_dir() or not os.access(target.parent, os.W_OK) or target.is_dir():
         raise PlanError(f"{target}: cannot be written there; choose a file with --output")
     outlook = _run(file.plan, years)
-    page.write_page(outlook, target, leave_out=tuple(leave_out or ()))
+    found = _study(file.plan)
+    page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
     _print_days(outlook)
     print(f"Page: {target.resolve()}")
 
@@ -212,6 +213,20 @@ def _run(plan, years):
             bar.update(done - bar.n)
 
         return run(plan, years_n=years, progress=progress)
+
+
+def _study(plan):
+    """Ideas, guesses and sizes of a plan, with a bar on stderr if they take a while."""
+    from tqdm import tqdm
+
+    from homestead.views import nextsteps
+
+    if not plan.changes and not plan.assumptions:
+        return None
+    with tqdm(unit="variant", delay=SHOW_AFTER_S, file=sys.stderr, desc="what next") as bar:
+        return nextsteps.study(
+            plan, nextsteps.SHARED_YEARS_N, progress=lambda _done, _total: bar.update()
+        )
 
 
 def _print_days(outlook):

@@ -5,6 +5,9 @@ numba's cache looks only at the file of a function, not at the files of what it 
 
 from pathlib import Path
 
+# Collected for doctests, several files of this one name would be taken for each other.
+collect_ignore_glob = ["*conftest.py"]
+
 KERNEL = Path(__file__).resolve().parents[1] / "homestead" / "outlook"
 
 

@@ -1,4 +1,4 @@
-"""Tables of what a plan says: people, animals, loads, pump, shell, pantry, assumptions.
+"""Tables of what a plan says: people, animals, loads, pantry, assumptions.
 
 Each returns a pandas DataFrame for readers: units in the headers, numbers rounded. Tables that
 need a run stand in `homestead.views.tables`, which hands these on.
@@ -10,7 +10,7 @@ from homestead import units as measures
 from homestead.outlook import constants
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.systems import food as diet
-from homestead.systems import food_composition, heat, hydraulics, pumps, water_use
+from homestead.systems import food_composition, water_use
 from homestead.views.readable import (
     NEEDS,
     WATTS_PER_KW,
@@ -21,7 +21,6 @@ from homestead.views.readable import (
     hours_text,
     months_text,
     percent,
-    rounded,
 )
 
 PRIORITY_WORDS = {1: "1 essential", 2: "2 useful", 3: "3 comfort"}
@@ -127,84 +126,6 @@ def loads(plan):
         )
     columns = list(rows[0]) if rows else ["Appliance", "Priority", "Energy (kWh/day)"]
     return pd.DataFrame(rows, columns=columns).set_index("Appliance")
-
-
-def pump(plan, units="us"):
-    """What the well pump works against, by part, and the energy that it takes."""
-    table = pd.DataFrame(columns=["Quantity", head("Head", "length", units), "Share (%)"])
-    if plan.pump is None:
-        return table.set_index("Quantity")
-    total_m = constants.pump_head_m(plan)
-    friction_m = float(
-        hydraulics.friction_head_hazen_williams_m(
-            plan.pump.flow_m3s,
-            hydraulics.pipe_inside_diameter_m(plan.pipe.material, plan.pipe.size),
-            plan.pipe.length_m,
-            hydraulics.hazen_williams_c(plan.pipe.material),
-        )
-    )
-    lift_m = max(plan.well.static_level_m + plan.pipe.rise_m, 0.0)
-    parts = {
-        "lift from the water at rest": lift_m,
-        "friction in the pipe": friction_m,
-        "pressure in the tank": total_m - lift_m - friction_m,
-        "all": total_m,
-    }
-    shares = [part / total_m * 100 if total_m else 0.0 for part in parts.values()]
-    return pd.DataFrame(
-        {
-            "Quantity": list(parts),
-            head("Head", "length", units): column(list(parts.values()), "length", units, 1),
-            "Share (%)": rounded(shares, 0),
-        }
-    ).set_index("Quantity")
-
-
-def pump_energy(plan, units="us"):
-    """Energy of the well pump for a volume and for a mild day of household and animals."""
-    if plan.pump is None:
-        return pd.DataFrame({"Amount": []}, index=pd.Index([], name="Quantity"))
-    per_m3_wh = float(
-        pumps.pump_energy_wh(1.0, constants.pump_head_m(plan), plan.pump.wire_to_water_frac)
-    )
-    volume = "gal" if units == "us" else "L"
-    per_volume = measures.convert_unit(per_m3_wh, "Wh/m^3", f"Wh/{volume}")
-    daily_m3 = len(plan.people) * plan.water_use.per_person_m3 + sum(
-        one.count_n * float(water_use.animal_water_m3_day(one.kind, MILD_C)) for one in plan.animals
-    )
-    rows = {
-        "flow": measures.show(plan.pump.flow_m3s, "flow", units),
-        "wire-to-water efficiency": percent(plan.pump.wire_to_water_frac),
-        "energy, water level at rest": f"{measures.digits(per_volume)} Wh/{volume}",
-        "household and animals on a mild day": measures.show(daily_m3, "volume", units),
-        "energy for that": measures.show(daily_m3 * per_m3_wh, "energy", units) + " a day",
-        "running time for that": f"{measures.digits(daily_m3 / plan.pump.flow_m3s / 3600, 2)} h "
-        "a day",
-    }
-    return pd.DataFrame({"Quantity": list(rows), "Amount": list(rows.values())}).set_index(
-        "Quantity"
-    )
-
-
-def envelope(plan, units="us"):
-    """Heat that each part of the shell loses per degree, and its share."""
-    shell = [float(heat.conduction_w_k(part.area_m2, part.r_m2k_w)) for part in plan.envelope]
-    total = constants.heat_loss_w_k(plan)
-    loss = [*shell, total - sum(shell), total]
-    area = [measures.digits(measures.convert(one.area_m2, "area", units)) for one in plan.envelope]
-    resistance = [
-        measures.digits(measures.convert(one.r_m2k_w, "thermal_resistance", units))
-        for one in plan.envelope
-    ]
-    return pd.DataFrame(
-        {
-            "Part": [*(part.name for part in plan.envelope), "air leaks", "whole house"],
-            head("Area", "area", units): [*area, "", ""],
-            head("R value", "thermal_resistance", units): [*resistance, "", ""],
-            head("Heat lost", "heat_loss", units): column(loss, "heat_loss", units, 0),
-            "Share (%)": rounded([one / total * 100 for one in loss], 0),
-        }
-    ).set_index("Part")
 
 
 def pantry(plan, units="us"):

@@ -118,7 +118,7 @@ def test_a_change_is_seen_at_once(page, server, home):
     page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)
     page.wait_for_timeout(1500)
     page.evaluate(WATCH)
-    felt = [change(page, lights, f"{200 + 3 * n} W", "days") for n in range(STEPS_N + 2)][2:]
+    felt = [change(page, lights, f"{200 + 25 * n} W", "days") for n in range(STEPS_N + 2)][2:]
     lacking = [(n, one) for n, one in enumerate(felt) if "figure" not in one]
     assert not lacking, lacking
     assert not page.problems, page.problems
@@ -134,7 +134,7 @@ def test_a_change_is_seen_at_once(page, server, home):
     naive = {}
     for label in ("one", "all"):
         box = page.get_by_label(label, exact=True)
-        steps = [change(page, box, f"{201 + 3 * n} W", "shown") for n in range(NAIVE_N + 2)]
+        steps = [change(page, box, f"{210 + 25 * n} W", "shown") for n in range(NAIVE_N + 2)]
         naive[label] = [one["shown"] for one in steps[2:]]
 
     print()
