@@ -125,3 +125,21 @@ def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
             enough(plan, what, wanted, variants=variants) for what in sizable(plan)[:sizes_n]
         ),
     )
+
+
+def band(plan, years_n=QUICK_YEARS_N):
+    """How far the guesses of a plan move its headline, in words."""
+    years_n = min(years_n, plan.site.years_n)
+    sure = sureness(plan, variants=Variants(plan, years_n))
+    if not sure.guesses:
+        return notes.Prose(
+            "The plan gives no range for any value, so nobody can say how sure it is."
+        )
+    low, middle, high = sure.band_days
+    return notes.Prose(
+        f"As entered, 9 of 10 starts reach **{sure.days} days** ({years_n} weather years). With "
+        f"all {len(sure.guesses)} guesses drawn together between low and high, that figure lies "
+        f"between **{low} and {high} days** in 8 draws of 10, in the middle {middle}. Most of the "
+        f"spread comes from “{notes.escaped(sure.guesses[0].label)}”: "
+        "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first."
+    )
