@@ -16,7 +16,7 @@ def test_e30_locked_rotor_three_phase():
 
 
 # E30. NEC Table 430.7(B), NEMA MG 1 Table 10-1, kVA for each horsepower. Status: found in public
-# transcriptions. One horsepower at 1000 V reads the table back; exact as printed.
+# copies. One horsepower at 1000 V reads the table back; exact as printed.
 @pytest.mark.parametrize(
     ("letter", "low", "high"),
     [
@@ -45,7 +45,7 @@ def test_e30_code_letters(letter, low, high):
     assert electrical.locked_rotor_a(1.0, letter, 1000.0) == pytest.approx((low, high), abs=1e-9)
 
 
-# E31. NEC Table 430.248. Status: found (three transcriptions agree). Exact.
+# E31. NEC Table 430.248. Status: found (three copies agree). Exact.
 @pytest.mark.parametrize(
     ("horsepower", "amps"),
     [

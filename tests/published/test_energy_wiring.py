@@ -8,7 +8,7 @@ from homestead.units import parse
 
 
 # E35. NEC Table 310.16 (2020, 2023). Status: from memory; copper 60 and aluminium 75 deg C agree
-# with public transcriptions. Exact.
+# with public copies. Exact.
 @pytest.mark.parametrize(
     ("size", "copper", "aluminium"),
     [
@@ -87,7 +87,7 @@ def test_e36_bundling(fewest, most, factor):
 
 
 # E37. NEC Chapter 9 Table 8, ohm for 1000 ft at 75 deg C, stranded, copper uncoated. Status: found
-# (five public transcriptions agree). Exact.
+# (five public copies agree). Exact.
 @pytest.mark.parametrize(
     ("size", "copper", "aluminium"),
     [
