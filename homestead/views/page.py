@@ -5,7 +5,6 @@ order of the page and which part of it is left out on request; its sentences are
 `homestead.views.wording`.
 """
 
-from dataclasses import replace
 from datetime import date as calendar
 from pathlib import Path
 
@@ -186,12 +185,6 @@ def _next(found, left_out):
     if "costs" in left_out:
         for name in ("changes", "together"):
             shown[name] = shown[name].drop(columns=["Cost", "Cost of a day"], errors="ignore")
-        if shown["picture"] is not None:
-            picture = shown["picture"]
-            shown["picture"] = replace(
-                picture,
-                table=picture.table.drop(columns=["Cost", "Cost of a day"], errors="ignore"),
-            )
     return shown
 
 

@@ -32,11 +32,17 @@ def _short(text):
 def days_gained(steps):
     """Days that 9 of 10 starts reach with each idea, and with the best set."""
     title = "What each idea adds"
-    table = next_tables.changes(steps)
-    if not steps.single:
-        return nothing(title, "The plan lists no ideas yet.", table)
     best = [steps.best] if len(steps.best.names) > 1 else []
     effects = [*steps.single, *best]
+    table = pd.DataFrame(
+        {
+            "9 of 10 starts reach (days)": [one.days["p10"] for one in effects],
+            "Then mostly fails first": [one.first_to_fail for one in effects],
+        },
+        index=pd.Index([" and ".join(one.names) for one in effects], name="Idea"),
+    )
+    if not steps.single:
+        return nothing(title, "The plan lists no ideas yet.", table)
     figure, axis = canvas(tall=len(effects) > 4)
     axis.grid(visible=False)
     axis.grid(axis="x")

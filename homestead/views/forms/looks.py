@@ -33,9 +33,9 @@ CSS = """
  padding:3px 8px;line-height:22px}
 .hs-form .hs-sure{width:7.6em!important;background:transparent;
  border:1px solid var(--jp-border-color1,#bdbdbd)}
-.hs-form .hs-act{width:5.4em!important;background:transparent;
+.hs-form .hs-act{width:6.6em!important;background:transparent;
  border:1px solid var(--jp-border-color1,#bdbdbd)}
-.hs-form .hs-act.hs-copy{width:4.2em!important}
+.hs-form .hs-act.hs-copy{width:4.6em!important}
 .hs-form .hs-note{flex:1 1 14em;min-width:11em}
 .hs-form .hs-note p{margin:0}
 .hs-form .hs-help{display:inline}
