@@ -13,6 +13,7 @@ from homestead.outlook import constants
 from homestead.outlook.fresh import fresh_of
 from homestead.outlook.terms import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.plan import Plan, PlanError
+from homestead.plan.disk import reachable
 from homestead.systems import (
     daily_radiation,
     evapotranspiration,
@@ -96,8 +97,7 @@ def weather_named(name, folder=None):
     PlanError
         If the file is missing or cannot be used, with what is wrong.
     """
-    if folder and (folder / name).is_file():
-        name = folder / name
+    name = (reachable(folder, name) if folder else None) or name
     try:
         return weather.read(name)
     except (ValueError, OSError) as error:

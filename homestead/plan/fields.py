@@ -21,6 +21,7 @@ MONTH_NAMES = tuple(
 )
 BASES = ("measured", "label", "estimate")
 ROUNDING_FRAC = 1e-12
+ROUNDING_K = 1e-9  # 32 °F arrives as -0.00000000000006 °C
 
 
 class Kind(NamedTuple):
@@ -202,11 +203,16 @@ def _within(value, kind, limits, raw):
     low, high = limits.get("low"), limits.get("high")
     if not isinstance(value, int | float) or isinstance(value, bool):
         return
-    # A limit written in the other unit system may come back a hair outside.
-    slack = ROUNDING_FRAC * max(abs(low or 0.0), abs(high or 0.0))
-    if (low is None or value >= low - slack) and (high is None or value <= high + slack):
+    if (low is None or value >= low - _slack(low, kind)) and (
+        high is None or value <= high + _slack(high, kind)
+    ):
         return
     raise ValueError(f"must be {limits_text(low, high, kind)}; got {quoted(raw)}")
+
+
+def _slack(limit, kind):
+    """How far outside a limit may come back that was written in the other unit system."""
+    return ROUNDING_FRAC * abs(limit) + (ROUNDING_K if kind == "temperature" else 0.0)
 
 
 def limits_text(low, high, kind):

@@ -51,6 +51,11 @@ def _stores_exist(plan):
         for key in ("generator", "hot_water", "cooking")
         if getattr(plan, key)
     ]
+    for number, fuel in _members(plan.fuels):
+        if fuel.name == "electricity":
+            yield Fault(
+                ("fuel", number, "name"), "must not be electricity, which heaters ask for by name"
+            )
     for where, user in users:
         electric = where[0] in ("heater", "hot_water")
         allowed = known + (["electricity"] if electric else [])

@@ -200,3 +200,11 @@ def test_any_entry_is_read_or_refused_with_a_short_message(raw, kind):
         read_entry(raw, kind, ANY)
     except ValueError as error:
         assert len(str(error)) < 400
+
+
+def test_a_limit_in_the_other_units_holds_but_nothing_below_zero_does():
+    limits = {"low": 0.0, "high": 90.0}
+    assert fields.read_entry("194 °F", "temperature", limits) == pytest.approx(90.0)
+    assert fields.read_entry("32 °F", "temperature", limits) == pytest.approx(0.0, abs=1e-9)
+    with pytest.raises(ValueError, match="must be 0"):
+        fields.read_entry(-5e-201, "fraction", {"low": 0.0, "high": 1.0})

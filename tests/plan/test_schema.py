@@ -315,3 +315,8 @@ def _places(raw, where=()):
 def test_the_demo_with_any_one_place_spoilt_is_read_or_refused(where, value):
     plan, faults = read_plan(changed((where, value)))
     assert (plan is None) == bool(faults)
+
+
+def test_a_store_may_not_take_the_word_for_electricity():
+    found = faults_of(changed((("fuel", 0, "name"), "electricity"), (("change",), None)))
+    assert "must not be electricity" in found[("fuel", 0, "name")]
