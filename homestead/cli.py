@@ -176,6 +176,9 @@ def share(
     years: Annotated[
         int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
     ] = None,
+    pdf: Annotated[
+        bool, typer.Option("--pdf", help="Also print it to PDF (needs a Chromium).")
+    ] = False,
 ):
     """Write one page that opens anywhere without a network, and prints on paper."""
     from homestead.plan.file import PlanError, PlanFile
@@ -196,6 +199,10 @@ def share(
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
     _print_days(outlook)
     print(f"Page: {target.resolve()}")
+    if pdf:
+        from homestead.views.pdf import print_pdf
+
+        print(f"PDF: {print_pdf(target, target.with_suffix('.pdf')).resolve()}")
 
 
 def _run(plan, years):

@@ -1,4 +1,13 @@
-"""Words of the trade in plain English, for the page and the notebooks."""
+"""Words of the trade in plain English, for the page and the notebooks.
+
+On the page each word opens its meaning at a tap: the browser's own popover, without script. A
+browser that has none shows the word as it is; the list of all words stands at the end.
+"""
+
+import html
+import re
+
+from markupsafe import Markup
 
 GLOSSARY = {
     "Isolation": "The time from the hour at which nothing arrives any more: no grid, no delivery, "
@@ -27,3 +36,56 @@ GLOSSARY = {
     "Typical year": "A weather file put together from months of different years, so that it is "
     "ordinary on purpose.",
 }
+
+# How the words stand in running text, where that is not the entry itself.
+SPOKEN = {
+    "Isolation": "isolation",
+    "Start": "worst starts?|starts? tried|every start|all starts",
+    "Days of independence": "days of independence",
+    "9 starts of 10": "9 starts of 10|nine of ten starts|nine starts of ten",
+    "Sunless days": "sunless days",
+    "Inverter": "inverter|grid former",
+    "Generator": "generator",
+    "Cistern": "cistern",
+    "Head": "pumping head",
+    "R value": "R values?|R-values?",
+    "Cord": "cords?",
+    "Typical year": "typical year",
+}
+
+
+def _pattern():
+    by_word = {word: SPOKEN.get(word, re.escape(word)) for word in GLOSSARY}
+    # Longer ways first: "9 starts of 10" before "starts".
+    order = sorted(by_word, key=lambda word: -max(map(len, by_word[word].split("|"))))
+    groups = "|".join(f"(?P<w{list(GLOSSARY).index(one)}>{by_word[one]})" for one in order)
+    return re.compile(rf"(?<![\w-])(?:{groups})(?![\w-])", re.IGNORECASE)
+
+
+def word_id(word):
+    """Name of the meaning of a word within the page."""
+    return "word-" + re.sub(r"[^a-z0-9]+", "-", word.lower()).strip("-")
+
+
+def tappable(text):
+    """Text, escaped, in which each word of the glossary opens its meaning, once.
+
+    >>> str(tappable("a cord & a cord"))
+    'a <button type="button" class="word" popovertarget="word-cord">cord</button> &amp; a cord'
+    """
+    words, met = list(GLOSSARY), set()
+
+    def marked(match):
+        word = words[int(match.lastgroup[1:])]
+        if word in met:
+            return match[0]
+        met.add(word)
+        return (
+            f'<button type="button" class="word" popovertarget="{word_id(word)}">'
+            f"{match[0]}</button>"
+        )
+
+    return Markup(_PATTERN.sub(marked, html.escape(str(text), quote=False)))
+
+
+_PATTERN = _pattern()

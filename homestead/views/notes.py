@@ -44,6 +44,18 @@ class Sheet:
         return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
 
 
+class Numbers(Sheet):
+    """The numbers of a figure as a table to copy, and a link that saves them."""
+
+    def _repr_html_(self):
+        return f"{super()._repr_html_()}<p>{readable.csv_link(self.table, self.caption)}</p>"
+
+
+def numbers(picture):
+    """Numbers of a figure, to copy or to save as CSV."""
+    return Numbers(picture.table, picture.title)
+
+
 class Sheets:
     """Several tables below each other, each under its caption, from caption to table."""
 

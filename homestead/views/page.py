@@ -32,7 +32,7 @@ from homestead.views import (
     wording,
 )
 from homestead.views.figures import warmth as warmth_figures
-from homestead.views.glossary import GLOSSARY
+from homestead.views.glossary import GLOSSARY, tappable, word_id
 from homestead.views.readable import table_html
 
 LEAVE_OUT = ("location", "costs", "name")
@@ -40,10 +40,10 @@ HERE = Path(__file__).resolve().parent
 TITLES = {"power": "Power", "water": "Water", "warmth": "Warmth", "food": "Food"}
 # The markers of the figures, drawn again beside the headings.
 MARKS = {
-    "power": '<path d="M10 2 19 18H1Z" fill="#d9a21b" stroke="#2b2a26"/>',
+    "power": '<path d="M10 2 19 18H1Z" fill="#e2b736" stroke="#2b2a26"/>',
     "water": '<circle cx="10" cy="10" r="8" fill="#1d4e6b" stroke="#2b2a26"/>',
-    "warmth": '<path d="M2.5 2.5h15v15h-15Z" fill="#ad4a33" stroke="#2b2a26"/>',
-    "food": '<path d="M10 1 19 10 10 19 1 10Z" fill="#6f8f3a" stroke="#2b2a26"/>',
+    "warmth": '<path d="M2.5 2.5h15v15h-15Z" fill="#b64320" stroke="#2b2a26"/>',
+    "food": '<path d="M10 1 19 10 10 19 1 10Z" fill="#439d78" stroke="#2b2a26"/>',
 }
 GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
 
@@ -136,6 +136,8 @@ def _content(outlook, story, units, left_out, on, found):
         "as_table": lambda table, caption: Markup(table_html(table, caption)),
         "figure": lambda picture: Markup(picture.html()),
         "cite": reference.cite,
+        "tappable": tappable,
+        "word_id": word_id,
         "name": "Our homestead" if "name" in left_out else plan.name,
         "household": wording.household(plan),
         "date": f"{on.day} {wording.FULL_MONTHS[on.month - 1]} {on.year}",

@@ -4,8 +4,12 @@ Shared by tables, figures and the page. Units are an argument everywhere; nothin
 setting.
 """
 
+import csv
 import html
+import io
 import math
+import re
+from urllib.parse import quote
 
 import numpy as np
 
@@ -191,6 +195,36 @@ def table_html(table, caption):
     return (
         f"<table><caption>{html.escape(caption)}</caption><thead><tr>"
         f'<th scope="col">{label}</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+    )
+
+
+def csv_text(table):
+    """Table as comma-separated text, as spreadsheets read it.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe before it.
+    """
+    held = io.StringIO()
+    writer = csv.writer(held, lineterminator="\r\n")
+    writer.writerow([_csv_cell(one) for one in (table.index.name or "", *table.columns)])
+    for name, values in zip(table.index, table.itertuples(index=False), strict=True):
+        writer.writerow([_csv_cell(one) for one in (name, *values)])
+    return held.getvalue()
+
+
+def _csv_cell(value):
+    is_formula = isinstance(value, str) and value.lstrip()[:1] in ("=", "+", "-", "@")
+    return f"'{value}" if is_formula else value
+
+
+def csv_link(table, title):
+    """Link that saves a table as a file: the numbers are in the link itself, without script."""
+    name = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:60] or "numbers"
+    # The byte order mark tells spreadsheets that the letters are UTF-8.
+    content = quote("\ufeff" + csv_text(table), safe="")
+    label = html.escape(f"Save as CSV: {title}", quote=True)
+    return (
+        f'<a class="csv" download="{name}.csv" aria-label="{label}" '
+        f'href="data:text/csv;charset=utf-8,{content}">Save as CSV</a>'
     )
 
 

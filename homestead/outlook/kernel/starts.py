@@ -74,40 +74,46 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
 
 @inlined
 def end_of_day(
-    one, day, slot, horizon_n, at, today, days, fixed, failed, food_kcal, feed_kg, eaten, plot
-):
+    one, day, slot, horizon_n, at, today, least_m3, garden_kcal, animal_kcal, hay_kg, fixed,
+    failed, food_kcal, feed_kg, eaten, plot,
+):  # fmt: skip
     """Food of the day and first failures, for start number `one`; its rows are updated.
 
     Parameters
     ----------
     slot : int
-        Column of `eaten` that this day takes.
+        Row of `eaten` that this day takes.
+    least_m3, garden_kcal : float
+        Of the day.
+    animal_kcal, hay_kg : float arrays of shape (days, animals)
+        Taken out of `Days` once by the caller: taking an array out of a tuple counts a reference,
+        which two threads would fight over for each start and day.
     failed : int array of shape (starts, outcomes)
     food_kcal : float array of shape (starts, 3)
         Pantry, freezer, eaten within the window.
     feed_kg : float array of shape (starts, animals)
-    eaten : float array of shape (starts, window)
+    eaten : float array of shape (window, starts)
     plot : float array of shape (starts, 2)
         Garden water got and needed since isolation. [m³]
     """
-    if food_kcal[one, 1] > 0.0:
+    if food_kcal[one, 1] > 0.0 and today.freezer_dark_h > 0.0:
         fill_frac = fixed.freezer_fill_frac * food_kcal[one, 1] / fixed.freezer_start_kcal
         if today.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
             food_kcal[one, 1] = 0.0
     plot[one, 0] += today.garden_got_m3
     plot[one, 1] += today.garden_needed_m3
     harvest_frac = 1.0
-    if plot[one, 1] > 0.0:
+    if plot[one, 0] < plot[one, 1]:
         # FAO 33: yield falls in proportion to the water that was missing.
         missing_frac = 1.0 - plot[one, 0] / plot[one, 1]
         harvest_frac = max(1.0 - fixed.garden_yield_factor * missing_frac, 0.0)
-    fresh_kcal = days.garden_kcal[at] * harvest_frac
+    fresh_kcal = garden_kcal * harvest_frac
     for animal in range(feed_kg.shape[1]):
-        wanted_kg = days.feed_kg[at, animal]
+        wanted_kg = hay_kg[at, animal]
         fed_kg = min(feed_kg[one, animal], wanted_kg)
         feed_kg[one, animal] -= fed_kg
         if fed_kg >= wanted_kg:
-            fresh_kcal += days.animal_kcal[at, animal]
+            fresh_kcal += animal_kcal[at, animal]
     # Fresh food first, then frozen, then the pantry.
     need_kcal = fixed.need_kcal
     today_kcal = min(fresh_kcal, need_kcal)
@@ -116,13 +122,13 @@ def end_of_day(
     food_kcal[one, 0] -= dry_kcal
     food_kcal[one, 1] -= frozen_kcal
     today_kcal += frozen_kcal + dry_kcal
-    food_kcal[one, 2] += today_kcal - eaten[one, slot]
-    eaten[one, slot] = today_kcal
+    food_kcal[one, 2] += today_kcal - eaten[slot, one]
+    eaten[slot, one] = today_kcal
 
-    enough_kcal = fixed.food_share_frac * need_kcal * eaten.shape[1]
+    enough_kcal = fixed.food_share_frac * need_kcal * eaten.shape[0]
     if failed[one, 0] == horizon_n and today.dark_h > fixed.dark_limit_h + TINY:
         failed[one, 0] = day
-    if failed[one, 1] == horizon_n and today.water_m3 < days.water_least_m3[at] - TINY:
+    if failed[one, 1] == horizon_n and today.water_m3 < least_m3 - TINY:
         failed[one, 1] = day
     if failed[one, 2] == horizon_n and today.was_cold > 0.0:
         failed[one, 2] = day
@@ -142,7 +148,7 @@ def stock(starts_n, horizon_n, fixed, larder, window_n):
     food_kcal[:, 2] = fixed.need_kcal * window_n  # the family begins well fed
     feed_kg = np.empty((starts_n, larder.feed_kg.size))
     feed_kg[:] = larder.feed_kg
-    eaten = np.full((starts_n, window_n), fixed.need_kcal)
+    eaten = np.full((window_n, starts_n), fixed.need_kcal)
     return failed, food_kcal, feed_kg, eaten, np.zeros((starts_n, 2))
 
 
@@ -169,11 +175,12 @@ def run_alone(
 
     The horizon if it never comes. Stops early when every need has failed.
     """
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
     failed, food_kcal, feed_kg, eaten, plot = stock(1, horizon_n, fixed, larder, window_n)
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(horizon_n):
-        at = (first_day + day) % days.water_least_m3.size
+        at = (first_day + day) % least_m3.size
         state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
         end_of_day(
             0,
@@ -182,7 +189,10 @@ def run_alone(
             horizon_n,
             at,
             today,
-            days,
+            least_m3[at],
+            garden_kcal[at],
+            animal_kcal,
+            hay_kg,
             fixed,
             failed,
             food_kcal,
@@ -269,6 +279,7 @@ def run_starts(
     int array of shape (starts, outcomes)
         As `run_alone` for each.
     """
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
     failed, food_kcal, feed_kg, eaten, plot = stock(starts_n, horizon_n, fixed, larder, window_n)
     stores_n = fuel_start_wh.size
     fuel_wh = np.empty((starts_n, stores_n))
@@ -282,7 +293,7 @@ def run_starts(
     trial_wh = np.empty(stores_n)
     strands_n = 0
     for elapsed in range(starts_n + horizon_n - 1):
-        at = (first_day + elapsed) % days.water_least_m3.size
+        at = (first_day + elapsed) % least_m3.size
         if elapsed < starts_n:
             bits = 0
             for store in range(stores_n):
@@ -291,6 +302,7 @@ def run_starts(
             strand_of[elapsed] = join(start, bits, states, lacks, strands_n, same)
             strands_n = max(strands_n, strand_of[elapsed] + 1)
         slot = elapsed % window_n
+        least_today_m3, garden_today_kcal = least_m3[at], garden_kcal[at]
         first_one = max(elapsed - horizon_n + 1, 0)
         last_one = min(elapsed + 1, starts_n)
         next_n = 0
@@ -318,7 +330,8 @@ def run_starts(
                         next_n = max(next_n, together + 1)
                     goes_on = together
                     end_of_day(
-                        one, elapsed - one, slot, horizon_n, at, today, days, fixed,
+                        one, elapsed - one, slot, horizon_n, at, today,
+                        least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 else:
@@ -331,7 +344,8 @@ def run_starts(
                     goes_on = join(own, bits, next_states, next_lacks, next_n, same)
                     next_n = max(next_n, goes_on + 1)
                     end_of_day(
-                        one, elapsed - one, slot, horizon_n, at, own_today, days, fixed,
+                        one, elapsed - one, slot, horizon_n, at, own_today,
+                        least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
                         failed, food_kcal, feed_kg, eaten, plot,
                     )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
@@ -375,11 +389,12 @@ def trace(
     moved = np.empty((days_n * 24, FLOWS_N))
     fuels = np.empty((days_n * 24, fuel_start_wh.size))
     foods = np.empty((days_n * 24, 3))
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
     failed, food_kcal, feed_kg, eaten, plot = stock(1, days_n, fixed, larder, window_n)
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(days_n):
-        at = (first_day + day) % days.water_least_m3.size
+        at = (first_day + day) % least_m3.size
         freezer_dark_h = 0.0
         for hour in range(24):
             number = day * 24 + hour
@@ -406,7 +421,10 @@ def trace(
             days_n,
             at,
             today,
-            days,
+            least_m3[at],
+            garden_kcal[at],
+            animal_kcal,
+            hay_kg,
             fixed,
             failed,
             food_kcal,
@@ -414,7 +432,7 @@ def trace(
             eaten,
             plot,
         )
-        foods[day * 24 : day * 24 + 24, 2] = eaten[0, day % window_n]
+        foods[day * 24 : day * 24 + 24, 2] = eaten[day % window_n, 0]
         if delivered:
             fuel_wh[:] = fuel_start_wh
             feed_kg[0] = larder.feed_kg

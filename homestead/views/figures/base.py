@@ -18,14 +18,14 @@ from matplotlib.figure import Figure
 
 from homestead import units as measures
 from homestead.plan.fields import MONTHS
-from homestead.views.readable import table_html
+from homestead.views.readable import csv_link, table_html
 
 PAPER, INK, FAINT, RULE = "#fdfaf3", "#2b2a26", "#6b675d", "#d9d2c3"
 # Lightness falls from power to water, so that grey keeps them apart.
 COLOUR = {
-    "power": "#d9a21b",
-    "food": "#6f8f3a",
-    "warmth": "#ad4a33",
+    "power": "#e2b736",
+    "food": "#439d78",
+    "warmth": "#b64320",
     "water": "#1d4e6b",
     "homestead": INK,
     "none": FAINT,
@@ -117,7 +117,7 @@ class Picture:
             f"<figcaption>{title}</figcaption><details><summary>Numbers in this figure</summary>"
             f'<div class="wide" role="region" aria-label="Numbers: {title}" tabindex="0">'
             f"{table_html(self.table, self.title)}</div>"
-            "</details></figure>"
+            f"<p>{csv_link(self.table, self.title)}</p></details></figure>"
         )
 
 

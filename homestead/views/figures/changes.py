@@ -163,7 +163,8 @@ def calendar(outlook):
     figure, axis = canvas()
     axis.grid(visible=False)
     tones = matplotlib.colors.LinearSegmentedColormap.from_list(
-        "days", [COLOUR["warmth"], COLOUR["power"], "#f3ead2", COLOUR["water"]]
+        "days",
+        [COLOUR["warmth"], COLOUR["power"], "#f6efdd"],  # lighter all the way, for grey
     )
     drawn = axis.pcolormesh(
         np.arange(1, 33) - 0.5, np.arange(13) - 0.5, field, cmap=tones, edgecolors=PAPER, lw=0.4

@@ -119,7 +119,7 @@ class Field:
     def as_row(self, with_control=True):
         """Box with the control, how sure it is, its help and its message."""
         looks = self.form.looks
-        first = looks.text(f"<strong>{html.escape(self.entry.title)}</strong>")
+        first = looks.text(html.escape(self._name(False)), "hs-lead")
         if with_control:
             first = self._make_control(looks.styles, looks.field, self._name(False))
         row = [first]

@@ -24,9 +24,10 @@ CSS = """
 .hs-form .hs-body{padding:2px 4px 10px 16px;overflow:visible}
 .hs-form h4{margin:12px 0 2px;font-size:1.05em}
 .hs-form .hs-about{color:var(--jp-ui-font-color2,#5c5c5c)}
-.hs-form .hs-row{align-items:center;gap:0 6px;overflow:visible;flex-wrap:wrap}
+.hs-form .hs-row{align-items:flex-start;gap:0 6px;overflow:visible;flex-wrap:wrap}
 .hs-form .hs-row .widget-label{text-align:left;line-height:1.25;white-space:normal;
- height:auto;align-self:center;color:inherit}
+ height:auto;align-self:flex-start;padding:6px 8px 0 0;color:inherit}
+.hs-form .hs-row .hs-short,.hs-form .hs-row .hs-help>summary{margin-top:2px}
 .hs-form .widget-checkbox .widget-label-basic{width:auto;white-space:normal;height:auto;
  line-height:1.25}
 .hs-form .hs-short{min-width:0;height:28px;overflow:hidden;font-size:0.92em;
@@ -46,7 +47,7 @@ CSS = """
 .hs-form .hs-help[open]>div{padding:3px 0 4px;max-width:34em}
 .hs-form .hs-wrong{border-left:4px solid #a3261b;padding-left:8px!important;
  color:var(--jp-ui-font-color1,#222)}
-.hs-form .hs-more{margin:0 0 6px 1em;padding:4px 10px;border-left:3px solid #d9a21b;
+.hs-form .hs-more{margin:0 0 6px 1em;padding:4px 10px;border-left:3px solid #e2b736;
  overflow:visible}
 .hs-form .hs-table{gap:2px 6px;align-items:center;overflow:visible;width:100%}
 .hs-form .hs-table .hs-head .widget-html-content{font-weight:600;line-height:1.2}
@@ -54,7 +55,10 @@ CSS = """
 .hs-form .hs-table .hs-cell{width:auto;min-width:0;margin:0}
 .hs-form .hs-table .hs-cell .widget-label{position:absolute;width:1px!important;height:1px;
  overflow:hidden;clip-path:inset(50%);white-space:nowrap;margin:0}
-.hs-form .hs-clip .widget-label{white-space:pre!important;height:1.3em!important;overflow:hidden}
+.hs-form .hs-bar .hs-clip .widget-label{white-space:pre;width:3em!important;height:22px;
+ line-height:22px;overflow:hidden;text-align:left;flex:0 0 auto}
+.hs-form .hs-more p{margin:2px 0}
+.hs-form .hs-lead{width:33em;flex:0 0 auto;padding-top:4px}
 .hs-form .hs-span{grid-column:1/-1;overflow:visible}
 .hs-form .hs-acts{overflow:visible;gap:3px;flex-wrap:nowrap}
 .hs-form .hs-acts .jupyter-button,.hs-form .hs-bar .jupyter-button{margin:0}

@@ -1,0 +1,198 @@
+"""The shared page and the forms as everybody can use them: axe-core, offline, keyboard, paper."""
+
+import re
+import shutil
+import subprocess
+
+import axe
+import pytest
+from served import CHROMIUM, cells_n, go_to, run_all, watched
+
+from homestead.plan import PlanError, open_plan
+from homestead.plan.file import demo_path
+from homestead.views import live, pdf
+from homestead.views.page import write_page
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
+needs_npm = pytest.mark.skipif(axe.NPM is None, reason="no npm on this computer")
+# Not grave by axe's own scale, but asked of every page here.
+ALWAYS = ("heading-order", "image-alt", "color-contrast", "empty-heading", "region")
+FEWEST_PASSES = 15  # a page that was not really looked at passes few rules
+
+
+@pytest.fixture(scope="module")
+def axe_script(tmp_path_factory):
+    return axe.script(tmp_path_factory.mktemp("axe"))
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory):
+    path = tmp_path_factory.mktemp("shared") / "homestead.html"
+    return write_page(live.outlook_of(open_plan(demo_path())), path)
+
+
+def grave(told):
+    return [one for one in told if one[0] in ("serious", "critical") or one[1] in ALWAYS]
+
+
+@needs_npm
+@pytest.mark.parametrize("width", [390, 1200])
+def test_axe_finds_nothing_grave_on_the_shared_page(browser, shared, axe_script, width):
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    page.goto(shared.as_uri())
+    for is_open in (False, True):
+        if is_open:
+            page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+        told, passes_n = axe.violations(page, axe_script)
+        assert grave(told) == []
+        assert passes_n >= FEWEST_PASSES
+    page.close()
+
+
+@needs_npm
+def test_axe_would_find_what_it_looks_for(browser, axe_script, tmp_path):
+    bad = tmp_path / "bad.html"
+    bad.write_text(
+        "<!DOCTYPE html><html lang=en><title>x</title><main><h1>x</h1><h4>x</h4>"
+        "<img src='data:,'><p style='color:#ccc;background:#fff'>Pale words</p></main>",
+        encoding="utf-8",
+    )
+    page = browser.new_page()
+    page.goto(bad.as_uri())
+    found = {one[1] for one in axe.violations(page, axe_script)[0]}
+    assert {"image-alt", "color-contrast", "heading-order"} <= found
+    page.close()
+
+
+def test_the_page_needs_no_network_and_says_nothing_in_the_console(browser, shared):
+    context = browser.new_context(offline=True, viewport={"width": 390, "height": 844})
+    page = watched(context.new_page())
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(shared.as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    page.wait_for_timeout(300)
+    assert [one for one in asked if not one.startswith("data:")] == [shared.as_uri()]
+    assert page.problems == []
+    broken = "() => [...document.images].filter(one => !one.complete || !one.naturalWidth).length"
+    assert page.evaluate(broken) == 0
+    # Nothing is wider than a phone, but for tables, which scroll in their own place.
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    context.close()
+
+
+def test_a_word_tells_its_meaning_at_a_tap_and_by_keyboard(browser, shared):
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = context.new_page()
+    page.goto(shared.as_uri())
+    word = page.locator(".word").first
+    meaning = page.locator(f"#{word.get_attribute('popovertarget')}")
+    assert not meaning.is_visible()
+    word.tap()
+    assert meaning.is_visible()
+    page.keyboard.press("Escape")
+    assert not meaning.is_visible()
+    word.focus()
+    page.keyboard.press("Enter")
+    assert meaning.is_visible()
+    targets = page.evaluate(
+        "[...document.querySelectorAll('.word')]"
+        ".filter(one => !document.getElementById(one.getAttribute('popovertarget'))).length"
+    )
+    assert targets == 0
+    context.close()
+
+
+def test_numbers_of_a_figure_are_saved_as_a_file(browser, shared):
+    page = browser.new_page()
+    page.goto(shared.as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    with page.expect_download() as saving:
+        page.locator("figure a.csv").first.click()
+    assert saving.value.suggested_filename.endswith(".csv")
+    with open(saving.value.path(), encoding="utf-8-sig") as file:
+        lines = file.read().splitlines()
+    table = page.locator("figure table").first
+    assert len(lines) == table.locator("tr").count()
+    assert lines[0].count(",") + 1 >= table.locator("thead th").count()
+    page.close()
+
+
+def test_the_page_as_a_pdf(shared, tmp_path):
+    made = pdf.print_pdf(shared, tmp_path / "page.pdf")
+    content = made.read_bytes()
+    assert content.startswith(b"%PDF-")
+    assert len(re.findall(rb"/Type\s*/Page\b", content)) >= 3
+    assert list(tmp_path.iterdir()) == [made]
+    if reader := shutil.which("pdftotext"):
+        text = subprocess.run([reader, made, "-"], capture_output=True, text=True, check=True)
+        assert open_plan(demo_path()).name in text.stdout
+
+
+def test_without_a_browser_it_says_what_to_do(shared, tmp_path, monkeypatch):
+    monkeypatch.setattr(pdf, "find_browser", lambda: None)
+    with pytest.raises(PlanError, match="Save as PDF"):
+        pdf.print_pdf(shared, tmp_path / "page.pdf")
+    with pytest.raises(PlanError, match="no page to print"):
+        pdf.print_pdf(tmp_path / "none.html", tmp_path / "page.pdf")
+    assert list(tmp_path.iterdir()) == []
+
+
+def open_everything(form):
+    for section in form.locator(".hs-section > button").all()[1:]:
+        section.click()
+    form.locator(".hs-act", has_text="Details").first.wait_for(timeout=60_000)
+    form.locator(".hs-act", has_text="Details").first.click()
+    form.locator(".hs-sure").first.click()
+    form.page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)
+    form.page.wait_for_timeout(800)
+
+
+@needs_npm
+def test_axe_finds_nothing_grave_in_a_form(page, server, axe_script):
+    go_to(page, server, "02_energy.ipynb")
+    run_all(page)
+    open_everything(page.locator(".hs-form").first)
+    told, passes_n = axe.violations(page, axe_script, ".hs-form")
+    assert [one for one in told if one[0] in ("serious", "critical")] == []
+    assert passes_n >= FEWEST_PASSES
+
+
+def test_a_row_is_added_and_removed_by_keyboard_alone(page, server, home):
+    go_to(page, server, "01_place_and_people.ipynb")
+    run_all(page)
+    count = cells_n(page)
+    page.get_by_role("button", name="Open: People").or_(
+        page.get_by_role("button", name=re.compile("People$"))
+    ).first.focus()
+    page.keyboard.press("Space")
+    add = page.get_by_role("button", name="Add a person")
+    add.wait_for(timeout=30_000)
+    add.focus()
+    page.keyboard.press("Enter")
+    page.get_by_label("Name, new").wait_for(timeout=30_000)
+    page.wait_for_function(
+        "() => document.activeElement.closest('.hs-cell') !== null", timeout=10_000
+    )
+    page.keyboard.type("Aunt Vi")
+    page.keyboard.press("Tab")
+    page.keyboard.type("70")
+    page.keyboard.press("Tab")
+    page.keyboard.press("ArrowDown")  # the first of the choices
+    page.get_by_role("button", name="Remove Aunt Vi").wait_for(timeout=30_000)
+    saved = page.locator("[role=status]", has_text=re.compile(r"Saved \d\d:\d\d"))
+    saved.wait_for(timeout=30_000)
+    assert open_plan(home).people[-1].name == "Aunt Vi"
+    remove = page.get_by_role("button", name="Remove Aunt Vi")
+    remove.focus()
+    for stray in ("d", "d", "x", "Delete", "Backspace"):
+        page.keyboard.press(stray)
+    page.keyboard.press("Enter")  # asks only
+    page.get_by_role("button", name="Really? Aunt Vi").wait_for(timeout=30_000)
+    assert open_plan(home).people[-1].name == "Aunt Vi"
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Undo: removing Aunt Vi").wait_for(timeout=30_000)
+    saved.wait_for(timeout=30_000)
+    page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)
+    assert open_plan(home).people[-1].name != "Aunt Vi"
+    assert cells_n(page) == count
