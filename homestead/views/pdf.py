@@ -100,7 +100,14 @@ def _run(browser, page, made, scratch):
         # Its sandbox refuses root, as in a container; the page has no script and asks for nothing.
         command.insert(1, "--no-sandbox")
     try:
-        done = subprocess.run(command, capture_output=True, text=True, timeout=LONGEST_S)
+        done = subprocess.run(
+            command,
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            errors="replace",
+            timeout=LONGEST_S,
+        )
     except (OSError, subprocess.TimeoutExpired) as error:
         raise PlanError(f"{browser}: did not print the page ({error})") from error
     if done.returncode or not made.is_file() or made.read_bytes()[:5] != b"%PDF-":
