@@ -246,7 +246,7 @@ def alike_of(hours, first_only=False):
         hours.start,
         hours.larder,
         hours.fuel_start_wh,
-        largest_draw_wh(hours),
+        generator_full_wh(hours),
         same_state(hours),
         hours.plan.failure.food_window_n,
         sum(1 << NEEDS.index(need) for need in counted),
@@ -255,30 +255,22 @@ def alike_of(hours, first_only=False):
 
 def starts_of(first_day, horizon_n, rows, days, *alike):
     """Days until each outcome for the 365 starts from a day on, by plain arrays and numbers."""
+    fixed, by_c, start, larder, *rest = alike
+    # Animals that give no food have no say in the days of food; leaving them out saves a sixth.
+    fed = days.animal_kcal.any(axis=0)
+    days = days._replace(
+        animal_kcal=np.ascontiguousarray(days.animal_kcal[:, fed]),
+        feed_kg=np.ascontiguousarray(days.feed_kg[:, fed]),
+    )
+    larder = larder._replace(feed_kg=np.ascontiguousarray(larder.feed_kg[fed]))
+    alike = (fixed, by_c, start, larder, *rest)
     return kernel.run_starts(first_day, DAYS_N, horizon_n, rows, days, *alike)
 
 
-def largest_draw_wh(hours):
-    """Most heat that one hour can take from each fuel store, array of shape (stores,). [Wh]."""
+def generator_full_wh(hours):
+    """Fuel that the generator takes in an hour at full load, in the air that lets it most."""
     fixed = hours.fixed
-    draw = np.zeros(len(hours.fuel_start_wh))
-    users = [
-        (store, power_w * per_heat)
-        for store, power_w, per_heat in zip(
-            fixed.heater_store, fixed.heater_w, fixed.heater_fuel_per_heat, strict=True
-        )
-    ]
-    full_w = fixed.no_load_fuel_w + fixed.fuel_per_w * hours.column("generator_w").max()
-    users += [
-        (fixed.generator_store, full_w),
-        (fixed.hot_water_store, fixed.hot_water_limit_w * fixed.fuel_per_hot_water),
-        (fixed.cooking_store, fixed.cooking_w),
-        (fixed.preheat_store, hours.column("preheat_w").max() * fixed.fuel_per_preheat),
-    ]
-    for store, power_w in users:
-        if store >= 0:
-            draw[store] += power_w
-    return draw
+    return fixed.no_load_fuel_w + fixed.fuel_per_w * float(hours.column("generator_w").max())
 
 
 def same_state(hours):

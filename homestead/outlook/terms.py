@@ -266,3 +266,4 @@ class Today(NamedTuple):
     freezer_dark_h: float
     garden_got_m3: float
     garden_needed_m3: float
+    generator_h: float

@@ -21,6 +21,7 @@ FIELDS_N = len(State._fields)
 # A strand is worked with this much in every store, so that what it takes is what it asks for.
 PLENTY_WH = 1e8
 EMPTY_WH = 1e-6
+SLACK_WH = 1.0  # more than rounding can take from a store in a day
 # States that differ by less than this share of their size live the same day. [-]
 SAME_FRAC = 1e-9
 
@@ -68,6 +69,7 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
         freezer_dark_h,
         state.garden_got_m3,
         state.garden_needed_m3,
+        state.generator_h,
     )
     return next_morning(state), today
 
@@ -96,33 +98,39 @@ def end_of_day(
     plot : float array of shape (starts, 2)
         Garden water got and needed since isolation. [m³]
     """
-    if food_kcal[one, 1] > 0.0 and today.freezer_dark_h > 0.0:
-        fill_frac = fixed.freezer_fill_frac * food_kcal[one, 1] / fixed.freezer_start_kcal
+    pantry_kcal, freezer_kcal = food_kcal[one, 0], food_kcal[one, 1]
+    if freezer_kcal > 0.0 and today.freezer_dark_h > 0.0:
+        fill_frac = fixed.freezer_fill_frac * freezer_kcal / fixed.freezer_start_kcal
         if today.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
-            food_kcal[one, 1] = 0.0
-    plot[one, 0] += today.garden_got_m3
-    plot[one, 1] += today.garden_needed_m3
+            freezer_kcal = 0.0
+    got_m3 = plot[one, 0] + today.garden_got_m3
+    needed_m3 = plot[one, 1] + today.garden_needed_m3
+    plot[one, 0] = got_m3
+    plot[one, 1] = needed_m3
     harvest_frac = 1.0
-    if plot[one, 0] < plot[one, 1]:
+    if got_m3 < needed_m3:
         # FAO 33: yield falls in proportion to the water that was missing.
-        missing_frac = 1.0 - plot[one, 0] / plot[one, 1]
+        missing_frac = 1.0 - got_m3 / needed_m3
         harvest_frac = max(1.0 - fixed.garden_yield_factor * missing_frac, 0.0)
     fresh_kcal = garden_kcal * harvest_frac
     for animal in range(feed_kg.shape[1]):
         wanted_kg = hay_kg[at, animal]
-        fed_kg = min(feed_kg[one, animal], wanted_kg)
-        feed_kg[one, animal] -= fed_kg
-        if fed_kg >= wanted_kg:
-            fresh_kcal += animal_kcal[at, animal]
+        if wanted_kg > 0.0:
+            left_kg = feed_kg[one, animal]
+            feed_kg[one, animal] = max(left_kg - wanted_kg, 0.0)
+            if left_kg < wanted_kg:
+                continue
+        fresh_kcal += animal_kcal[at, animal]
     # Fresh food first, then frozen, then the pantry.
     need_kcal = fixed.need_kcal
     today_kcal = min(fresh_kcal, need_kcal)
-    frozen_kcal = min(food_kcal[one, 1], need_kcal - today_kcal)
-    dry_kcal = min(food_kcal[one, 0], need_kcal - today_kcal - frozen_kcal)
-    food_kcal[one, 0] -= dry_kcal
-    food_kcal[one, 1] -= frozen_kcal
+    frozen_kcal = min(freezer_kcal, need_kcal - today_kcal)
+    dry_kcal = min(pantry_kcal, need_kcal - today_kcal - frozen_kcal)
     today_kcal += frozen_kcal + dry_kcal
-    food_kcal[one, 2] += today_kcal - eaten[slot, one]
+    window_kcal = food_kcal[one, 2] + (today_kcal - eaten[slot, one])
+    food_kcal[one, 0] = pantry_kcal - dry_kcal
+    food_kcal[one, 1] = freezer_kcal - frozen_kcal
+    food_kcal[one, 2] = window_kcal
     eaten[slot, one] = today_kcal
 
     enough_kcal = fixed.food_share_frac * need_kcal * eaten.shape[0]
@@ -132,7 +140,7 @@ def end_of_day(
         failed[one, 1] = day
     if failed[one, 2] == horizon_n and today.was_cold > 0.0:
         failed[one, 2] = day
-    if failed[one, 3] == horizon_n and food_kcal[one, 2] < enough_kcal - 1e-6:
+    if failed[one, 3] == horizon_n and window_kcal < enough_kcal - 1e-6:
         failed[one, 3] = day
     if failed[one, 4] == horizon_n and today.coldest_pipes_c < fixed.pipes_below_c:
         failed[one, 4] = day
@@ -251,7 +259,7 @@ def run_starts(
     start,
     larder,
     fuel_start_wh,
-    largest_draw_wh,
+    generator_full_wh,
     same,
     window_n,
     stop_bits,
@@ -266,8 +274,9 @@ def run_starts(
 
     Parameters
     ----------
-    largest_draw_wh : float array of shape (stores,)
-        Most that one hour can take from each store.
+    generator_full_wh : float
+        Fuel of a full hour of the generator. A running generator asks for that much before it
+        knows what it will use; everything else takes what it needs while there is any.
     same : float array of shape (fields of State,)
         Differences below which two states count as the same.
     stop_bits : int
@@ -313,6 +322,7 @@ def run_starts(
             state, today = day_of(morning, trial_wh, rows, at, fixed, capacity_by_c)
             for store in range(stores_n):
                 used_wh[store] = 0.0 if lacks[strand] >> store & 1 else PLENTY_WH - trial_wh[store]
+            kept_wh = SLACK_WH + (generator_full_wh if today.generator_h > 0.0 else 0.0)
             together = -1  # where this strand goes on, if anyone is left in it
             for one in range(first_one, last_one):
                 if strand_of[one] != strand:
@@ -320,8 +330,10 @@ def run_starts(
                 enough = True
                 for store in range(stores_n):
                     left_wh = fuel_wh[one, store] - used_wh[store]
-                    if not lacks[strand] >> store & 1 and left_wh < largest_draw_wh[store]:
+                    at_least_wh = kept_wh if store == fixed.generator_store else SLACK_WH
+                    if not lacks[strand] >> store & 1 and left_wh < at_least_wh:
                         enough = False
+                its_day = today
                 if enough:
                     for store in range(stores_n):
                         fuel_wh[one, store] -= used_wh[store]
@@ -329,13 +341,8 @@ def run_starts(
                         together = join(state, lacks[strand], next_states, next_lacks, next_n, same)
                         next_n = max(next_n, together + 1)
                     goes_on = together
-                    end_of_day(
-                        one, elapsed - one, slot, horizon_n, at, today,
-                        least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
-                        failed, food_kcal, feed_kg, eaten, plot,
-                    )  # fmt: skip
                 else:
-                    own, own_today = day_of(morning, fuel_wh[one], rows, at, fixed, capacity_by_c)
+                    own, its_day = day_of(morning, fuel_wh[one], rows, at, fixed, capacity_by_c)
                     bits = 0
                     for store in range(stores_n):
                         if fuel_wh[one, store] <= EMPTY_WH:
@@ -343,11 +350,11 @@ def run_starts(
                             bits |= 1 << store
                     goes_on = join(own, bits, next_states, next_lacks, next_n, same)
                     next_n = max(next_n, goes_on + 1)
-                    end_of_day(
-                        one, elapsed - one, slot, horizon_n, at, own_today,
-                        least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
-                        failed, food_kcal, feed_kg, eaten, plot,
-                    )  # fmt: skip
+                end_of_day(
+                    one, elapsed - one, slot, horizon_n, at, its_day,
+                    least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
+                    failed, food_kcal, feed_kg, eaten, plot,
+                )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
                     strand_of[one] = -1
                 else:
@@ -413,6 +420,7 @@ def trace(
             freezer_dark_h,
             state.garden_got_m3,
             state.garden_needed_m3,
+            state.generator_h,
         )
         end_of_day(
             0,
