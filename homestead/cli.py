@@ -1,4 +1,4 @@
-"""The `homestead` command: new, open, check, days, share.
+"""The `homestead` command: new, open, check, days, share, readings, compare.
 
 Each command reads its arguments, calls the package and prints. Whatever goes wrong is one clear
 sentence on stderr and an exit code other than 0. Heavy imports wait inside the commands.
@@ -203,6 +203,49 @@ def share(
         from homestead.views.pdf import print_pdf
 
         print(f"PDF: {print_pdf(target, target.with_suffix('.pdf')).resolve()}")
+
+
+@app.command()
+def readings(
+    csv: Annotated[str, typer.Argument(help="CSV with the columns date, what, value, unit.")],
+    path: PlanPath = None,
+):
+    """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
+    import tomlkit
+
+    from homestead.outlook.readings import compare as laid_over
+    from homestead.plan import open_plan
+    from homestead.views import next_tables
+
+    plan = open_plan(path)
+    found = laid_over(_run(plan, None), csv)
+    print(next_tables.readings(found, plan.units).to_string())
+    for one in found.corrections:
+        print(f"{one.what}: {one.text}." + (" To take it up, enter:" if one.sets else ""))
+        for entry, typed in one.sets.items():
+            inline = tomlkit.inline_table()
+            inline.update(typed if isinstance(typed, dict) else {"value": typed})
+            print(f"  {entry} = {inline.as_string()}")
+    for one in found.refused:
+        print(f"Left out, line {one.line_n}: {one.text}: {one.reason}")
+
+
+@app.command()
+def compare(
+    before: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
+    after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
+):
+    """What was changed between two plans or revisions, and what it did to the days."""
+    from homestead.outlook.revisions import compare as held_against
+
+    found = held_against(before, after)
+    for one in found.entries:
+        then, now = one.before or "nothing", one.after or "nothing"
+        print(f"{one.what}: {one.path}: {then} -> {now}")
+    if not found.entries:
+        print("The two plans say the same.")
+    days = found.days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "9 of 10"))
+    print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())
 
 
 def _run(plan, years):

@@ -256,7 +256,11 @@ class Cistern(Part):
         help="A booster pump needs power; a bucket brings only what people carry.",
     )
     booster_pa: Pressure = spec(
-        "Booster pressure", default=275790.0, low=0, high=1000000, help="40 psi by default."
+        "Booster pressure",
+        default=units.parse("40 psi", "pressure"),
+        low=0,
+        high=1000000,
+        help="40 psi by default.",
     )
     above_taps_m: Length | None = spec(
         "Outlet above the taps",
@@ -297,7 +301,7 @@ class WaterUse(Part):
     )
     minimum_per_person_m3: Volume = spec(
         "Least per person and day",
-        default=0.003785411784,
+        default=units.parse("1 gal", "volume"),
         low=0,
         high=0.2,
         help="1 gal for drinking and cooking, as emergency agencies advise.",

@@ -7,6 +7,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
+from homestead.plan.fields import MONTHS
 from homestead.views.readable import days_cell, percent
 
 TODAY = "as it is today"
@@ -181,3 +182,30 @@ def stages(plan_stages):
     shown["Spent so far"] = [_money(one) for one in shown["Spent so far"]]
     kept = ["When", "What", "Spent so far", "9 of 10 starts reach (days)", "Fewest (days)"]
     return shown[[*kept, "Mostly fails first"]]
+
+
+def readings(found, units="us"):
+    """Readings beside the prediction, by month, a mean day of each.
+
+    Parameters
+    ----------
+    found : Readings
+        As `homestead.outlook.readings.compare` gives it.
+    units : {"us", "metric"}
+    """
+    table = found.by_month
+
+    def shown(name):
+        values = zip(table[name], table["kind"], strict=True)
+        return [measures.show(value, kind, units) for value, kind in values]
+
+    return pd.DataFrame(
+        {
+            "What": table["what"],
+            "Month": [MONTHS[month - 1] for month in table["month_n"]],
+            "Days read": table["days_n"],
+            "Read": shown("value"),
+            "Predicted": shown("predicted"),
+            "Off by": [f"{one:+.0%}" if math.isfinite(one) else "–" for one in table["bias_frac"]],
+        }
+    ).set_index("What")

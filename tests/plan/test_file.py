@@ -1,7 +1,6 @@
 """The plan's file: found, read, changed, saved; whatever is wrong with it is a PlanError."""
 
 import difflib
-import os
 import shutil
 import time
 from pathlib import Path
@@ -11,15 +10,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from homestead import units
-from homestead.plan import PlanError, PlanFile, demo_path, layout, open_plan, with_changes
+from homestead.plan import PlanError, PlanFile, demo_path, layout, open_plan
 from homestead.plan import file as plan_file
 
 DEMO_TEXT = demo_path().read_text(encoding="utf-8")
-
-
-@pytest.fixture
-def path(tmp_path):
-    return Path(shutil.copy(demo_path(), tmp_path / "plan.toml"))
 
 
 def text_of(opened):
@@ -479,143 +473,3 @@ def test_typed_of_what_is_not_there(path):
         assert opened.typed(where) is None
     assert opened.typed("appliance.lights.power") == "220 W"
     assert opened.typed("appliance.2.power") == "220 W"  # by position where a name is missing
-
-
-# --- saving --------------------------------------------------------------------------------------
-
-
-def test_save_is_whole_and_keeps_the_older_version(path):
-    os.chmod(path, 0o640)
-    opened = PlanFile(path)
-    opened.save()
-    assert opened.revisions() == []  # nothing changed, nothing written
-    opened.set("cistern.volume", "5000 gal")
-    opened.save()
-    assert path.read_text(encoding="utf-8") == DEMO_TEXT.replace('"2500 gal"', '"5000 gal"')
-    (older,) = opened.revisions()
-    assert older.read_text(encoding="utf-8") == DEMO_TEXT
-    assert older.name.startswith("plan-20") and older.parent == path.parent / "revisions"
-    assert path.stat().st_mode & 0o777 == 0o640
-    assert not opened.is_changed
-    opened.set("cistern.volume", "6000 gal")
-    opened.save()
-    assert len(opened.revisions()) == 2
-    assert {one.name for one in path.parent.iterdir()} == {"plan.toml", "revisions"}
-
-
-def test_save_refuses_what_was_changed_meanwhile(path):
-    opened = PlanFile(path)
-    opened.set("cistern.volume", "5000 gal")
-    theirs = DEMO_TEXT + "# a line by somebody else\n"
-    path.write_text(theirs, encoding="utf-8")
-    with pytest.raises(PlanError, match="was changed elsewhere since it was opened; reload it"):
-        opened.save()
-    assert path.read_text(encoding="utf-8") == theirs and opened.revisions() == []
-
-
-def test_save_refuses_the_demo():
-    opened = PlanFile(demo_path())
-    assert opened.is_demo
-    opened.set("cistern.volume", "5000 gal")
-    with pytest.raises(PlanError, match="this is the demo, which stays as it is"):
-        opened.save()
-    assert demo_path().read_text(encoding="utf-8") == DEMO_TEXT
-
-
-def test_a_link_to_the_demo_is_the_demo(tmp_path):
-    (tmp_path / "plan.toml").symlink_to(demo_path())
-    assert PlanFile(tmp_path).is_demo
-
-
-def test_a_link_stays_a_link(path, tmp_path):
-    link = tmp_path / "link.toml"
-    link.symlink_to(path)
-    opened = PlanFile(link)
-    opened.set("cistern.volume", "5000 gal")
-    opened.save()
-    assert link.is_symlink() and '"5000 gal"' in path.read_text(encoding="utf-8")
-
-
-def test_a_folder_that_cannot_be_written(path):
-    (path.parent / "revisions").write_text("a file where the folder should be")
-    opened = PlanFile(path)
-    opened.set("cistern.volume", "5000 gal")
-    with pytest.raises(PlanError, match=r"cannot be written \(.+\); nothing was changed"):
-        opened.save()
-    assert path.read_text(encoding="utf-8") == DEMO_TEXT
-
-
-@pytest.mark.parametrize("step", ["replace", "fsync"])
-@pytest.mark.parametrize("trouble", [OSError(28, "No space left on device"), KeyboardInterrupt()])
-def test_an_interrupted_save_leaves_the_old_file_whole(path, monkeypatch, step, trouble):
-    opened = PlanFile(path)
-    opened.set("cistern.volume", "5000 gal")
-
-    def stop(*_):
-        raise trouble
-
-    monkeypatch.setattr(plan_file.os, step, stop)
-    wanted = PlanError if isinstance(trouble, OSError) else KeyboardInterrupt
-    with pytest.raises(wanted, match="No space left" if wanted is PlanError else None):
-        opened.save()
-    monkeypatch.undo()
-    assert path.read_text(encoding="utf-8") == DEMO_TEXT
-    assert list(path.parent.rglob("*.part")) == []
-    opened.save()  # the change is still there to be saved
-    assert '"5000 gal"' in path.read_text(encoding="utf-8")
-
-
-def test_line_ends_of_windows_stay(path):
-    windows = DEMO_TEXT.replace("\n", "\r\n").encode()
-    path.write_bytes(windows)
-    opened = PlanFile(path)
-    assert not opened.is_changed
-    opened.set("cistern.volume", "5000 gal")
-    opened.set("cistern.start", 0.5)
-    opened.save()
-    gravity = b'delivery = "gravity"\r\n'
-    assert path.read_bytes() == windows.replace(b'"2500 gal"', b'"5000 gal"').replace(
-        gravity, gravity + b"start = 0.5\r\n"
-    )
-    assert opened.revisions()[0].read_bytes() == windows
-
-
-def test_a_byte_order_mark_is_no_fault(path):
-    path.write_bytes(b"\xef\xbb\xbf" + DEMO_TEXT.encode())
-    assert open_plan(path).name == "Larkspur Hollow"
-
-
-# --- candidate changes ---------------------------------------------------------------------------
-
-
-def test_with_changes_leaves_the_data_alone(path):
-    raw = PlanFile(path).raw()
-    before = repr(raw)
-    sets = {"by_hand.source": "well", "by_hand.flow": "2.5 gal/min", "battery.modules": 8}
-    adds = {"pantry": [{"name": "more", "energy": "650000 kcal"}]}
-    plan = with_changes(raw, sets, adds, folder=path.parent)
-    assert plan.by_hand.source == "well" and plan.battery.modules_n == 8
-    assert plan.pantry[-1].energy_kcal == units.parse("650000 kcal", "food_energy")
-    assert plan.folder == path.parent
-    assert repr(raw) == before
-    assert with_changes(raw).name == "Larkspur Hollow"
-    assert with_changes(raw, {"garden": None}).garden is None
-
-
-@pytest.mark.parametrize(
-    ("sets", "adds", "piece"),
-    [
-        ({"no.such": 1}, None, "there is no such part in the plan"),
-        ({"name.x": 1}, None, "there is no such part in the plan"),
-        ({"fuel.no such.amount": "5 gal"}, None, "there is no such part in the plan"),
-        ({"battery.modules": "eight"}, None, "[battery] modules: must be a whole number"),
-        (None, {"cistern": [{"volume": "5 gal"}]}, "is not a list"),
-        (None, {"pantry": [5]}, "must be a table"),
-        (None, {"pantry": [{"name": "x"}]}, "needs either food and mass, or energy"),
-        ({"battery.modules": 0, "cistern.volume": "x"}, None, "\n"),
-    ],
-)
-def test_with_changes_that_do_not_hold(path, sets, adds, piece):
-    with pytest.raises(PlanError) as caught:
-        with_changes(PlanFile(path).raw(), sets, adds)
-    assert piece in str(caught.value)
