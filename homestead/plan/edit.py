@@ -49,6 +49,16 @@ def new_table(document, path):
     return first
 
 
+def copied_for(document, paths):
+    """Copy of a document to `put` values in at these paths; the parts beside them are shared."""
+    first = [str(path).split(".")[0] for path in paths]
+    # An entry at the top level may move the blank lines of its neighbours.
+    if any("." not in str(path) for path in paths) or any(one not in document for one in first):
+        return copy.deepcopy(document)
+    kept = (item for key, item in document.body if key is None or key.key not in first)
+    return copy.deepcopy(document, {id(item): item for item in kept})
+
+
 def put(document, path, value):
     """Document with one entry set, added or (value None) removed."""
     table, key = locate(document, path)

@@ -24,6 +24,7 @@ from homestead.plan.disk import (
     write_atomically,
 )
 from homestead.plan.edit import (
+    copied_for,
     index_of,
     locate,
     new_table,
@@ -179,7 +180,7 @@ class PlanFile:
 
     def set_all(self, changes):
         """Change several entries together; all or none."""
-        document = copy.deepcopy(self._document)
+        document = copied_for(self._document, changes)
         for path, value in changes.items():
             document = self._edited(path, put, document, path, value)
         self._accept(document)
@@ -455,7 +456,9 @@ def with_changes(raw, sets=None, adds=None, folder=None):
 
 
 def _changed(raw, sets, adds):
-    data = copy.deepcopy(raw)
+    # Only what is touched is copied: the rest stays the same object, which `read_plan` knows again.
+    touched = {*(adds or {}), *(str(path).split(".")[0] for path in sets or {})}
+    data = {key: copy.deepcopy(one) if key in touched else one for key, one in raw.items()}
     for key, parts in (adds or {}).items():
         members = data.setdefault(key, [])
         if not isinstance(members, list) or not isinstance(parts, list | tuple):
@@ -497,7 +500,7 @@ def change_faults(raw, plan):
         try:
             for one in needed_first(change, by_name):
                 data = _changed(data, one.sets, one.adds)
-            faults = read_plan(data)[1]
+            faults = read_plan(data, plan)[1]
             reasons = [f"{place_text(fault.where)} {fault.message}" for fault in faults[:3]]
         except PlanError as error:
             reasons = [str(error)]

@@ -178,7 +178,8 @@ def inline(value):
         table = tomlkit.inline_table()
         for key, one in value.items():
             table[key] = inline(one)
-        return table
+        # Read back: a copy of a table that was built here would lose the blanks after its commas.
+        return tomlkit.value(table.as_string())
     if isinstance(value, list | tuple):
         array = tomlkit.array()
         for one in value:

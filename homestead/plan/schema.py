@@ -71,7 +71,7 @@ class Plan(Part):
     changes: tuple[place.Change, ...] = Field((), alias="change")
     phases: tuple[place.Phase, ...] = Field((), alias="phase")
 
-    _assumptions: tuple[Assumption, ...] = PrivateAttr(())
+    _assumptions: tuple[Assumption, ...] | None = PrivateAttr(None)
     _folder: Path | None = PrivateAttr(None)
     _raw: dict = PrivateAttr(default_factory=dict)
 
@@ -83,6 +83,8 @@ class Plan(Part):
     @property
     def assumptions(self):
         """Entries that carry a range or a basis, in the order of the file."""
+        if self._assumptions is None:
+            self._assumptions = tuple(_assumptions(self._raw))
         return self._assumptions
 
     @property
@@ -109,13 +111,16 @@ def part_type(field_name):
     return inner[0], getattr(annotation, "__origin__", None) is tuple
 
 
-def read_plan(raw):
+def read_plan(raw, like=None):
     """Check a plan as plain data, as it stands in the file.
 
     Parameters
     ----------
     raw : dict
         Parsed TOML.
+    like : Plan, optional
+        A plan that holds; entries that are the very objects it was read from are taken from it
+        instead of being read once more.
 
     Returns
     -------
@@ -130,7 +135,9 @@ def read_plan(raw):
     if more := unknown[MOST_UNKNOWN:]:
         faults.append(Fault((more[0],), f"and {len(more)} more are not parts of a plan"))
     for key, name in known.items():
-        if key in raw:
+        if like is not None and key in raw and raw[key] is like._raw.get(key):
+            parts[key] = getattr(like, name)
+        elif key in raw:
             parts[key], found = _read_field(name, key, raw[key])
             faults += found
         elif Plan.model_fields[name].is_required():
@@ -142,7 +149,6 @@ def read_plan(raw):
     if faults:
         return None, faults
     plan = Plan.model_validate(parts)
-    plan._assumptions = tuple(_assumptions(raw))
     plan._raw = raw
     return plan, []
 

@@ -6,8 +6,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
+import tomlkit
 
 from homestead.plan import PlanError, PlanFile, demo_path
+from homestead.plan.edit import copied_for, put
 from homestead.plan.references import NAMED_BY, follow
 from homestead.plan.schema import Plan, part_type, top_key
 
@@ -206,3 +208,53 @@ def test_a_line_break_in_a_key_does_not_tear_the_message(path):
         PlanFile(path)
     assert len(str(caught.value).split("\n")) == 1
     assert r"a\nb" in str(caught.value)
+
+
+ODD = """name = "odd" # kept
+people = 2
+[well] # of the well
+depth = "100 ft"
+
+[[appliance]]
+name = "a.b"
+power = "1 W"
+
+[[appliance]]
+name = "c"
+power = {value = "2 W", low = "1 W"} # a range
+[well.more] # the part goes on below another
+low = 1
+[pump]
+rate.low = 1
+pantry = [{name = "rice"}, {name = "beans"}]
+"""
+
+
+@pytest.mark.parametrize("value", ["9 W", {"value": "9 W", "basis": "label"}, None, [1, "2"]])
+@pytest.mark.parametrize(
+    "where",
+    [
+        ["name"],
+        ["units"],
+        ["garden.area"],
+        ["well.depth"],
+        ["well.yield"],
+        ["well.more"],
+        ["appliance.a.b.power"],
+        ["appliance.1.power", "pump.flow"],
+        ["pump.rate", "well.depth", "appliance.c.starting"],
+        ["pump.pantry"],
+    ],
+)
+def test_an_edit_of_a_copy_that_shares_parts_leaves_the_older_one_alone(where, value):
+    document = tomlkit.parse(ODD)
+    shared, whole = copied_for(document, where), copy.deepcopy(document)
+    for path in where:
+        shared, whole = put(shared, path, value), put(whole, path, value)
+    assert shared.as_string() == whole.as_string()
+    assert shared.unwrap() == whole.unwrap()
+    assert document.as_string() == ODD
+    again = put(copied_for(shared, ["well.depth"]), "well.depth", "7 ft")
+    assert shared.as_string() == whole.as_string()
+    assert again.as_string() == put(whole, "well.depth", "7 ft").as_string()
+    assert document.as_string() == ODD

@@ -1,0 +1,94 @@
+"""The whole way: a new plan, its notebooks, a change, the shared page, paper. With screenshots on demand.
+
+The screenshots are taken where HOMESTEAD_SHOTS names a folder for them, to be looked at.
+"""
+
+import os
+import subprocess
+from pathlib import Path
+
+import pytest
+from served import CHROMIUM, ROOT, command, environment, go_to, run_all, watched
+
+from homestead.outlook import run
+from homestead.plan import open_plan
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
+
+STEPS = sorted(path.name for path in (ROOT / "notebooks").glob("*.ipynb"))
+
+
+@pytest.fixture(scope="module")
+def shots():
+    named = os.environ.get("HOMESTEAD_SHOTS")
+    if named:
+        Path(named).mkdir(parents=True, exist_ok=True)
+    return Path(named) if named else None
+
+
+SCROLL = """down => {
+  const box = document.querySelector('.jp-Notebook .jp-WindowedPanel-outer');
+  box.scrollTop = down;
+  return box.scrollTop < down;
+}"""
+
+
+def whole_notebook(page, stem):
+    """Screens of a notebook from its top to its end: it scrolls in a box of its own."""
+    for number in range(40):
+        is_end = page.evaluate(SCROLL, number * 850)
+        page.wait_for_timeout(250)
+        page.screenshot(path=f"{stem}-{number:02d}.png")
+        if is_end:
+            return
+    raise AssertionError("the notebook does not end")
+
+
+@pytest.mark.parametrize("name", STEPS)
+def test_every_notebook_opens_and_runs(name, page, server, shots):
+    go_to(page, server, name)
+    run_all(page)
+    if shots:
+        whole_notebook(page, shots / Path(name).stem)
+    text = page.locator(".jp-Notebook").inner_text()
+    assert "Traceback" not in text and "Error displaying widget" not in text
+    assert not page.problems
+
+
+def test_from_a_change_to_the_shared_page(page, server, home, browser, shots):
+    go_to(page, server, "08_what_to_change_next.ipynb")
+    run_all(page)
+    before = (home / "plan.toml").read_text(encoding="utf-8")
+    cost = page.get_by_label("Cost", exact=False).first
+    cost.focus()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("$1,999")
+    page.keyboard.press("Enter")
+    page.locator("[role=status]", has_text="Saved").wait_for(timeout=30_000)
+    after = (home / "plan.toml").read_text(encoding="utf-8")
+    assert "$1,999" in after and "$1,999" not in before
+
+    said = subprocess.run(
+        command("share", home, "--years", 2, "--pdf", "--leave-out", "location"),
+        env=environment(),
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=True,
+    ).stdout
+    p10 = run(open_plan(home), years_n=2).homestead.p10
+    assert f"{p10} days or more from nine of ten" in said
+    assert (home / "homestead.pdf").read_bytes()[:5] == b"%PDF-"
+
+    context = browser.new_context(offline=True, viewport={"width": 390, "height": 844})
+    shared = watched(context.new_page())
+    asked = []
+    shared.on("request", lambda one: asked.append(one.url))
+    shared.goto((home / "homestead.html").as_uri())
+    if shots:
+        shared.screenshot(path=shots / "shared-390.png", full_page=True)
+    text = shared.locator("main").inner_text()
+    assert f"for at least {p10} days" in " ".join(text.split())
+    assert "$1,999" in text and "Greensboro" not in text
+    assert len(asked) == 1 and not shared.problems
+    context.close()
