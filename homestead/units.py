@@ -123,6 +123,8 @@ def _registry():
     registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
     # A stacked cord is 4 ft x 4 ft x 8 ft (NIST Handbook 130, method of sale of fireplace wood).
     registry.define("cord = 128 * foot ** 3")
+    # The international acre, whichever of the two feet a version of pint takes it from.
+    registry.define("acre = 43560 * foot ** 2")
     return registry
 
 

@@ -66,10 +66,13 @@ def main():
     parser.add_argument("--check", action="store_true", help="write nothing")
     parser.add_argument("names", nargs="*", help="file names; all without any")
     asked = parser.parse_args()
+    paths = {path.name: path for path in sorted(FOLDER.glob("*.ipynb"))}
+    if unknown := set(asked.names) - set(paths):
+        parser.error(
+            f"no such notebook: {', '.join(sorted(unknown))}; there are {', '.join(paths)}"
+        )
     wrong = []
-    for path in sorted(FOLDER.glob("*.ipynb")):
-        if asked.names and path.name not in asked.names:
-            continue
+    for path in (paths[name] for name in asked.names or paths):
         before = path.read_text(encoding="utf-8")
         notebook = nbformat.reads(before, as_version=4)
         if not asked.check:

@@ -19,23 +19,29 @@ from homestead.outlook.variants import Variants
 DRAWS_N = 64
 BAND = (10, 50, 90)
 
-# How to measure what a guess stands for, by the end of its path. Common practice, no source.
+# How a family measures what a guess stands for, by the end of its path: with its own hands and no
+# open cover, or through whoever may open it. Common practice, no source.
 MEASURE = {
-    "power": "Put a clamp meter or plug-in meter on it for a week and read the mean while running.",
-    "daily_use": "Read a plug-in meter for a week: energy over power gives the hours.",
-    "idle": "Clamp the battery cable at night with every load switched off.",
+    "power": "Plug-in meter for a week, mean while running. What is wired in: an electrician.",
+    "daily_use": "Plug-in meter for a week: energy over power gives the hours.",
+    "idle": "Read the display of the inverter or of the battery monitor at night, all loads off.",
     "yield": "Pump to a steady level, then time a bucket of known size for an hour.",
-    "static_level": "Lower a weighted tape or a wetted tape into the well after a night at rest.",
-    "wire_to_water": "Clamp the pump's wire, time a bucket, and note the pressure.",
-    "per_person": "Read the water meter morning and night for a week, or time a bucket at the tap.",
+    "static_level": "Ask for the driller's log, or have the pump installer measure it at rest.",
+    "wire_to_water": "Have the pump installer read its power while you time a bucket.",
+    "per_person": "Read the water meter morning and night for a week, or count a day's fills.",
     "air_changes_h": "A blower-door test; or a smoke pencil at windows, doors and hatches.",
     "efficiency": "Weigh the fuel of a cold day and compare with what the plan burns for it.",
-    "amount": "Read the gauge, or stack the wood and measure length, height and depth.",
-    "soiling": "Wash one string, leave the other, and compare their current at noon.",
-    "age_years": "Charge full, discharge through a meter to the reserve, read the energy.",
+    "moisture": "Split a few logs and read a moisture meter on the fresh face.",
+    "soiling": "Compare the converter's display on two like days, before and after a good rain.",
+    "age_years": "Full to the reserve through the battery monitor: read the energy that came out.",
     "energy": "Weigh the shelf and read the labels.",
     "mass": "Put it on a scale.",
     "harvest": "Weigh what comes in for one season.",
+}
+MEASURE_AMOUNT = {
+    "cordwood": "Stack it and measure length, height and depth.",
+    "pellets": "Count the bags.",
+    "propane": "Read the tank's gauge, in per cent of the tank.",
 }
 MEASURE_ELSE = "Measure it, read its label, or ask who installed it."
 
@@ -169,7 +175,7 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
             high_days=int(ends[2 * number + 1]),
             explained_frac=float(shares[number]),
             basis=guess.basis,
-            how_to_measure=MEASURE.get(guess.path.rpartition(".")[2], MEASURE_ELSE),
+            how_to_measure=_how_to_measure(plan, guess.path),
         )
         for number, guess in enumerate(guesses)
     ]
@@ -182,6 +188,14 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         guesses=tuple(found),
         unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
     )
+
+
+def _how_to_measure(plan, path):
+    whole, _, entry = path.rpartition(".")
+    if entry != "amount":
+        return MEASURE.get(entry, MEASURE_ELSE)
+    store = plan.fuel_named(whole.partition(".")[2])
+    return MEASURE_AMOUNT.get(store.fuel if store else None, "Read the tank's gauge.")
 
 
 def draw(guesses, draws_n, seed=0):

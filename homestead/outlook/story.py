@@ -28,7 +28,7 @@ class Event:
     Attributes
     ----------
     day, hour : int
-        Counted from isolation; day 0 is the first.
+        Counted from isolation; day 0 is the first. A need is judged when its day has ended.
     kind : {"store", "system", "need"}
     about : str
         What it happens to.
@@ -47,7 +47,7 @@ def story_start_text(outlook):
     """When the worst start begins, in words: its date and weather year."""
     year, day = outlook.worst
     month, of_month = MONTH_NAMES[MONTH_OF_DAY[day] - 1], int(day_text(day)[3:])
-    return f"{of_month} {month} of weather year {year + 1} of {outlook.hours.years_n}"
+    return f"{month} {of_month} of weather year {year + 1} of {outlook.hours.years_n}"
 
 
 def story_of(outlook, year=None, day=None):
@@ -103,7 +103,7 @@ def _stores(outlook, trace):
         start_wh = hours.fuel_start_wh[number]
         gone = trace.fuel_wh[:, number] <= NEARLY_NONE * start_wh
         if start_wh > 0:
-            yield from _event(gone, "store", fuel.name, f"The store “{fuel.name}” is used up.")
+            yield from _event(gone, "store", fuel.name, _gone_text(plan, fuel.name))
     if fixed.cistern_m3 > 0:
         dry = states.cistern_m3 < NEARLY_NONE * fixed.cistern_m3
         yield from _event(dry, "store", "cistern", "The cistern is empty.")
@@ -124,6 +124,17 @@ def _stores(outlook, trace):
         yield from _event(eaten, "store", "freezer", "The frozen food is eaten.")
 
 
+def _gone_text(plan, store):
+    users = [
+        *(["generator"] if plan.generator and plan.generator.store == store else []),
+        *(one.name for one in plan.heaters if one.store == store),
+        *(["hot water"] if plan.hot_water and plan.hot_water.store == store else []),
+        *(["cooking"] if plan.cooking and plan.cooking.store == store else []),
+    ]
+    ends = f" What burns it stops: {', '.join(users)}." if users else ""
+    return f"“{store}” is used up.{ends}"
+
+
 def _until(condition):
     """Whether a condition has held at this hour or before."""
     return np.maximum.accumulate(np.asarray(condition, dtype=bool))
@@ -131,13 +142,13 @@ def _until(condition):
 
 def _systems(outlook, trace):
     fixed, flows = outlook.hours.fixed, trace.flows
-    shed = flows.comfort_short_w + flows.useful_short_w > 0
-    yield from _event(
-        shed & (flows.dark_frac == 0),
-        "system",
-        "load shedding",
-        "Comfort loads are switched off to spare the battery.",
-    )
+    for kind, short in (("Comfort", flows.comfort_short_w), ("Useful", flows.useful_short_w)):
+        yield from _event(
+            (short > 0) & (flows.dark_frac == 0),
+            "system",
+            f"{kind.lower()} loads",
+            f"{kind} loads are switched off to spare the battery.",
+        )
     yield from _event(
         flows.generator_h > 0, "system", "generator", "The generator starts for the first time."
     )
@@ -153,13 +164,6 @@ def _systems(outlook, trace):
     yield from _event(
         short, "system", "water", "The taps no longer give even the least that people need."
     )
-    for number, heater in enumerate(outlook.plan.heaters):
-        store = fixed.heater_store[number]
-        if store >= 0:
-            out = trace.fuel_wh[:, store] <= 0
-            yield from _event(
-                out, "system", heater.name, f"The {heater.name} goes out: its fuel is gone."
-            )
 
 
 FAILURE_TEXT = {

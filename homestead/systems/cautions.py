@@ -43,8 +43,8 @@ CAUTIONS = (
     Caution(
         "carbon monoxide",
         "Anything that burns can give off carbon monoxide, which has no smell. Put alarms near "
-        "the bedrooms and on each floor. An alarm is allowed to wait for minutes to hours, by the "
-        "level: do not take silence for proof. If someone feels ill, go outside and call for help.",
+        "the bedrooms and on each floor. An alarm may take minutes or hours to sound, by the "
+        "level: silence proves nothing. If someone feels ill, go outside and call for help.",
         "ul-2034",
     ),
     Caution(
@@ -140,7 +140,7 @@ CAUTIONS = (
     ),
     Caution(
         "food safety",
-        "Seal only dry food of little fat without oxygen: moist food without air can grow the "
+        "Pack only dry food of little fat without air: moist food without air can grow the "
         "toxin of botulism. Keep stores cool, dark, dry and shut against mice and insects.",
         "common-practice",
     ),
@@ -166,7 +166,8 @@ CAUTIONS = (
     Caution(
         "wood stove",
         "A closed room needs air for its fire. A stove left at full fire through the night is a "
-        "risk that no figure here covers.",
+        "risk that no figure here covers. Ash keeps embers for days: a metal bin with a lid, "
+        "outdoors, on stone or earth.",
         "common-practice",
     ),
     Caution(
@@ -175,6 +176,68 @@ CAUTIONS = (
         "from doors, windows and vents; never in a garage or on a porch. Let it cool before "
         "fuelling. Its connection to the house is licensed work.",
         "cdc-generator",
+    ),
+)
+
+
+# What to do and what never to do once it has happened, for a sheet on the wall: one line each.
+ON_THE_WALL = (
+    Caution(
+        "carbon monoxide",
+        "Headache, dizzy or sick near a fire or an engine: all outdoors at once, then call for "
+        "help. A silent alarm proves nothing.",
+        "ul-2034",
+    ),
+    Caution(
+        "generator",
+        "Generator only outdoors, 20 ft (6 m) or more from the house, exhaust turned away; cold "
+        "before it is fuelled.",
+        "cdc-generator",
+    ),
+    Caution(
+        "generator",
+        "Never feed the house through an outlet: only through the transfer equipment that an "
+        "electrician has put in.",
+        "common-practice",
+    ),
+    Caution(
+        "propane",
+        "Smell of gas: everybody out, touch no switch, call from a distance. Relight a burner only "
+        "as its maker says.",
+        "common-practice",
+    ),
+    Caution(
+        "carbon monoxide",
+        "Never warm rooms with a cooking stove, grill, charcoal or camp stove.",
+        "common-practice",
+    ),
+    Caution(
+        "wood stove",
+        "The fire needs air from outdoors. Ash goes into a metal bin with a lid, outdoors.",
+        "common-practice",
+    ),
+    Caution(
+        "battery",
+        "Open no cover of battery, inverter or panel: solar strings are live in any daylight.",
+        "common-practice",
+    ),
+    Caution(
+        "well and drinking water",
+        "If the heat stops in frost: shut the water off and drain the pipes. Water of unknown "
+        "quality is not for drinking; ask the health department.",
+        "common-practice",
+    ),
+    Caution(
+        "food safety",
+        "Throw out cold food that was above 40 °F (4 °C) for more than two hours; taste and smell "
+        "do not tell. Do not open or taste a jar that leaks or bulges.",
+        "usda-fsis",
+    ),
+    Caution(
+        "medical needs",
+        "Whatever a life or a treatment hangs on needs a backup of its own: agree it with the "
+        "clinic or the supplier now.",
+        "common-practice",
     ),
 )
 

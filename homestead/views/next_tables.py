@@ -18,7 +18,7 @@ def _money(amount):
 
 
 def _gained(days):
-    return f"{days:+d}" if days else "0"
+    return f"{round(days):+d}" if round(days) else "0"
 
 
 def changes(steps):
@@ -41,11 +41,11 @@ def changes(steps):
                 "Cost": _money(effect.cost_money),
                 "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "More than today": _gained(effect.gained["p10"]),
-                "Half reach: more": _gained(effect.gained["p50"]),
-                "Fewest: more": _gained(effect.gained["least"]),
-                "Cost of a day": _money(effect.cost_per_day),
+                "Half reach, more days": _gained(effect.gained["p50"]),
+                "Worst start, more days": _gained(effect.gained["least"]),
+                "Cost per added day": _money(effect.cost_per_day),
                 "Then mostly fails first": effect.first_to_fail,
-                "Generator (h/year)": f"{effect.generator_h:+.0f}",
+                "Generator, more hours a year": _gained(effect.generator_h),
             }
         )
     return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
@@ -121,7 +121,8 @@ def guesses(sure):
             "High": guess.high_text,
             "Days at low": guess.low_days,
             "Days at high": guess.high_days,
-            "Explains": percent(guess.explained_frac),
+            # The shares come from a few dozen draws: nothing below a hundredth can be told.
+            "Share of the doubt": percent(max(guess.explained_frac, 0.001)),
             "How to measure it": guess.how_to_measure,
         }
         for guess in sure.guesses
@@ -142,11 +143,15 @@ def sizes(found):
             "Wanted": f"{one.days} days in {percent(one.reliability_frac)} of starts",
             "Reached today (days)": days_cell(_reached_today(one), HORIZON_DAYS),
             "Smallest that does": _smallest(one),
-            "Beyond this adds little": f"{measures.digits(one.knee)} × today",
+            "More than this adds little": _knee(one),
         }
         for one in found
     ]
-    return pd.DataFrame(rows).set_index("What") if rows else pd.DataFrame()
+    if not rows:
+        return pd.DataFrame()
+    table = pd.DataFrame(rows).set_index("What")
+    # The same for all: said once, above the table.
+    return table.drop(columns="Wanted") if table["Wanted"].nunique() == 1 else table
 
 
 def _reached_today(one):
@@ -155,8 +160,17 @@ def _reached_today(one):
 
 def _smallest(one):
     if one.smallest is None:
-        return f"none up to {measures.digits(float(one.sizes.max()))} × today: look elsewhere"
-    return f"{measures.digits(one.smallest)} × today"
+        most = measures.digits(float(one.sizes.max()))
+        return f"not by itself (tried up to {most} ×)"
+    return f"{measures.digits(one.smallest)} times today's"
+
+
+def _knee(one):
+    larger = one.reached_days[one.sizes >= 1.0]
+    if larger.max() <= _reached_today(one):
+        # A need that fails first hides what this one is for: no reason for a smaller one.
+        return "another need fails first"
+    return f"{measures.digits(max(one.knee, 1.0), 2)} times today's"
 
 
 def stages(plan_stages):

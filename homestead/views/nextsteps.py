@@ -10,14 +10,16 @@ from functools import cached_property
 from homestead.outlook.changes import NextSteps, next_steps
 from homestead.outlook.enough import Enough, enough, sizable
 from homestead.outlook.guesses import Sureness, sureness
+from homestead.outlook.independence import HORIZON_DAYS
 from homestead.outlook.phases import as_frame, stages
 from homestead.outlook.variants import Variants
 from homestead.plan import Plan
 from homestead.views import next_tables, notes
+from homestead.views.readable import days_text, percent
 
 QUICK_YEARS_N = 2
 SHARED_YEARS_N = 8
-SIZES_N = 4
+SIZES_N = 8
 MORE_DAYS_FRAC = 0.25  # how much more than today the sizes are asked for
 
 
@@ -44,10 +46,36 @@ class Found:
     @property
     def weather(self):
         """How many years the answers rest on, in words."""
-        every = "every set" if self.steps.exhaustive else "the most promising sets"
+        all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
+        which = "all combinations" if self.steps.exhaustive else "the most promising combinations"
+        ideas = f" {which.capitalize()} of the {ideas_n} ideas were tried." if ideas_n > 1 else ""
+        if self.years_n == all_n:
+            return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
         return notes.Prose(
-            f"Worked with {self.years_n} of the plan's {self.plan.site.years_n} weather years and "
-            f"a start on every day; {every} of the {len(self.plan.changes)} ideas."
+            f"To try many changes, this part uses {self.years_n} of the {all_n} weather years. "
+            f"With those, 9 of 10 starts reach {self.steps.today.days['p10']} days today; compare "
+            f"the numbers here with each other, not with those from all years.{ideas}"
+        )
+
+    @property
+    def said(self):
+        """What comes out of the ideas, in a few sentences."""
+        return notes.Prose(notes.escaped(self.said_text))
+
+    @property
+    def said_text(self):
+        """The same as plain text."""
+        return " ".join([*_ceilings(self.steps), *_best_words(self.steps)])
+
+    @property
+    def sizes_asked(self):
+        """What the sizes are asked for."""
+        if not self.enough:
+            return notes.Prose("")
+        days = self.enough[0].days
+        return notes.Prose(
+            f"Changing one thing alone, could 9 of 10 starts reach {days} days, about a quarter "
+            "more than today?"
         )
 
     @property
@@ -87,6 +115,37 @@ class Found:
     def sizes(self):
         """How much is enough."""
         return notes.Sheet(next_tables.sizes(self.enough), "How much is enough")
+
+
+def _ceilings(steps):
+    """Ideas that all end at the same days, for the same reason."""
+    ends = {}
+    for effect in steps.single:
+        if effect.gained["p10"] > 0:
+            ends.setdefault((effect.days["p10"], effect.first_to_fail), []).append(effect)
+    return [
+        f"{_listed([' with '.join(one.names) for one in effects])} each reach {days} days: there "
+        f"{need} fails first, and more of the same would not help."
+        for (days, need), effects in ends.items()
+        if len(effects) > 1 and need != "none"
+    ]
+
+
+def _best_words(steps):
+    if not steps.single:
+        return []
+    best = steps.best
+    if best.gained["p10"] <= 0:
+        return ["No idea, and no combination of them, adds days that 9 of 10 starts reach."]
+    return [
+        f"Most days come with {_listed(best.names)}: {days_text(best.days['p10'], HORIZON_DAYS)} "
+        f"instead of {steps.today.days['p10']}."
+    ]
+
+
+def _listed(names):
+    names = [f"“{one}”" for one in names]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
@@ -139,7 +198,8 @@ def band(plan, years_n=QUICK_YEARS_N):
     return notes.Prose(
         f"As entered, 9 of 10 starts reach **{sure.days} days** ({years_n} weather years). With "
         f"all {len(sure.guesses)} guesses drawn together between low and high, that figure lies "
-        f"between **{low} and {high} days** in 8 draws of 10, in the middle {middle}. Most of the "
-        f"spread comes from “{notes.escaped(sure.guesses[0].label)}”: "
+        f"between **{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest "
+        f"part of the spread, {percent(sure.guesses[0].explained_frac)}, comes from "
+        f"“{notes.escaped(sure.guesses[0].label)}”: "
         "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first."
     )

@@ -41,6 +41,7 @@ class Sheet:
         # Notebooks set table text to the right, which long sentences do not bear.
         left = 'style="text-align:left"'
         table = readable.table_html(self.table, self.caption)
+        table = table.replace('<td class="long">', "<td>")
         return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
 
 

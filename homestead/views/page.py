@@ -17,7 +17,6 @@ from homestead import units as measures
 from homestead.plan import PlanError
 from homestead.plan.file import write_atomically
 from homestead.systems.cautions import cautions
-from homestead.systems.findings import DEFER
 from homestead.views import (
     energy_tables,
     figures,
@@ -33,7 +32,7 @@ from homestead.views import (
 )
 from homestead.views.figures import warmth as warmth_figures
 from homestead.views.glossary import GLOSSARY, tappable, word_id
-from homestead.views.readable import table_html
+from homestead.views.readable import hour_text, table_html
 
 LEAVE_OUT = ("location", "costs", "name")
 HERE = Path(__file__).resolve().parent
@@ -140,9 +139,11 @@ def _content(outlook, story, units, left_out, on, found):
         "word_id": word_id,
         "name": "Our homestead" if "name" in left_out else plan.name,
         "household": wording.household(plan),
-        "date": f"{on.day} {wording.FULL_MONTHS[on.month - 1]} {on.year}",
+        "date": f"{wording.FULL_MONTHS[on.month - 1]} {on.day}, {on.year}",
         "answer": wording.answer(outlook),
-        "said": wording.said(outlook),
+        "tried": wording.tried(outlook),
+        "said": wording.said(outlook, found.sure.band_days if found else None),
+        "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
         "pictures": {
             "days": figures.days_by_month(outlook),
@@ -175,6 +176,8 @@ def _next(found, left_out):
         return None
     shown = {
         "years": found.weather.markdown,
+        "said": found.said_text,
+        "sizes_asked": found.sizes_asked.markdown,
         "band": found.sure.band_days,
         "days": found.sure.days,
         "picture": figures.days_gained(found.steps) if found.steps.single else None,
@@ -186,7 +189,7 @@ def _next(found, left_out):
     }
     if "costs" in left_out:
         for name in ("changes", "together"):
-            shown[name] = shown[name].drop(columns=["Cost", "Cost of a day"], errors="ignore")
+            shown[name] = shown[name].drop(columns=["Cost", "Cost per added day"], errors="ignore")
     return shown
 
 
@@ -197,7 +200,7 @@ def _findings(outlook):
     return {
         "grave": findings.grave(outlook.findings),
         "notes": findings.notes_by_subject(outlook.findings, outlook.plan),
-        "who_decides": DEFER,
+        "who_decides": "Local codes and the licensed trades decide.",
     }
 
 
@@ -258,7 +261,7 @@ def _need(outlook, need, units):
     return {
         "key": need,
         "title": TITLES[need],
-        "days": wording.need_days(outlook, need),
+        "days": wording.need_days(outlook, need, units),
         "picture": picture(),
         "table": table(),
         "caption": caption,
@@ -356,5 +359,6 @@ def _worst(outlook, story):
 
     return {
         "intro": wording.worst_intro(outlook, story_start_text(outlook)),
+        "after": wording.after_words(outlook),
         "events": tuple(story_of(outlook) if story is None else story),
     }

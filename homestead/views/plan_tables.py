@@ -30,14 +30,12 @@ MILD_C, HOT_C = 15.0, 32.0  # days for which animals' water is shown; project ch
 def failure_rules(plan, units="us"):
     """When each need counts as failed, in words with the plan's own limits."""
     rule, show = plan.failure, measures.show
-    people_n = len(plan.people)
     least = show(plan.water_use.minimum_per_person_m3, "volume", units)
-    drink = " and what the animals drink" if plan.animals else ""
+    drink = " plus what the animals drink" if plan.animals else ""
     words = {
         "power": f"Essential loads go without power for more than {hours_text(rule.dark_s)} "
         "within one day.",
-        "water": f"In one day less arrives than {least} for each of {people_n} "
-        f"{'person' if people_n == 1 else 'people'}{drink}.",
+        "water": f"On one day there is less than {least} a person{drink}.",
         "warmth": f"The main rooms stay below {show(rule.cold_below_c, 'temperature', units)} for "
         f"{hours_text(rule.cold_for_s)} without a break.",
         "food": f"Over {rule.food_window_n} days the family eats less than "
@@ -46,15 +44,19 @@ def failure_rules(plan, units="us"):
         "that if it is half full.",
     }
     rows = [
-        {"Need": need, "Fails when": words[need], "Counts": "yes" if need in rule.counts else "no"}
+        {
+            "Need": need,
+            "Fails when": words[need],
+            "Ends the count": "yes" if need in rule.counts else "no",
+        }
         for need in NEEDS
     ]
     rows.append(
         {
             "Need": "pipes",
             "Fails when": "Where pipes run it is below "
-            f"{show(rule.pipes_below_c, 'temperature', units)}: told beside warmth.",
-            "Counts": "no",
+            f"{show(rule.pipes_below_c, 'temperature', units)}; told under warmth.",
+            "Ends the count": "no",
         }
     )
     return pd.DataFrame(rows).set_index("Need")

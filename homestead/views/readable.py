@@ -138,6 +138,11 @@ def hours_text(seconds):
     return f"{measures.digits(hours)} hour{'' if hours == 1 else 's'}"
 
 
+def hour_text(event):
+    """When in its day an event of a story comes; a need is judged by the whole day."""
+    return "by the end of the day" if event.kind == "need" else f"{event.hour:02d}:00"
+
+
 def days_number(days):
     """Days that a store lasts: whole when many, one decimal when few, none when never."""
     if not math.isfinite(days):
@@ -188,7 +193,7 @@ def table_html(table, caption):
     rows = []
     for name, values in zip(table.index, table.itertuples(index=False), strict=True):
         cells = "".join(
-            f"<td{kind}>{html.escape(cell_text(one))}</td>"
+            f"<td{kind or _long(one)}>{html.escape(cell_text(one))}</td>"
             for one, kind in zip(values, classes, strict=True)
         )
         rows.append(f'<tr><th scope="row">{html.escape(cell_text(name))}</th>{cells}</tr>')
@@ -196,6 +201,11 @@ def table_html(table, caption):
         f"<table><caption>{html.escape(caption)}</caption><thead><tr>"
         f'<th scope="col">{label}</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
     )
+
+
+def _long(value):
+    # A sentence in a narrow column would stand a hand high on a phone.
+    return ' class="long"' if isinstance(value, str) and len(value) > 45 else ""
 
 
 def csv_text(table):

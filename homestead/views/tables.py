@@ -33,6 +33,7 @@ from homestead.views.readable import (
     days_number,
     fuel_text,
     head,
+    hour_text,
     percent,
     rounded,
 )
@@ -395,10 +396,10 @@ def story(outlook):
     from homestead.outlook.story import story_of
 
     rows = [
-        {"Day": event.day + 1, "Hour": f"{event.hour:02d}:00", "What happens": event.text}
+        {"Day": event.day + 1, "When": hour_text(event), "What happens": event.text}
         for event in story_of(outlook)
     ]
-    return pd.DataFrame(rows, columns=["Day", "Hour", "What happens"]).set_index("Day")
+    return pd.DataFrame(rows, columns=["Day", "When", "What happens"]).set_index("Day")
 
 
 def year(outlook, units="us"):

@@ -50,9 +50,34 @@ def answer(outlook):
     return "In 9 starts of 10 the homestead carries the family for at least", days
 
 
-def said(outlook):
-    """What fails first, the weakest and strongest month, the fewest days."""
-    return [first_words(outlook), season_words(outlook), fewest_words(outlook)]
+def tried(outlook):
+    """What a start is, where the answer stands."""
+    years = count_text(outlook.hours.years_n, "weather year")
+    return (
+        f"We let everything stop arriving (no grid, no delivery, no shop) on every day of {years}, "
+        "each such day a start, and counted the days until a need failed."
+    )
+
+
+def said(outlook, band_days=None):
+    """What fails first, the weakest and strongest month, the fewest days, how sure it is.
+
+    `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses.
+    """
+    return [
+        first_words(outlook),
+        season_words(outlook),
+        fewest_words(outlook),
+        *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
+    ]
+
+
+def sure_words(band_days):
+    """How far the guesses move the answer, for its place right below it."""
+    return (
+        f"How sure: what is only guessed in the plan moves this figure, to between {band_days[0]} "
+        f"and {band_days[-1]} days in 8 draws of 10 (by the shorter study further down)."
+    )
 
 
 def first_words(outlook):
@@ -100,8 +125,9 @@ def days_explained(outlook):
     counted = outlook.plan.failure.counts
     text = (
         "A start is one day of one weather year on which everything stops arriving: no grid, no "
-        "delivery, no shop. “9 of 10 starts reach” is the figure to plan with. The homestead ends "
-        "with whichever need fails first."
+        "delivery, no shop. 1 start in 10 ends before what “9 of 10 starts reach” says, and "
+        "“fewest” is the worst of those tried: a real winter can be worse. The homestead ends with "
+        "whichever need fails first."
     )
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
@@ -112,16 +138,19 @@ def days_explained(outlook):
     return text
 
 
-def need_days(outlook, need):
+def need_days(outlook, need, units):
     """Days of one need in a sentence or two."""
     spread, limit = outlook.needs[need], outlook.horizon_days
+    rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
+    fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
     if spread.least >= limit:
-        return f"In none of {count_text(outlook.starts_n, 'start')} did it fail within a year."
+        tried_n = count_text(outlook.starts_n, "start")
+        return f"In none of {tried_n} did it fail within a year.{fails}"
     lasting = spread.reaches_horizon_frac
     never = f" In {percent(lasting)} of starts it does not fail within a year." if lasting else ""
     return (
         f"9 starts of 10 reach {days_text(spread.p10, limit)} days; the fewest is {spread.least}, "
-        f"from {date_words(spread.worst_start)}.{never}"
+        f"from {date_words(spread.worst_start)}.{never}{fails}"
     )
 
 
@@ -159,13 +188,18 @@ def water_means(outlook, units):
     """What the figures on water mean."""
     stores = tables.water_stores(outlook.plan, outlook, units)
     dark = stores.loc["all, without power"]
-    rain = outlook.year.totals["rain_m3"]
-    well = outlook.year.totals["well_m3"]
+    rain, well = (outlook.year.totals[name] for name in ("rain_m3", "well_m3"))
+    caught = float(outlook.hours.column("rain_m3").sum()) / outlook.hours.years_n
+    roof = (
+        f"; of {about(caught, 'volume', units)} that the roof catches, the cistern has room for "
+        f"{about(rain, 'volume', units)}"
+        if caught > 0
+        else ""
+    )
     return (
         f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
         f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
-        f"In a mean year the well gives {about(well, 'volume', units)} and the roof adds "
-        f"{about(rain, 'volume', units)}; rain that finds the cistern full runs off. "
+        f"In a mean year the well gives {about(well, 'volume', units)}{roof}. "
         + water_tables.busiest_words(water_tables.study_of(outlook), units)
     )
 
@@ -180,6 +214,7 @@ def warmth_means(outlook, units):
     inside = measures.show(float(week.hourly["inside_c"].min()), "temperature", units)
     pipes = outlook.days_of("pipes")
     risk = float((pipes < outlook.horizon_days).mean())
+    frost = measures.show(plan.failure.pipes_below_c, "temperature", units)
     first = (
         f"The heaters work hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
         f"of heat on a mean day; in the coldest week, down to {coldest} outside, the rooms keep at "
@@ -189,9 +224,11 @@ def warmth_means(outlook, units):
         f"{inside} inside."
     )
     second = (
-        "Pipes come to no risk by the plan's own limit in any start."
+        f"As long as the plan's heat lasts, the rooms do not fall to {frost} in the weather tried; "
+        "pipes in outer walls, attics and crawl spaces freeze sooner."
         if risk == 0
-        else f"In {percent(risk)} of starts pipes come to be at risk by the plan's own limit."
+        else f"In {percent(risk)} of starts the rooms fall to {frost}, the plan's own limit for "
+        "pipes; pipes in outer walls, attics and crawl spaces freeze sooner."
     )
     return f"{first} {second} {_fire_out(outlook, units)} {_fuel_low(outlook)}".rstrip()
 
@@ -221,7 +258,7 @@ def _fuel_low(outlook):
     if not low:
         return "In a normal year no fuel store is low at the end of a month."
     told = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
-    return f"In a normal year that begins in January these count as low: {told}."
+    return f"With deliveries as planned from January on, low: {told}."
 
 
 def food_means(outlook, units):
@@ -242,6 +279,17 @@ MEANS = {
     "warmth": warmth_means,
     "food": food_means,
 }
+
+
+def after_words(outlook):
+    """What the lines after the first failure mean; empty where nothing failed."""
+    least = outlook.homestead.least
+    if least >= outlook.horizon_days:
+        return ""
+    return (
+        f"{count_text(least, 'whole day')} were covered; day {least + 1} is the first that failed. "
+        "The lines after it show what would follow if the family carried on."
+    )
 
 
 def worst_intro(outlook, begins):
@@ -288,16 +336,17 @@ def computed(outlook, location_left_out=False):
     ranged = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
     unsure = (
         f"{count_text(ranged, 'value')} of the plan carry a range (above); the days here use "
-        "the middle of each, so the truth can lie well to either side."
+        "the entered value of each, so the truth can lie well to either side."
         if ranged
         else "The plan carries no ranges, so nothing here tells how far the truth may lie off."
     )
     return [
         f"Every hour of every weather year was worked out: sun, loads, battery, generator, well "
-        f"and cistern, heat and fuel, and each day's food, all leaning on each other. Each day of "
+        f"and cistern, heat and fuel, and each day's food, each affecting the others. Each day of "
         f"each year was tried as the first day of isolation, {outlook.starts_n:,} starts in all, "
         f"and followed until a need failed, for at most {outlook.horizon_days} days. "
-        f"Energy, water and heat add up in every hour, to {closes}.",
+        f"The sums of energy, water and heat close to {closes}; that checks the arithmetic, not "
+        "the plan.",
         f"Weather. {source}",
         kind,
         f"How sure. {unsure} Illness, breakage, theft and neighbours in need are not counted. "

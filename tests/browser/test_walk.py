@@ -1,4 +1,4 @@
-"""The whole way: a new plan, its notebooks, a change, the shared page, paper. With screenshots on demand.
+"""The whole way: a new plan, its notebooks, a change, the shared page, paper.
 
 The screenshots are taken where HOMESTEAD_SHOTS names a folder for them, to be looked at.
 """

@@ -1,5 +1,7 @@
 """Guesses: the joint band and the tornado against cases by hand, shares that add up."""
 
+import re
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -7,7 +9,16 @@ from small_plans import SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import remembered
-from homestead.outlook.guesses import as_typed, draw, explained_frac, ranged, sureness
+from homestead.outlook.guesses import (
+    MEASURE,
+    MEASURE_AMOUNT,
+    MEASURE_ELSE,
+    as_typed,
+    draw,
+    explained_frac,
+    ranged,
+    sureness,
+)
 from homestead.outlook.hours import hours_of
 from homestead.plan import demo_path, open_plan, with_changes
 
@@ -217,3 +228,8 @@ def test_a_value_typed_back_is_read_as_the_same_value():
             changed = with_changes(plan.raw, typed)
             same = next(one for one in changed.assumptions if one.path == guess.path)
             assert same.value == pytest.approx(end, rel=1e-12)
+
+
+def test_no_measurement_opens_a_cover_or_climbs_a_roof():
+    told = " ".join([*MEASURE.values(), *MEASURE_AMOUNT.values(), MEASURE_ELSE]).lower()
+    assert not re.search("clamp|cable|wire|open|roof|string", told.replace("wired in: an elec", ""))

@@ -147,7 +147,7 @@ def test_the_answer_comes_first(html, outlook):
 
 def test_date_name_weather_and_what_drawn_years_cannot_show(html, outlook):
     text = Reader(html).text
-    assert "9 March 2026" in text and outlook.plan.name in text
+    assert "March 9, 2026" in text and outlook.plan.name in text
     assert "Greensboro" in text
     assert "cannot show a winter or a drought worse" in text
 

@@ -1,5 +1,7 @@
 """Figures of ideas for the homestead, of guesses and sizes, and the calendar of starts."""
 
+import textwrap
+
 import matplotlib
 import numpy as np
 import pandas as pd
@@ -21,11 +23,13 @@ from homestead.views.figures.base import (
 )
 from homestead.views.readable import days_text
 
-LONGEST_LABEL = 23
+LABEL_LINE, LABEL_LINES = 20, 2
+ROOM_IN, TWO_LINES_IN = 2.0, 0.52  # height of key and axis, and of a label on two lines
 
 
-def _short(text):
-    return text if len(text) <= LONGEST_LABEL else text[: LONGEST_LABEL - 1] + "…"
+def _wrapped(text):
+    """Label on two lines at most; only what is longer still is cut, as a whole word."""
+    return "\n".join(textwrap.wrap(text, LABEL_LINE, max_lines=LABEL_LINES, placeholder=" …"))
 
 
 @styled
@@ -47,8 +51,8 @@ def days_gained(steps):
     axis.grid(visible=False)
     axis.grid(axis="x")
     base = steps.today.days["p10"]
-    names = [_short(" + ".join(one.names)) for one in steps.single]
-    names += [f"best together: {len(one.names)} ideas" for one in best]
+    names = [_wrapped(" + ".join(one.names)) for one in steps.single]
+    names += [f"best together:\n{len(one.names)} ideas" for one in best]
     for at, effect in enumerate(reversed(effects)):
         need = effect.first_to_fail
         axis.plot([base, effect.days["p10"]], [at, at], color=COLOUR[need], linewidth=9,
@@ -73,13 +77,14 @@ def days_gained(steps):
 
 @styled
 def tornado(sure):
-    """Days at the low and the high end of each guess, widest first."""
-    title = "Which guess moves the days most"
+    """Days at the low and the high end of each guess, in the order of the table."""
+    title = "What each guess does to the days"
     table = next_tables.guesses(sure)
-    guesses = sorted(sure.guesses, key=lambda one: one.swing_days)[-8:]
+    guesses = sure.guesses[:8][::-1]
     if not guesses:
         return nothing(title, "The plan gives no ranges, so nothing can be said.", table)
     figure, axis = canvas(tall=True)
+    figure.set_figheight(ROOM_IN + len(guesses) * TWO_LINES_IN)
     axis.grid(visible=False)
     axis.grid(axis="x")
     for at, guess in enumerate(guesses):
@@ -88,7 +93,7 @@ def tornado(sure):
         axis.plot(guess.low_days, at, "<", color=PAPER, markeredgecolor=INK, markersize=9)
         axis.plot(guess.high_days, at, ">", color=INK, markersize=9)
     axis.axvline(sure.days, color=INK, linewidth=1.2, linestyle="--")
-    axis.set_yticks(range(len(guesses)), [_short(one.label) for one in guesses])
+    axis.set_yticks(range(len(guesses)), [_wrapped(one.label) for one in guesses])
     axis.set_ylim(-0.7, len(guesses) - 0.3)
     axis.set_xlabel("days that 9 of 10 reach\n(dashed: as entered)")
     marks = [
@@ -98,7 +103,7 @@ def tornado(sure):
     for mark, label in zip(marks, ("guess at its low end", "guess at its high end"), strict=True):
         mark.set_label(label)
     key(figure, marks, 1)
-    most = guesses[-1]
+    most = max(guesses, key=lambda one: one.swing_days)
     alt = (
         f"Days that 9 of 10 starts reach at both ends of each guess, {sure.days} as entered: "
         f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all guesses "
@@ -155,8 +160,8 @@ def calendar(outlook):
         field[month - 1, : len(days)] = p10[days]
     table = pd.DataFrame(
         {
-            "Fewest (days)": np.nanmin(field, axis=1).astype(int),
-            "Most (days)": np.nanmax(field, axis=1).astype(int),
+            "Weakest date, 9 of 10 years (days)": np.nanmin(field, axis=1).astype(int),
+            "Strongest date, 9 of 10 years (days)": np.nanmax(field, axis=1).astype(int),
         },
         index=pd.Index(MONTHS, name="Isolation begins in"),
     )
@@ -180,6 +185,6 @@ def calendar(outlook):
         "Days of independence for every day of the year as the first one: 9 of 10 years reach "
         f"{days_text(int(p10.min()), outlook.horizon_days)} to "
         f"{days_text(int(p10.max()), outlook.horizon_days)} days; the weakest starts lie in "
-        f"{month}."
+        f"{month}. A single year can be shorter than its square shows."
     )
-    return Picture(figure, "Days by start date", alt, table)
+    return Picture(figure, "Days by start date: each square a day, dark is short", alt, table)

@@ -35,7 +35,7 @@ def days_by_month(outlook):
         axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOUR[need], linewidth=7, alpha=0.45)
         axis.plot(
             X_MONTHS[at], p10[at], MARKER[need], color=COLOUR[need], markersize=10,
-            markeredgecolor=INK, label=f"{need} fails first",
+            markeredgecolor=INK, label="nothing fails" if need == "none" else f"then {need} fails",
         )  # fmt: skip
     half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
     half.set_label("half reach")
@@ -76,11 +76,11 @@ def needs_overview(outlook):
                   markeredgecolor=INK)  # fmt: skip
         axis.plot(spread.least, at, "|", color=INK, markersize=20, markeredgewidth=2)
         reached = f"{spread.p10}{'+' if spread.p10 >= outlook.horizon_days else ''}"
-        far = max(spread.p50, spread.least)
-        axis.annotate(reached, (far, at), xytext=(11, 0), textcoords="offset points", va="center")
+        axis.annotate(reached, (spread.p10, at), xytext=(0, 6), textcoords="offset points",
+                      ha="center", va="bottom")  # fmt: skip
     axis.set_yticks(range(len(rows)), list(reversed(rows)))
     axis.set_xlim(0, outlook.horizon_days * 1.25)
-    axis.set_xlabel("days; number and thick line: 9 of 10\nstarts reach, marker: half, bar: fewest")
+    axis.set_xlabel("days; line and number: 9 of 10 starts,\nmarker: half, thin tick: the worst")
     limit = outlook.horizon_days
     weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
     alt = (
