@@ -183,7 +183,8 @@ def _tmy3(path, text, _utc_offset_h):
         _columns(data, _PVLIB_NAMES, "relative_humidity"),
         pd.DatetimeIndex((day + ended).to_numpy()) - pd.Timedelta(hours=1),
         site,
-        f"TMY3 file {path.name}, station {meta['USAF']} {name} (precipitation column not used)",
+        f"TMY3 file {path.name}, station {meta['USAF']} {name} "
+        "(rain: the plan's monthly amounts, not the file's)",
         first_line=3,
     )
 
@@ -235,7 +236,7 @@ def _epw(path, text, _utc_offset_h):
         data.index.tz_localize(None),
         site,
         f"EPW file {path.name}, {place}, data of {meta['data_type'] or 'unnamed origin'} "
-        "(precipitation columns not used)",
+        "(rain: the plan's monthly amounts, not the files')",
         first_line=9,
     )
 
