@@ -64,8 +64,10 @@ def value_text(value, kind, units="us", significant=3):
         number = float(measures.convert_unit(value, "s", "min"))
         return f"{measures.digits(number, significant)} min"
     if kind in COARSE and math.isfinite(value):
-        number = measures.digits(measures.convert(float(value), kind, units), significant)
-        return f"{number} {measures.shown_unit(kind, units)}"
+        number = measures.convert(float(value), kind, units)
+        if significant < 3:
+            number = float(f"{number:.3g}")
+        return f"{measures.digits(number, significant)} {measures.shown_unit(kind, units)}"
     if kind in measures.KINDS:
         return measures.show(value, kind, units)
     return f"{measures.digits(float(value), significant)} {kind}".rstrip()

@@ -356,7 +356,10 @@ def peak_look(plan, hours=None):
 
 def two_hours_text(available_m3, wanted_m3, unit_system="us"):
     """What two hours could bring beside a busy day's use, without a verdict."""
-    ready, asked = (units.show(one, "volume", unit_system) for one in (available_m3, wanted_m3))
+    unit = units.shown_unit("volume", unit_system)
+    found = (units.convert(one, "volume", unit_system) for one in (available_m3, wanted_m3))
+    # Three digits at most: yield and use are estimates.
+    ready, asked = (f"{units.digits(float(f'{one:.3g}'))} {unit}" for one in found)
     return (
         f"In two hours well, tank and a full cistern could give {ready}; people and animals use "
         f"{asked} on a busy day, the garden not counted."
