@@ -1,5 +1,6 @@
 """Electricity for readers: tables against the studies, figures against their tables, findings."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -17,7 +18,17 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path, with_changes
 from homestead.reference import shipped
 from homestead.systems.findings import DEFER, Finding
-from homestead.views import energy_tables, figures, findings, limit_tables, notes, page, wording
+from homestead.views import (
+    energy_tables,
+    figures,
+    findings,
+    limit_tables,
+    live,
+    notes,
+    page,
+    wording,
+)
+from homestead.views.figures.base import drawn_words
 
 LARGE = "tests/plans/large_ac.toml"
 PLANS = ("demo", "cabin", "cold-coast", "large")
@@ -369,6 +380,19 @@ def test_fortnight_drawn_is_its_table(pictures, demo):
     used = picture.figure.axes[0].get_lines()[0].get_ydata()
     daily = used.reshape(14, 24).sum(axis=1)
     assert np.abs(daily - picture.table["Used in the house (kWh)"]).max() <= 0.05 + 1e-9
+
+
+def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
+    assert demo.hours.synthetic
+    alt = pictures["demo", "worst_fortnight"].alt
+    assert "of all drawn weather years" in alt and "not one that was measured" in alt
+    measured = dataclasses.replace(demo.hours, synthetic=False)
+    assert drawn_words(measured) == ("of all weather years", "")
+
+
+def test_figures_at_once_say_that_they_are_of_one_year(demo):
+    shown = live.power.at_once(demo.plan)
+    assert f"Least sun in a month, first of {demo.plan.site.years_n} weather years" in shown
 
 
 def test_start_drawn_reaches_the_height_of_its_table(pictures):
