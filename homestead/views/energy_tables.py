@@ -34,6 +34,7 @@ BASIS_WORDS = {
     "label": "label's year",
     "physics": "worked out",
 }
+DRAWN_DOWN = "worked out, well drawn down to the pump"
 # What the account of the plain rule calls its steps, in a reader's words.
 CAUSES = {
     "plain rule": "plain rule",
@@ -46,6 +47,9 @@ CAUSES = {
     "converter limit": "converter's limit",
     "hourly model": "hour by hour",
 }
+
+
+OF_RATED = "Output, of its rated power (kW)"
 
 
 def kilowatts(watts, places=2):
@@ -73,6 +77,12 @@ def _hours_text(load):
     return f"{load.first_h}–{(load.first_h + load.span_h - 1) % 24 + 1} h"
 
 
+def _start_text(load):
+    if load.start_a:
+        return measures.digits(load.start_a)
+    return "not entered" if load.has_no_start_entered else "none"
+
+
 def _loads(plan):
     return load_study.loads_of(plan)
 
@@ -86,7 +96,7 @@ def inventory(plan):
             "Supply (V)": round(one.supply_v),
             "How many": one.count_n,
             "Power (W)": round(one.running_w),
-            "Start (A)": measures.digits(one.start_a) if one.start_a else "none",
+            "Start (A)": _start_text(one),
             "Energy (kWh/day)": (
                 "see months"
                 if math.isnan(one.mean_day_wh)
@@ -94,7 +104,7 @@ def inventory(plan):
             ),
             "Hours": _hours_text(one),
             "Months": months_text(one.months),
-            "Known from": BASIS_WORDS[one.basis],
+            "Known from": DRAWN_DOWN if one.name == "well pump" else BASIS_WORDS[one.basis],
         }
         for one in sorted(_loads(plan), key=lambda load: load.priority_n)
     ]
@@ -108,7 +118,7 @@ def inventory(plan):
 
 
 def loads_by_month(outlook):
-    """Use on a mean day of each month by kind, and the hour in which most may run together."""
+    """Use on a mean day of each month by kind."""
     found = load_study.by_month(outlook)
     wanted = {
         "Essential": "essential_kwh_day",
@@ -131,9 +141,19 @@ def loads_by_month(outlook):
             **columns,
             "All (kWh/day)": rounded(found["total_kwh_day"], 1),
             "Not served (kWh/day)": rounded(found["unserved_kwh_day"], 1),
+        }
+    ).set_index("Month")
+
+
+def most_together(outlook):
+    """The most that may run in the same hour of each month, and the most of priority 1."""
+    found = load_study.by_month(outlook)
+    return pd.DataFrame(
+        {
+            "Month": list(MONTHS),
             "Most together (kW)": kilowatts(found["together_w"], 1),
-            "of it essential (kW)": kilowatts(found["together_essential_w"], 1),
             "In the hour from": [clock(hour) for hour in found["together_hour"]],
+            "Most essential together, any hour (kW)": kilowatts(found["together_essential_w"], 1),
         }
     ).set_index("Month")
 
@@ -149,12 +169,17 @@ def typical(plan):
                 if one["low_w"] == one["high_w"]
                 else f"{one['low_w']:.0f} to {one['high_w']:.0f}"
             ),
-            "Of": one["typical"],
+            "Of": one["typical"] + (_nameplate_text(one) if one["is_nameplate"] else ""),
             "Source": one["source"],
         }
         for name, one in load_study.beside_typical(plan).iterrows()
     ]
     return framed(rows, ["Load", "Entered (W)", "Typical (W)", "Of", "Source"])
+
+
+def _nameplate_text(typical):
+    kind = typical["typical"].split(",")[0]
+    return f" (a nameplate figure; a running {kind} draws far less)"
 
 
 def yields(plan):
@@ -286,7 +311,7 @@ def battery_rates(plan):
             "Power (kW)": round(one.power_w / WATTS_PER_KW, 1),
             "Share of capacity in an hour": f"{one.rate_per_h:.2f}",
             "Limit": f"{one.limit_per_h:.2f}",
-            "Limit from": "data sheet" if one.is_entered else "usual, none entered",
+            "Limit from": "data sheet" if one.is_entered else _usual_text(plan.battery, one.way),
             "As entered": "within" if one.is_within else "outside",
         }
         for one in bank_study.rates(plan)
@@ -300,6 +325,14 @@ def battery_rates(plan):
     )
 
 
+def _usual_text(bank, way):
+    limit_w = bank.charge_w if way == "charge" else bank.discharge_w
+    return (
+        "C-rate: usual for the chemistry, none entered; the limit of "
+        f"{measures.digits(limit_w / WATTS_PER_KW)} kW entered is counted beside it"
+    )
+
+
 def generator_fuel(plan, units="us"):
     """Fuel that the running generator burns at several loads, and what it gets out of it."""
     found = engine_study.fuel_line(plan)
@@ -307,21 +340,24 @@ def generator_fuel(plan, units="us"):
     rows = [
         {
             "Load": percent(load),
-            "Output (kW)": round(one.output_w / WATTS_PER_KW, 2),
-            "Fuel an hour": fuel_text(store.fuel, one.fuel_per_h, units),
+            OF_RATED: round(one.output_w / WATTS_PER_KW, 2),
+            "Fuel an hour": fuel_text(store.fuel, one.fuel_per_h, units, 2),
             "Of the fuel's heat": percent(one.efficiency_frac) if one.output_w else "nothing",
         }
         for load, one in zip(found.index, found.itertuples(), strict=True)
     ]
-    return framed(rows, ["Load", "Output (kW)", "Fuel an hour", "Of the fuel's heat"])
+    return framed(rows, ["Load", OF_RATED, "Fuel an hour", "Of the fuel's heat"])
 
 
 def generator_schedules(outlook, units="us"):
-    """Ways of running the generator for the essential load with no sun, least fuel first."""
+    """Ways of running the generator for the essential load with no sun, least fuel first.
+
+    Its output is what load and charger take, at most what it gives at 77 °F and sea level.
+    """
     plan = outlook.plan
     columns = [
-        *("Way of running", "Output (kW)", "Runs (h/day)", "Starts a day", "Fuel a day"),
-        "Store lasts (days)",
+        *("Way of running", "Output that load and charger take (kW)", "Runs (h/day)"),
+        *("Starts a day", "Fuel a day", "Store lasts (days)"),
     ]
     if plan.generator is None:
         return framed([], columns)
@@ -333,7 +369,7 @@ def generator_schedules(outlook, units="us"):
             round(one["output_w"] / WATTS_PER_KW, 2),
             round(one["run_h_day"], 1),
             round(one["starts_day"], 1),
-            fuel_text(store.fuel, one["fuel_per_day"], units),
+            fuel_text(store.fuel, one["fuel_per_day"], units, 2),
             days_number(one["days"]),
         )
         for name, one in found.iterrows()
@@ -372,7 +408,7 @@ def generator_service(outlook):
     rows = {}
     if found is not None:
         rows = {
-            "runs in a mean year": f"{found.run_h:.0f} h",
+            "runs in a year, mean of all weather years": f"{found.run_h:.0f} h",
             "between services, as entered": f"{found.interval_h:.0f} h",
             "services a year": measures.digits(found.a_year, 2),
             "days from one to the next": (

@@ -9,7 +9,7 @@ import html
 import pandas as pd
 
 from homestead.systems.findings import DEFER
-from homestead.views.notes import Sheet
+from homestead.views.notes import Prose, Sheet
 from homestead.views.readable import count_text
 
 ARRAYS = "Arrays and strings"
@@ -132,6 +132,15 @@ def table(findings, with_weight=True):
     if with_weight:
         columns = {"Weight": [one.severity for one in findings], **columns}
     return pd.DataFrame(columns).set_index(next(iter(columns)))
+
+
+def elsewhere(outlook):
+    """Where the findings on battery and generator stand, and how many of them are grave."""
+    there = "[2. Energy](02_energy.ipynb)"
+    more = grave(chosen(outlook, (BATTERY, GENERATOR)))
+    if not more:
+        return Prose(f"Findings on battery and generator stand in {there}.")
+    return Prose(f"{counted(more)} more on battery and generator: see {there}.")
 
 
 class Findings:

@@ -16,10 +16,13 @@ from homestead.outlook.studies import loads as load_study
 from homestead.outlook.studies import starting as start_study
 from homestead.plan.fields import MONTHS
 from homestead.systems import solar
+from homestead.views import findings as told_findings
 from homestead.views.energy_tables import clock, framed, kilowatts
+from homestead.views.notes import Prose, escaped
 from homestead.views.readable import WATTS_PER_KW, count_text
 
 NOT_ENTERED = "not entered"
+BREAKER_COLUMN = "Breaker, by the code's figures (240.4, 210.20)"
 
 
 def legs(plan):
@@ -49,7 +52,7 @@ def _limit_text(watts):
 
 
 def starts(plan):
-    """Every motor's start in its busiest hour, beside the surge of the grid former."""
+    """Each start of the plan in its busiest hour, beside the surge of the grid former."""
     columns = [
         *("Motor", "Busiest hour", "Others running (kW)", "Its start (kVA)", "Together (kVA)"),
         *("With a soft starter (kVA)", "Surge (kW)", "As entered"),
@@ -77,13 +80,24 @@ def _start_words(start):
     return "outside; within with a soft starter" if start["is_within_soft"] else "outside"
 
 
+def without_start(plan):
+    """Which appliances have no start entered, and so are no part of the hardest start."""
+    names = [one.name for one in load_study.loads_of(plan) if one.has_no_start_entered]
+    if not names:
+        return Prose("Every appliance has a start entered.")
+    return Prose(
+        f"No start is entered for: {escaped('; '.join(names))}. They are not counted in the "
+        "hardest start; where one of them has a motor, enter the starting current on its plate."
+    )
+
+
 def hardest_start(plan):
-    """The hardest start of the plan, across the line and with a soft starter."""
+    """The hardest start of the plan, without a soft starter and with one."""
     start, former = start_study.hardest(plan), plan.grid_former
     rows = {"other loads that may run": start.base_w}
     if start.name is not None:
         rows |= {
-            f"start of {start.name}, across the line": start.start_va,
+            f"start of {start.name}, without a soft starter": start.start_va,
             "together": start.total_va,
             "start with a soft starter": start.soft_start_va,
             "together with a soft starter": start.soft_total_va,
@@ -168,8 +182,8 @@ def circuits(plan, outlook=None):
         Whose findings are looked up; worked out from the plan alone if not given.
     """
     columns = [
-        *("Circuit", "Feeds", "Carries (A)", "Held against (A)", "Wire", "Breaker (A)"),
-        *("Wire, Table 310.16", "Breaker, 240.4 and 210.20", "Voltage drop, 3 %", "Disconnect"),
+        *("Circuit", "Feeds", "Carries (A)", "Counted as", "Held against (A)", "Wire"),
+        *("Breaker (A)", "Wire, Table 310.16", BREAKER_COLUMN, "Voltage drop, 3 %", "Disconnect"),
     ]
     found = outlook.findings if outlook is not None else tuple(electrical.findings_of(plan))
     fixed = outlook.hours.fixed if outlook is not None else constants.fixed_of(plan)
@@ -184,8 +198,9 @@ def circuits(plan, outlook=None):
                 one.name,
                 one.feeds,
                 f"{served.current_a:.1f}" if is_known else "unknown",
+                served.counted + _hangs_on_it(found, about),
                 f"{served.least_a:.1f}" if is_known else "unknown",
-                f"{one.size} {one.metal}",
+                f"AWG {one.size} {one.metal}",
                 f"{one.breaker_a:.0f}" if one.breaker_a else NOT_ENTERED,
                 *(_found(found, f"{about}: {part}") for part in ("wire", "breaker")),
                 _found(found, f"{about}: voltage drop"),
@@ -193,6 +208,12 @@ def circuits(plan, outlook=None):
             )
         )
     return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+
+
+def _hangs_on_it(findings, about):
+    """Whether the circuit lies within its figures only because it is entered as not continuous."""
+    hangs = any(one.about == f"{about}: not continuous" for one in findings)
+    return "; outside if continuous, see its note" if hangs else ""
 
 
 def _found(findings, about):
@@ -207,6 +228,8 @@ def _found(findings, about):
 def limits_now(plan):
     """What a change does to the limits: findings by weight, hardest start, cold voltages.
 
+    Counts what notebook 3 lists: strings, inverters and wires, not battery and generator.
+
     Parameters
     ----------
     plan : Plan
@@ -216,9 +239,13 @@ def limits_now(plan):
     dict of str to text
         For a form; from the plan alone, without its weather.
     """
-    weights = [one.severity for one in electrical.findings_of(plan)]
+    weights = [
+        one.severity
+        for one in electrical.findings_of(plan)
+        if told_findings.subject_of(one, plan) in told_findings.LIMITS
+    ]
     shown = {
-        f"Electrical findings: {weight}": weights.count(weight)
+        f"Findings on strings, inverters and wires: {weight}": weights.count(weight)
         for weight in ("danger", "warning", "note")
     }
     start = start_study.hardest(plan)

@@ -151,19 +151,27 @@ def _people(plan):
     }
 
 
+def _first_year(plan):
+    """Which weather the figures at once rest on."""
+    known_n = len(_weather(plan.site.weather, plan.folder, _modified(plan)).year_labels)
+    years = plan.site.years_n if known_n == 1 else min(plan.site.years_n, known_n)  # drawn, or real
+    return "the one weather year" if years == 1 else f"first of {years} weather years"
+
+
 def _power(plan):
     """Electricity of one year: what the sun offers, what is short, what the engine must give."""
     year = one_year_of(plan).year
     totals, monthly = year.totals, tables.energy_by_month(one_year_of(plan))
     sun = monthly["Sun offered (kWh/day)"].to_numpy()
     low = int(sun.argmin())
+    which = _first_year(plan)
     return {
         "Sunless days, usable battery": units.digits(year.sunless_days["usable"], 2),
-        "Least sun in a month": f"{sun[low]} kWh a day ({MONTHS[low]})",
-        "Sun offered in a year": f"{units.digits(totals['pv_kwh'])} kWh",
-        "Used in a year": f"{units.digits(totals['used_kwh'])} kWh",
-        "Asked for but not served": f"{units.digits(totals['unserved_kwh'])} kWh",
-        "Generator runs in a year": f"{units.digits(totals['generator_h'], 2)} h",
+        f"Least sun in a month, {which}": f"{sun[low]} kWh a day ({MONTHS[low]})",
+        f"Sun offered, {which}": f"{units.digits(totals['pv_kwh'])} kWh",
+        f"Used, {which}": f"{units.digits(totals['used_kwh'])} kWh",
+        f"Asked for but not served, {which}": f"{units.digits(totals['unserved_kwh'])} kWh",
+        f"Generator runs, {which}": f"{units.digits(totals['generator_h'], 2)} h",
     }
 
 
@@ -171,7 +179,7 @@ def _power_picture(plan):
     table = tables.energy_by_month(one_year_of(plan))
     short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
     return months_html(
-        "Sun and use on a mean day of each month, one weather year",
+        f"Sun and use on a mean day of each month, {_first_year(plan)}",
         "kWh a day",
         [
             Series("used", table["Used in the house (kWh/day)"].to_numpy(), "power"),
@@ -200,7 +208,7 @@ def _water_picture(plan):
         for label in ("People and animals", "Garden", "Pumped from the well")
     )
     return months_html(
-        "Water on a mean day of each month, one weather year",
+        f"Water on a mean day of each month, {_first_year(plan)}",
         f"{units.shown_unit('volume', plan.units)} a day",
         [Series("people and animals", house, "water"), Series("garden", garden, "food", "lines")],
         Series("well gives", pumped, "homestead"),
@@ -221,7 +229,7 @@ def _warmth(plan):
 def _warmth_picture(plan):
     table = tables.heat_by_month(one_year_of(plan), plan.units)
     return months_html(
-        "Heat on a mean day of each month, one weather year",
+        f"Heat on a mean day of each month, {_first_year(plan)}",
         "kWh a day",
         [
             Series("heaters give", table["Heaters give (kWh/day)"].to_numpy(), "warmth", "lines"),

@@ -150,12 +150,15 @@ def days_number(days):
     return f"{days:,.0f}" if days >= 10 else f"{days:.1f}"
 
 
-def fuel_text(fuel, amount, units="us"):
+def fuel_text(fuel, amount, units="us", significant=3):
     """Amount of a fuel as it is sold: cords, gallons or litres, pounds or kilograms."""
     if fuel == "cordwood":
         unit, spoken = ("cord", "cords") if units == "us" else ("m^3", "m³ stacked")
-        return f"{measures.digits(measures.convert_unit(amount, 'm^3', unit))} {spoken}"
-    return measures.show(amount, "mass" if fuel == "pellets" else "volume", units)
+        number = measures.convert_unit(amount, "m^3", unit)
+        return f"{measures.digits(number, significant)} {spoken}"
+    kind = "mass" if fuel == "pellets" else "volume"
+    number = measures.digits(measures.convert(float(amount), kind, units), significant)
+    return f"{number} {measures.shown_unit(kind, units)}"
 
 
 def assumption_text(assumption, value, plan, units="us"):

@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from homestead import units as measures
-from homestead.outlook.studies import water, water_steps
+from homestead.outlook.studies import loads as load_study
+from homestead.outlook.studies import water, water_steps, wells
 from homestead.outlook.studies.months import DAYS_OF_MONTH
 from homestead.plan.fields import MONTHS
 from homestead.views.notes import Prose, escaped
@@ -18,6 +19,12 @@ from homestead.views.readable import WATTS_PER_KW, column, days_number, head, pe
 from homestead.views.workings import Workings, once_per_outlook, value_text
 
 NONE_IN_PLAN = "none in the plan"
+# Two digits: yields, levels and use are estimates, and so is what follows from them.
+DERIVED_DIGITS = 2
+AS_AMOUNTS = (
+    "Water is counted as an amount only: whether it may be drunk is for a laboratory and the "
+    "health department to say."
+)
 
 
 @once_per_outlook
@@ -43,7 +50,12 @@ def _by_month(columns):
 def _hours_text(hours):
     if math.isinf(hours):
         return "never"
-    return value_text(float(measures.convert_unit(hours, "h", "s")), "time")
+    return _derived(float(measures.convert_unit(hours, "h", "s")), "time")
+
+
+def _derived(value, kind, units="us"):
+    """Value that follows from estimates, with its unit."""
+    return value_text(value, kind, units, DERIVED_DIGITS)
 
 
 def in_and_out(study, units="us"):
@@ -89,16 +101,22 @@ def well(study, units="us"):
         "drawdown in the test": length(look.drawdown_m),
     }
     if look.specific_capacity_m2_s:
-        rows["yield per depth drawn down"] = value_text(look.specific_capacity_m2_s, "m²/s", units)
+        rows["yield per depth drawn down"] = _derived(look.specific_capacity_m2_s, "m²/s", units)
     rows["water while pumping, below ground"] = length(look.pumping_level_m)
     if look.pump_depth_m is not None:
         rows["pump hangs at"] = length(look.pump_depth_m)
     rows |= {
         "resting water above the pump or the bottom": length(look.column_m),
-        "held in the casing": measures.show(look.casing_m3, "volume", units),
+        "held in the casing": _derived(look.casing_m3, "volume", units),
         "time to fill the casing again": _hours_text(look.recovery_h),
-        "steady pumping runs it dry after": _hours_text(look.dry_after_h),
     }
+    if study.pump is not None:
+        rows["steady pumping runs it dry after"] = (
+            f"not at {flow(study.pump.point.flow_m3s)}, if the tested yield holds; dry seasons and "
+            "age lower it"
+            if math.isinf(look.dry_after_h)
+            else _hours_text(look.dry_after_h)
+        )
     return amounts(rows, "Well")
 
 
@@ -126,6 +144,9 @@ def pump(study, units="us"):
         return amounts({"well pump": NONE_IN_PLAN})
     low, high = percent(look.plausible_low_frac), percent(look.plausible_high_frac)
     band = f"field tests: {low.removesuffix(' %')} to {high}"
+    level = measures.show(study.well.pumping_level_m, "length", units)
+    loads = load_study.loads_of(study.plan)
+    lowest_w = next(one.running_w for one in loads if one.name == "well pump")
     months = study.monthly
     most = int(np.argmax(months.pump_wh_day.to_numpy()))
     rows = {
@@ -133,19 +154,19 @@ def pump(study, units="us"):
         + (", where the curves meet" if look.point.from_curve else ", as entered"),
         "total dynamic head": measures.show(look.point.head_m, "length", units),
         "power in the water": measures.show(look.hydraulic_w, "power", units),
-        "power from the wire": measures.show(look.electric_w, "power", units),
+        f"power from the wire, water at {level}": measures.show(look.electric_w, "power", units),
+        "the same, well drawn down to the pump": measures.show(lowest_w, "power", units),
         "wire-to-water efficiency": f"{percent(look.wire_to_water_frac)} ({band})",
-        "energy per volume at that flow": value_text(look.energy_wh_m3, "Wh/m³", units),
+        "energy per volume at that flow": _derived(look.energy_wh_m3, "Wh/m³", units),
         "pumping in the busiest month": (
-            f"{measures.show(float(months.pump_wh_day.iloc[most]), 'energy')} and "
+            f"{_derived(float(months.pump_wh_day.iloc[most]) / WATTS_PER_KW, 'kWh')} and "
             f"{measures.digits(float(months.run_h_day.iloc[most]), 2)} h a day, {MONTHS[most]}"
         ),
         "pumping in a year": measures.show(float(months.pump_wh.sum()), "energy"),
     }
     if math.isfinite(look.darcy_over_hazen_frac):
-        rows["friction by Darcy-Weisbach"] = (
-            f"{measures.digits(look.darcy_over_hazen_frac, 3)} times that by Hazen-Williams"
-        )
+        times = measures.digits(look.darcy_over_hazen_frac, DERIVED_DIGITS)
+        rows["friction by Darcy-Weisbach"] = f"{times} times that by Hazen-Williams"
     return amounts(rows, "Pump")
 
 
@@ -166,14 +187,14 @@ def pressure_tank(study, units="us"):
         "air charge": pressure(look.precharge_pa),
         "pump on at, off at": f"{pressure(look.cut_in_pa)}, {pressure(look.cut_out_pa)}",
         "air pressure at the site": pressure(look.atmosphere_pa),
-        "drawdown there": volume(look.drawdown_m3),
-        "drawdown at sea level": volume(look.drawdown_sea_level_m3),
+        "drawdown there": _derived(look.drawdown_m3, "volume", units),
+        "drawdown at sea level": _derived(look.drawdown_sea_level_m3, "volume", units),
     }
     if math.isfinite(look.run_s):
         rows |= {
-            "shortest run of the pump": value_text(look.run_s, "time", units),
+            "shortest run of the pump": _derived(look.run_s, "time", units),
             "shortest run by the rule for its size": value_text(look.least_run_s, "time", units),
-            "tank that would just give that run": volume(look.size_wanted_m3),
+            "tank that would just give that run": _derived(look.size_wanted_m3, "volume", units),
             "starts on a busy day, at most": measures.digits(look.starts_day_n, 2),
             "starts a day beyond which motors wear": measures.digits(look.starts_limit_n, 3),
         }
@@ -181,14 +202,17 @@ def pressure_tank(study, units="us"):
 
 
 def two_hours(study, units="us"):
-    """A day's water within two hours: what is wanted and what well, tank and cistern give."""
+    """A day's water within two hours: what is wanted, and what well, tank and cistern could give.
+
+    The garden is not counted, the cistern counts as full.
+    """
     peak = study.peak
     volumes = {
-        "wanted: a day of the busiest month": peak.wanted_m3,
+        "wanted by people and animals: a day of the busiest month": peak.wanted_m3,
         "well": peak.from_well_m3,
         "pressure tank": peak.from_tank_m3,
-        "cistern": peak.from_cistern_m3,
-        "all that can be had": peak.available_m3,
+        "cistern, if full": peak.from_cistern_m3,
+        "all that could be had": peak.available_m3,
     }
     return pd.DataFrame(
         {
@@ -220,7 +244,7 @@ def cistern(study, units="us"):
         rows = {
             "cistern": measures.show(look.volume_m3, "volume", units),
             "reaches the taps by": look.delivery,
-            "mean day's use takes": f"{lasting_text(look.turnover_days)} days to turn it over",
+            "turnover": _turnover_words(study),
         }
         if look.gravity_pa is not None:
             rows["pressure at the taps by height"] = measures.show(
@@ -234,6 +258,14 @@ def cistern(study, units="us"):
             "short of it": measures.show(study.fire["short_m3"], "volume", units),
         }
     return amounts(rows, "Cistern")
+
+
+def _turnover_words(study):
+    """How fast the water in the cistern is replaced; a reserve stands still."""
+    days = f"{lasting_text(study.cistern.turnover_days)} days"
+    if study.plan.cistern.use == "reserve":
+        return f"would turn over in {days} if all use went through it; a reserve stands still"
+    return f"turns over in {days} if all use goes through it"
 
 
 def rain(study, units="us"):
@@ -306,7 +338,7 @@ def household(study, units="us"):
         rows[f"{one.fixture}, {measures.digits(one.uses_day_n)} times a day"] = one.day_m3
     if len(study.fixtures):
         rows["all fixtures"] = day["by_fixture_m3_day"]
-    rows["the least that must arrive"] = day["least_m3_day"]
+    rows["the least that must arrive, people alone"] = day["least_m3_day"]
     return pd.DataFrame(
         {
             "Household": list(rows),
@@ -342,39 +374,29 @@ def garden(study, units="us"):
 
 
 def busiest_words(study, units="us"):
-    """Whether a busy day's water can be drawn within two hours, and what hands can do."""
+    """What two hours could bring beside a busy day's use, what hands can do, and no more."""
     peak, hand = study.peak, study.hand
-    ready, asked = (
-        measures.show(one, "volume", units) for one in (peak.available_m3, peak.wanted_m3)
-    )
-    drawn = (
-        f"{'All' if peak.is_met else 'Not all'} of a busy day's {asked} can be drawn within two "
-        f"hours: well, tank and cistern give {ready}."
-    )
+    drawn = wells.two_hours_text(peak.available_m3, peak.wanted_m3, units)
     if hand.source == "none":
-        return f"{drawn} No pump or bucket for drawing by hand is in the plan."
+        return f"{drawn} No pump or bucket for drawing by hand is in the plan. {AS_AMOUNTS}"
     work = measures.digits(hand.all_min, 2)
     enough = "which the plan allows" if hand.is_enough else "more than the plan allows"
-    return f"{drawn} By hand the least for all takes {work} minutes a day, {enough}."
+    return f"{drawn} By hand the least for all takes {work} minutes a day, {enough}. {AS_AMOUNTS}"
 
 
 def in_words(study):
-    """The two-hour rule, water by hand, pumping and closing of the sums, one sentence each."""
-    told = [study.peak.text, study.hand.text]
+    """Two hours, water by hand, pumping, and sums that do not close, one sentence each."""
+    told = [AS_AMOUNTS, study.peak.text, study.hand.text]
     if study.pump is not None:
         kwh = float(study.monthly.pump_wh.sum()) / WATTS_PER_KW
         told.append(f"Pumping takes {measures.digits(kwh)} kWh in a mean year.")
     moved = float(study.monthly.well_m3.sum() + study.monthly.rain_m3.sum())
     apart = float(study.monthly.residual_m3.abs().max())
-    if moved > 0:
-        told.append(
-            "What comes in is what goes out and into store, to less than one part in a million."
-            if apart <= moved * 1e-6
-            else f"In and out do not agree: {measures.show(apart, 'volume', study.plan.units)}."
-        )
+    if apart > moved * 1e-6:
+        told.append(f"In and out do not agree: {measures.show(apart, 'volume', study.plan.units)}.")
     return Prose("\n".join(f"- {escaped(one)}" for one in told))
 
 
 def worked(study, units="us"):
     """How the figures on water are worked out, as a table that folds away."""
-    return Workings(water_steps.steps_of(study), units)
+    return Workings(water_steps.steps_of(study), units, DERIVED_DIGITS)

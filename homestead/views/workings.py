@@ -4,6 +4,7 @@ For the steps of any study. Plain HTML, so that it shows without trust and in an
 """
 
 import html
+import math
 
 import pandas as pd
 
@@ -39,33 +40,48 @@ def once_per_outlook(work):
     return study
 
 
-def value_text(value, kind, units="us"):
+# Of these kinds a reader may want fewer digits: what follows from guesses carries no more.
+COARSE = ("volume", "length", "flow", "pressure", "rain_depth", "mass")
+
+
+def value_text(value, kind, units="us", significant=3):
     """Value of a study with its unit, as a reader writes it.
 
     >>> value_text(0.035052, "length"), value_text(549.6, "Wh/m³"), value_text(90.0, "time")
     ('1.38 in', '2.08 Wh/gal', '1.5 min')
+    >>> value_text(549.6, "Wh/m³", significant=2), value_text(0.0036, "volume", significant=2)
+    ('2.1 Wh/gal', '0.95 gal')
     """
     if kind in PLAIN_UNITS:
         inside, *shown = PLAIN_UNITS[kind]
         unit = shown[0] if units == "us" else shown[1]
         spoken = unit.replace("^3", "³").replace("^2", "²").replace("/min/", "/min per ")
-        return f"{measures.digits(float(measures.convert_unit(value, inside, unit)))} {spoken}"
+        number = float(measures.convert_unit(value, inside, unit))
+        return f"{measures.digits(number, significant)} {spoken}"
     if kind == "length" and abs(value) < SMALL_LENGTH_M:
-        return measures.show(value, "rain_depth", units)
+        kind = "rain_depth"
     if kind == "time" and abs(value) < SHORT_S:
-        return f"{measures.digits(float(measures.convert_unit(value, 's', 'min')))} min"
+        number = float(measures.convert_unit(value, "s", "min"))
+        return f"{measures.digits(number, significant)} min"
+    if kind in COARSE and math.isfinite(value):
+        number = measures.convert(float(value), kind, units)
+        if significant < 3:
+            number = float(f"{number:.3g}")
+        return f"{measures.digits(number, significant)} {measures.shown_unit(kind, units)}"
     if kind in measures.KINDS:
         return measures.show(value, kind, units)
-    return f"{measures.digits(float(value))} {kind}".rstrip()
+    return f"{measures.digits(float(value), significant)} {kind}".rstrip()
 
 
-def workings(steps, units="us"):
+def workings(steps, units="us", significant=3):
     """Table of the steps of a study.
 
     Parameters
     ----------
     steps : sequence of Step
     units : {"us", "metric"}
+    significant : int
+        Digits of each result; its inputs are shown with three, so that it can be worked again.
 
     Returns
     -------
@@ -75,7 +91,7 @@ def workings(steps, units="us"):
     rows = [
         {
             "Figure": step.figure,
-            "Value": value_text(step.value, step.kind, units),
+            "Value": value_text(step.value, step.kind, units, significant),
             "How": step.formula,
             "From": "; ".join(
                 f"{name} {value_text(value, kind, units)}" for name, value, kind in step.inputs
@@ -92,8 +108,8 @@ def workings(steps, units="us"):
 class Workings:
     """A table of steps that shows itself folded, with one line to open it."""
 
-    def __init__(self, steps, units="us"):
-        self.table = workings(steps, units)
+    def __init__(self, steps, units="us", significant=3):
+        self.table = workings(steps, units, significant)
         many = count_text(len(self.table), "figure")
         self.summary = f"How these are worked out: {many} with formula, inputs and source"
 

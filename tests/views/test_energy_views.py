@@ -1,5 +1,6 @@
 """Electricity for readers: tables against the studies, figures against their tables, findings."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -17,12 +18,23 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path, with_changes
 from homestead.reference import shipped
 from homestead.systems.findings import DEFER, Finding
-from homestead.views import energy_tables, figures, findings, limit_tables, notes, page, wording
+from homestead.views import (
+    energy_tables,
+    figures,
+    findings,
+    limit_tables,
+    live,
+    notes,
+    page,
+    wording,
+)
+from homestead.views.figures.base import drawn_words
 
 LARGE = "tests/plans/large_ac.toml"
 PLANS = ("demo", "cabin", "cold-coast", "large")
 OF_OUTLOOK = (
     energy_tables.loads_by_month,
+    energy_tables.most_together,
     energy_tables.worst_fortnight,
     energy_tables.generator_stores,
     energy_tables.generator_service,
@@ -102,7 +114,17 @@ def test_inventory_lists_every_load_once(demo):
     # By hand: 160 W for 8 h a day is 1.28 kWh; 11 A on its plate.
     row = table.loc["refrigerator"]
     assert (row["Energy (kWh/day)"], row["Start (A)"], row["Power (W)"]) == ("1.28", "11", 160)
-    assert table.loc["well pump", "Known from"] == "worked out"
+    assert table.loc["well pump", "Known from"] == "worked out, well drawn down to the pump"
+    assert table.loc["propane furnace", "Known from"] == "worked out"
+
+
+def test_a_start_that_nobody_entered_is_not_called_none(demo):
+    table = energy_tables.inventory(demo.plan)
+    # The plan gives no starting current for the washer; the furnace's blower is worked out.
+    assert table.loc["clothes washer", "Start (A)"] == "not entered"
+    words = repr(limit_tables.without_start(demo.plan))
+    assert "clothes washer" in words and "dishwasher" in words and "workshop" not in words
+    assert "propane furnace" not in words
 
 
 def test_months_of_use_add_up(demo):
@@ -118,7 +140,7 @@ def test_months_of_use_add_up(demo):
 
 
 def test_busiest_hour_of_a_month_is_the_most_of_its_hours(demo):
-    table = energy_tables.loads_by_month(demo)
+    table = energy_tables.most_together(demo)
     by_hour = load_study.together_w(load_study.loads_of(demo.plan, demo.hours.fixed))
     assert table.loc["Jun", "In the hour from"] == "12:00"
     shown_kw = table["Most together (kW)"].to_numpy()
@@ -186,9 +208,9 @@ def test_battery_of_today_is_that_of_the_sunless_days(demo):
 def test_generator_burns_along_its_line(demo):
     table = energy_tables.generator_fuel(demo.plan)
     # By hand: 42,000 Btu/h of propane at 91,452 Btu/gal (EIA, from memory) is 0.459 gal/h;
-    # 118,000 is 1.29.
-    assert table.loc["0 %", "Fuel an hour"] == "0.459 gal"
-    assert table.loc["100 %", "Fuel an hour"] == "1.29 gal"
+    # 118,000 is 1.29. Two digits are shown.
+    assert table.loc["0 %", "Fuel an hour"] == "0.46 gal"
+    assert table.loc["100 %", "Fuel an hour"] == "1.3 gal"
     assert (
         energy_tables.generator_fuel(demo.plan, "metric").loc["0 %", "Fuel an hour"].endswith("L")
     )
@@ -241,7 +263,23 @@ def test_circuits_repeat_their_findings(demo):
     thin = altered({"circuit.inverter to panel.size": "12"})
     row = limit_tables.circuits(thin).loc["inverter to panel"]
     assert row["Wire, Table 310.16"] == "outside: danger"
-    assert row["Breaker, 240.4 and 210.20"] == "outside: danger"
+    assert row[limit_tables.BREAKER_COLUMN] == "outside: danger"
+
+
+def test_circuits_say_how_each_is_counted(demo):
+    counted = limit_tables.circuits(demo.plan, demo)
+    # By hand: the demo's bank is entered as not continuous at 187 A; 125 % of it is 233.75 A, and
+    # 4/0 copper carries 230 A at 75 °C (Table 310.16).
+    assert counted.loc["battery to inverter", "Counted as"] == (
+        "source, not continuous, as entered; outside if continuous, see its note"
+    )
+    # 1,500 W at 120 V is 12.5 A, a motor by its entered start: 15.6 A.
+    assert counted.loc["workshop", ["Carries (A)", "Held against (A)"]].to_list() == [
+        *("12.5", "15.6"),
+    ]
+    assert counted.loc["workshop", "Counted as"] == "motor, since it has a start"
+    assert counted.loc["well", "Counted as"] == "motor"
+    assert counted.loc["inverter to panel", "Counted as"] == "source, continuous"
 
 
 def test_a_circuit_of_unknown_current_is_not_compared():
@@ -251,11 +289,22 @@ def test_a_circuit_of_unknown_current_is_not_compared():
     assert row["Wire, Table 310.16"] == "not compared"
 
 
+def test_the_form_counts_the_findings_that_the_notebook_lists(demo):
+    listed = findings.chosen(demo, findings.LIMITS)
+    now = limit_tables.limits_now(demo.plan)
+    for weight in ("danger", "warning", "note"):
+        shown = now[f"Findings on strings, inverters and wires: {weight}"]
+        assert shown == sum(one.severity == weight for one in listed)
+    rest = len(findings.grave(findings.chosen(demo, (findings.BATTERY, findings.GENERATOR))))
+    assert repr(findings.elsewhere(demo)).startswith(f"{rest} warning") and rest
+    assert "02_energy.ipynb" in repr(findings.elsewhere(demo))
+
+
 def test_limits_follow_a_change(demo):
     before = limit_tables.limits_now(demo.plan)
     after = limit_tables.limits_now(altered({"array.ground rack.modules_per_string": 12}))
-    assert before["Electrical findings: danger"] == 0
-    assert after["Electrical findings: danger"] == 1
+    assert before["Findings on strings, inverters and wires: danger"] == 0
+    assert after["Findings on strings, inverters and wires: danger"] == 1
     assert before["ground rack: no load at the record low"].startswith("263 V")
 
 
@@ -333,15 +382,28 @@ def test_fortnight_drawn_is_its_table(pictures, demo):
     assert np.abs(daily - picture.table["Used in the house (kWh)"]).max() <= 0.05 + 1e-9
 
 
+def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
+    assert demo.hours.synthetic
+    alt = pictures["demo", "worst_fortnight"].alt
+    assert "of all drawn weather years" in alt and "not one that was measured" in alt
+    measured = dataclasses.replace(demo.hours, synthetic=False)
+    assert drawn_words(measured) == ("of all weather years", "")
+
+
+def test_figures_at_once_say_that_they_are_of_one_year(demo):
+    shown = live.power.at_once(demo.plan)
+    assert f"Least sun in a month, first of {demo.plan.site.years_n} weather years" in shown
+
+
 def test_start_drawn_reaches_the_height_of_its_table(pictures):
     picture = pictures["large", "starting_current"]
     lines = {line.get_label(): line.get_ydata() for line in picture.figure.axes[0].get_lines()}
     table = picture.table["kVA or kW"]
-    assert lines["across the line"].max() == pytest.approx(table["together"], abs=0.05)
+    assert lines["without soft starter"].max() == pytest.approx(table["together"], abs=0.05)
     soft = table["together with a soft starter"]
-    assert lines["soft starter"].max() == pytest.approx(soft, abs=0.05)
+    assert lines["with soft starter"].max() == pytest.approx(soft, abs=0.05)
     assert lines["grid former gives"].max() == pytest.approx(table.iloc[-2], abs=0.05)
-    assert "outside the surge across the line and within it with a soft starter" in picture.alt
+    assert "outside the surge without a soft starter and within it with one" in picture.alt
 
 
 def test_yield_drawn_is_in_its_table(pictures):

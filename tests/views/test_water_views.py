@@ -80,17 +80,36 @@ def test_in_is_out_and_into_store(studies, plan):
 
 
 def test_the_words_tell_when_the_sums_do_not_close(demo):
-    assert "less than one part in a million" in repr(water_tables.in_words(demo))
+    assert "do not agree" not in repr(water_tables.in_words(demo))
     monthly = demo.monthly.assign(residual_m3=0.5)
     assert "do not agree" in repr(water_tables.in_words(dataclasses.replace(demo, monthly=monthly)))
 
 
 def test_two_hours_in_words_follow_the_study(demo):
     assert demo.peak.is_met
-    assert water_tables.busiest_words(demo).startswith("All of a busy day's")
+    told = water_tables.busiest_words(demo)
+    assert told.startswith("In two hours well, tank and a full cistern could give")
+    assert "the garden not counted" in told and "whether it may be drunk" in told
     less = dataclasses.replace(demo.peak, is_met=False, available_m3=parse("100 gal", "volume"))
     words = water_tables.busiest_words(dataclasses.replace(demo, peak=less))
-    assert words.startswith("Not all") and "give 100 gal" in words
+    assert "could give 100 gal" in words
+
+
+def test_the_well_and_the_cistern_promise_nothing(demo):
+    rows = water_tables.well(demo)["Amount"]
+    assert rows["steady pumping runs it dry after"] == (
+        "not at 4.5 gal/min, if the tested yield holds; dry seasons and age lower it"
+    )
+    assert water_tables.cistern(demo).loc["turnover", "Amount"].endswith("a reserve stands still")
+
+
+def test_the_line_of_the_well_ends_at_the_tested_yield(demo):
+    picture = figures.pump_and_well(demo)
+    axis = picture.figure.axes[0]
+    line = next(one for one in axis.get_lines() if one.get_label() == "lift, pipe and pressure")
+    assert max(line.get_xdata()) == pytest.approx(4.5)  # gal/min, the tested yield
+    assert any("not tested" in one.get_text() for one in axis.texts)
+    assert "the pump can run dry" in picture.alt
 
 
 def test_a_hand_pump_on_a_good_well_has_no_end(studies):

@@ -22,10 +22,12 @@ def findings_of(plan, hours=None):
 def _rates(plan):
     for one in study.rates(plan):
         verb = "charge it with" if one.way == "charge" else "draw"
+        limit_w = plan.battery.charge_w if one.way == "charge" else plan.battery.discharge_w
         basis = (
             "its data sheet, as entered"
             if one.is_entered
-            else f"{plan.battery.chemistry} as usual, none entered"
+            else f"{plan.battery.chemistry} as usual, none entered; the {limit_w / 1000:.1f} kW "
+            "entered are counted beside it"
         )
         text = (
             f"The plan's machines can {verb} {one.power_w / 1000:.1f} kW, {one.rate_per_h:.2f} of "

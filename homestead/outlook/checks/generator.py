@@ -19,7 +19,7 @@ def findings_of(plan, loads, hours=None):
         return
     worst_w = _worst_w(plan, hours)
     yield _power(plan, loads, worst_w, hours)
-    yield from _charging(plan, loads, worst_w)
+    yield from _charging(plan, loads, worst_w, hours)
     yield _fuel(plan)
     yield _fumes()
     yield _service(plan)
@@ -62,17 +62,18 @@ def _power(plan, loads, worst_w, hours):
     return Finding("note" if within else "warning", "generator", text, DERATING)
 
 
-def _charging(plan, loads, worst_w):
+def _charging(plan, loads, worst_w, hours):
     if plan.battery is None or plan.grid_former is None or not plan.grid_former.charger_w:
         return
     charger_w = min(plan.grid_former.charger_w, plan.battery.charge_w)
     essential_w = float(load_study.together_w(loads, 1).max())
     asked_w = charger_w + essential_w
     within = asked_w <= worst_w
+    hottest = "in its hottest hour" if hours is not None else "at the record high"
     text = (
-        f"Charger {charger_w / 1000:.1f} kW and essential loads {essential_w / 1000:.1f} kW "
-        f"together: {'within' if within else 'outside'} the generator's {worst_w / 1000:.1f} kW, "
-        "as entered."
+        f"The charger ({charger_w / 1000:.1f} kW) and the essentials ({essential_w / 1000:.1f} kW) "
+        f"together ask for {'no more' if within else 'more'} than the {worst_w / 1000:.1f} kW that "
+        f"the generator gives {hottest} (rated {plan.generator.rated_w / 1000:.1f} kW), as entered."
     )
     if not within:
         text += (

@@ -55,7 +55,7 @@ def _surge(plan, loads):
         text += f" With a soft starter {start.soft_total_va / 1000:.1f} kVA, {fits} it."
     text += (
         " Volt-amperes were laid beside the maker's watts; two motors starting in the same second "
-        "are not counted."
+        "are not counted, nor the start of an appliance for which none is entered."
     )
     severity = "note" if start.is_within else "warning"
     yield Finding(severity, "starting surge", f"{text} {DEFER}", PLATE)

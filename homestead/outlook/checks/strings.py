@@ -121,7 +121,8 @@ def _wire(plan, about, array, least_a):
         f"{array.wire_metal}, {array.wire_insulation_c:.0f} °C insulation, {TERMINALS_C:.0f} °C "
         f"terminals and {units.show(_ambient_c(plan, array), 'temperature', plan.units)} around it"
     )
-    least = f"the smallest size that meets both figures is {smallest or 'above 4/0'}"
+    size = f"AWG {smallest}" if smallest else "above AWG 4/0"
+    least = f"the smallest size that meets both figures is {size}"
     if not array.wire_size:
         text = (
             f"No string wire is entered. For {least_a:.1f} A before and {maximum_a:.1f} A after "
@@ -134,8 +135,8 @@ def _wire(plan, about, array, least_a):
     held_a = _held_a(plan, array, array.wire_size)
     fused = array.fuse_a is None or array.fuse_a <= held_a
     text = (
-        f"String wire {array.wire_size} ({assumed}): {printed_a:.0f} A at its terminals against "
-        f"{least_a:.1f} A, {corrected_a:.1f} A after correction against {maximum_a:.1f} A: "
+        f"String wire AWG {array.wire_size} ({assumed}): {printed_a:.0f} A at its terminals "
+        f"against {least_a:.1f} A, {corrected_a:.1f} A after correction against {maximum_a:.1f} A: "
         f"{'within' if carries else 'outside'} the figures of 690.8(B), as entered; {least}."
     )
     if not fused:

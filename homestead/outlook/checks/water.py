@@ -147,8 +147,9 @@ def _peak(plan, hours):
         yield Finding(
             "warning",
             "well" if plan.well else "cistern",
-            f"{look.text} More storage, a well of more yield or use spread over the day would "
-            f"meet it. {DEFER}",
+            f"{look.text} The two-hour rule asks for a busy day's use within two hours: this is "
+            "less. More storage, a well of more yield or use spread over the day would meet it. "
+            f"{DEFER}",
             reference.cite("psu-water-planning"),
         )
 

@@ -16,6 +16,7 @@ CODE = "NFPA 70 (NEC) 2023"
 WIRE = f"{CODE}, 210.19(A), 110.14(C), Tables 310.16 and 310.15, from memory"
 BREAKER = f"{CODE}, 240.4, 240.6(A), 210.20(A), from memory"
 MOTOR = f"{CODE}, 430.22, 430.52, Table 430.248, found and from memory"
+CONTINUOUS = f"{CODE}, Article 100 (three hours or more), 210.19(A), 210.20(A), from memory"
 COMPRESSOR = f"{CODE}, 440.22(A), 440.32, from memory"
 DROP = f"{CODE}, 210.19(A) and 215.2(A) informational notes, from memory"
 BUSBAR = f"{CODE}, 705.12(B), found"
@@ -37,9 +38,13 @@ class Served:
     current_a, volts : float
         nan if it cannot be known from what is entered.
     is_continuous : bool
-    kind : {"load", "motor", "compressor", "source"}
+    kind : {"load", "starting", "motor", "compressor", "source"}
+        "starting" is a load that starts like a motor but whose motor the code's table does not
+        know, for want of horsepower.
     how : str
         Where the current comes from, for the finding.
+    is_entered : bool
+        Whether the plan itself says that it is continuous or not.
     """
 
     current_a: float
@@ -47,13 +52,42 @@ class Served:
     is_continuous: bool
     kind: str
     how: str
+    is_entered: bool = False
+
+    @property
+    def is_motor(self):
+        """Whether the conductor is held against 125 % because a motor is fed (430.22, 440.32)."""
+        return self.kind in ("motor", "compressor", "starting")
+
+    @property
+    def raised_a(self):
+        """125 % of the current. [A]."""
+        return float(wiring.continuous_load_minimum_a(self.current_a))
 
     @property
     def least_a(self):
-        """Current that conductor and breaker are held against. [A]."""
-        if self.is_continuous or self.kind in ("motor", "compressor"):
-            return float(wiring.continuous_load_minimum_a(self.current_a))
-        return self.current_a
+        """Current that the conductor is held against. [A]."""
+        return self.raised_a if self.is_continuous or self.is_motor else self.current_a
+
+    @property
+    def breaker_least_a(self):
+        """Current that the breaker is held against: 430.52 and 440.22 set a motor's. [A]."""
+        if self.is_motor and not (self.kind == "starting" and self.is_continuous):
+            return self.current_a
+        return self.least_a
+
+    @property
+    def counted(self):
+        """How it is counted, in words."""
+        if self.kind == "motor":
+            return "motor"
+        if self.kind == "compressor":
+            return "compressor, a motor"
+        if self.kind == "starting":
+            return "motor, since it has a start"
+        what = "source, " if self.kind == "source" else ""
+        given = ", as entered" if self.is_entered else ""
+        return f"{what}{'continuous' if self.is_continuous else 'not continuous'}{given}"
 
 
 def findings_of(plan, loads):
@@ -67,6 +101,7 @@ def findings_of(plan, loads):
         yield _conductor(circuit, served, plan.units)
         if circuit.breaker_a is not None:
             yield from _breaker(circuit, served)
+        yield from _not_continuous(circuit, served)
         drops[circuit.name] = _drop_frac(circuit, served)
         yield _drop(circuit, served, drops[circuit.name])
     yield from _total_drop(plan, drops)
@@ -97,6 +132,7 @@ def served_by(plan, circuit, loads):
         circuit.continuous if circuit.continuous is not None else continuous,
         kind,
         how,
+        circuit.continuous is not None,
     )
 
 
@@ -128,12 +164,20 @@ def _worked_out(plan, feeds, loads):
     if appliance is not None and load is not None:
         if current_a := _table_a(appliance.horsepower, load.supply_v):
             return current_a, load.supply_v, False, "motor", "Table 430.248"
-        return load.running_a, load.supply_v, False, "load", "its power over its voltage"
+        return load.running_a, load.supply_v, False, _kind(load), "its power over its voltage"
     if load is not None:
-        kind = "compressor" if feeds == "cooling" else "load"
+        kind = "compressor" if feeds == "cooling" else _kind(load)
         continuous = feeds == "water heater"  # 422.13: storage water heaters
         return load.running_a, load.supply_v, continuous, kind, "its power over its voltage"
     return math.nan, math.nan, False, "load", ""
+
+
+def _kind(load):
+    """A load with a start has a motor, whose wire 430.22 holds against 125 %.
+
+    Its breaker stays with the wire's ampacity: the wider limits of 430.52 want a table current.
+    """
+    return "starting" if load.plain_start_a > 0.0 else "load"
 
 
 def _table_a(horsepower, volts):
@@ -183,7 +227,7 @@ def _assumed(circuit, current_a, unit_system):
     many = circuit.bundled_n
     given = "as entered" if circuit.terminals_c is not None else "assumed by 110.14(C)"
     return (
-        f"{circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
+        f"AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
         f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
         f"{'wire' if many == 1 else 'wires'} carrying current{' together' if many > 1 else ''}"
     )
@@ -201,7 +245,8 @@ def _conductor(circuit, served, unit_system):
         f"{'Within' if within else 'Outside'} the figure of Table 310.16, as entered. {DEFER}"
     )
     severity = "note" if within else "danger"
-    return Finding(severity, f"circuit {circuit.name}: wire", text, WIRE)
+    source = f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE
+    return Finding(severity, f"circuit {circuit.name}: wire", text, source)
 
 
 def _breaker(circuit, served):
@@ -214,7 +259,8 @@ def _breaker(circuit, served):
         yield Finding(
             "note",
             about,
-            f"{rating_a:.0f} A for {served.least_a:.1f} A and {circuit.size} {circuit.metal}: "
+            f"{rating_a:.0f} A for {served.least_a:.1f} A and AWG {circuit.size} "
+            f"{circuit.metal}: "
             f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52), as entered. {DEFER}",
             BREAKER,
         )
@@ -230,7 +276,7 @@ def _breaker_problems(circuit, served):
             "wire can burn before the breaker opens.",
             source,
         )
-    held_a = served.current_a if served.kind in ("motor", "compressor") else served.least_a
+    held_a = served.breaker_least_a
     if rating_a < held_a - 1e-6:
         rule = (
             "125 % of a continuous load"
@@ -250,6 +296,29 @@ def _breaker_problems(circuit, served):
             "entered; fuses have some further ones.",
             BREAKER,
         )
+
+
+def _not_continuous(circuit, served):
+    """Where the answer hangs on the plan's word that a circuit is not continuous."""
+    if not served.is_entered or served.is_continuous or served.is_motor:
+        return
+    printed_a, corrected_a = _amperes(circuit, served.current_a)
+    held = [(printed_a, "the wire's {:.0f} A at its terminals")]
+    if circuit.breaker_a is not None:
+        held.append((circuit.breaker_a, "the breaker's {:.0f} A"))
+    over = [
+        words.format(limit_a)
+        for limit_a, words in held
+        if served.current_a <= limit_a < served.raised_a
+    ]
+    if over and corrected_a >= served.current_a:
+        text = (
+            f"Entered as not continuous, so {served.current_a:.1f} A is held against the figures. "
+            f"Counted as continuous (three hours or more) it would be 125 %, "
+            f"{served.raised_a:.1f} A: outside {' and '.join(over)}. Ask the electrician which "
+            f"counts. {DEFER}"
+        )
+        yield Finding("note", f"circuit {circuit.name}: not continuous", text, CONTINUOUS)
 
 
 def _largest_breaker(circuit, served):

@@ -89,6 +89,11 @@ class Load:
         soft_a = self.start_a if self.has_soft_starter else motors.soft_start_a(self.plain_start_a)
         return float(soft_a) * self.supply_v
 
+    @property
+    def has_no_start_entered(self):
+        """Whether it is an appliance of which the plan does not say how it starts."""
+        return self.basis != "physics" and self.plain_start_a <= 0.0
+
     def runs(self, month, hour):
         """Whether it may run in a month (from 1) and an hour (from 0)."""
         return month in self.months and (hour - self.first_h) % 24 < self.span_h
@@ -386,7 +391,8 @@ def beside_typical(plan):
     -------
     DataFrame
         Indexed by appliance: power_w, typical (row of the table), low_w, high_w, is_within,
-        source. An appliance appears if its name has the words of a row, up to the row's comma.
+        is_nameplate (what the plate says, not what it draws as it runs), source. An appliance
+        appears if its name has the words of a row, up to the row's comma.
     """
     rows = []
     typical = reference.items("appliances", "power_low")
@@ -406,8 +412,11 @@ def beside_typical(plan):
                 "low_w": low,
                 "high_w": high,
                 "is_within": low <= one.power_w <= high,
+                "is_nameplate": "nameplate" in reference.row("appliances", item, "power_low").note,
                 "source": reference.cite(reference.row("appliances", item, "power_low").source),
             }
         )
-    columns = ["name", "power_w", "typical", "low_w", "high_w", "is_within", "source"]
+    columns = [
+        *("name", "power_w", "typical", "low_w", "high_w", "is_within", "is_nameplate", "source"),
+    ]
     return pd.DataFrame(rows, columns=columns).set_index("name")

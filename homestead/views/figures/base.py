@@ -158,6 +158,17 @@ def span(values):
     return low if low == high else f"{low} to {high}"
 
 
+def drawn_words(hours):
+    """Which years a run of days is from, and, where they are drawn, that nobody measured it."""
+    if not hours.synthetic:
+        return "of all weather years", ""
+    return (
+        "of all drawn weather years",
+        "; drawn years repeat some days, so this is a possible run of days, not one that was "
+        "measured",
+    )
+
+
 def styled(draw):
     """Run a drawing function within our style, whatever the caller's settings are."""
 

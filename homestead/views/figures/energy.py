@@ -14,7 +14,6 @@ from homestead.views import energy_tables, limit_tables, tables
 from homestead.views.figures.base import (
     COLOUR,
     FAINT,
-    HATCH,
     INK,
     PAPER,
     TALL_IN,
@@ -22,6 +21,7 @@ from homestead.views.figures.base import (
     X_MONTHS,
     Picture,
     canvas,
+    drawn_words,
     key,
     month_axis,
     nothing,
@@ -44,7 +44,12 @@ SHORT_CAUSES = {
     "hourly model": "hour by hour",
 }
 PALE_SUN = "#f6e9c4"
-SHED = {"comfort": "#d9d2c3", "useful": "#a39a86", "essential": COLOUR["warmth"]}
+# Told apart by tone and pattern: comfort plain and pale, useful dark and striped.
+SHED = {
+    "comfort": {"facecolor": "#e6e0d2", "hatch": ""},
+    "useful": {"facecolor": "#4a4438", "hatch": "/////"},
+    "essential": {"facecolor": COLOUR["warmth"], "hatch": "xxxx"},
+}
 
 
 @styled
@@ -71,9 +76,9 @@ def energy_by_month(outlook):
     axis.set_ylabel("kWh a day")
     low = int(np.argmin(sun))
     alt = (
-        f"Electricity by month: the sun offers {span(sun)} kWh a day, least in {MONTHS[low]}; "
-        f"the house uses {span(used)}; at most {measures.digits(float(short.max()), 2)} kWh a "
-        "day is asked for and not served."
+        f"Electricity by month, mean of all weather years: the sun offers {span(sun)} kWh a day, "
+        f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
+        f"{measures.digits(float(short.max()), 2)} kWh a day is asked for and not served."
     )
     return Picture(figure, "Sun and use on a mean day of each month", alt, table)
 
@@ -215,7 +220,7 @@ def _day(axis, hour, sun, lost, used):
 
 @styled
 def worst_fortnight(outlook):
-    """The fourteen days with the least sun, hour by hour: sun, use, what was shed, charge."""
+    """The fourteen days with the least sun, drawn hour by hour: sun, use, what was shed, charge."""
     found = sun_study.worst_fortnight_hours(outlook)
     begins = date_text(day_text(sun_study.worst_fortnight(outlook.hours).first_day % DAYS_N))
     stored = bool(found["charge_frac"].notna().all())
@@ -233,13 +238,12 @@ def worst_fortnight(outlook):
                          label="generator")[0]
         )  # fmt: skip
     base = np.zeros(len(found))
-    for name, colour in SHED.items():
+    for name, look in SHED.items():
         short = _kw(found[f"{name}_short_w"])
         if short.max() > 0:
             handles.append(
                 axes[1].fill_between(
-                    day, base, base + short, step="post", facecolor=colour, edgecolor=INK,
-                    linewidth=0.4, hatch=HATCH["water"] if name == "useful" else "",
+                    day, base, base + short, step="post", edgecolor=INK, linewidth=0.4, **look,
                     label=f"{name} off" if name != "essential" else "essential short",
                 )
             )  # fmt: skip
@@ -272,19 +276,20 @@ def worst_fortnight(outlook):
         if daily["essential_short_w"] > 0
         else ", and no essential load is left unserved"
     )
+    years, possible = drawn_words(outlook.hours)
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
     alt = (
-        f"The worst fortnight, from {begins}, with deliveries: the sun offers "
+        f"The worst fortnight {years}, from {begins}, with deliveries: the sun offers "
         f"{measures.digits(daily['pv_w'])} kWh on a mean day and the house uses "
         f"{measures.digits(daily['used_w'])}{runs}{level}; "
-        f"{shed} is switched off{essential}."
+        f"{shed} is switched off{essential}{possible}."
     )
-    return Picture(figure, "The fortnight with the least sun, hour by hour", alt, table)
+    return Picture(figure, "The fortnight with the least sun", alt, table)
 
 
 @styled
 def starting_current(outlook):
-    """The hardest start across the line and with a soft starter, beside the surge limit."""
+    """The hardest start without a soft starter and with one, beside the surge limit."""
     plan = outlook.plan
     start, title = start_study.hardest(plan), "The hardest start"
     table = limit_tables.hardest_start(plan)
@@ -295,9 +300,9 @@ def starting_current(outlook):
     figure, axis = canvas()
     handles = [
         axis.plot(second, _kw(shown["across_line_va"]), "-", color=COLOUR["warmth"],
-                  label="across the line")[0],
+                  label="without soft starter")[0],
         axis.plot(second, _kw(shown["soft_va"]), "--", color=COLOUR["water"],
-                  label="soft starter")[0],
+                  label="with soft starter")[0],
         axis.step(second, _kw(shown["surge_w"]), ":", color=INK, where="post", linewidth=2.4,
                   label="grid former gives")[0],
     ]  # fmt: skip
@@ -312,11 +317,11 @@ def starting_current(outlook):
     )
     alt = (
         f"The hardest start, that of {start.name}, while {base} kW of other loads run: "
-        f"{total} kVA together across the line and {soft} with a soft starter, against a surge of "
+        f"{total} kVA together without a soft starter and {soft} with one, against a surge of "
         f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
-        f"{'within' if start.is_within else 'outside'} the surge across the line and "
-        f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with a soft "
-        "starter, as entered."
+        f"{'within' if start.is_within else 'outside'} the surge without a soft starter and "
+        f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with one, as "
+        "entered."
     )
     return Picture(figure, f"{title}: {start.name}", alt, table)
 
@@ -341,8 +346,9 @@ def yield_by_month(outlook):
     axis.set_ylim(0, max(made.max(), ruled.max()) * 1.06)
     low = int(np.argmin(made))
     alt = (
-        f"Yield of all arrays by month: {span(made)} kWh on a mean day by the hourly model, "
-        f"least in {MONTHS[low]}, against {span(ruled)} by the plain rule of peak-sun hours."
+        f"Yield of all arrays by month, by the weather file itself: {span(made)} kWh on a mean "
+        f"day by the hourly model, least in {MONTHS[low]}, against {span(ruled)} by the plain rule "
+        "of peak-sun hours."
     )
     return Picture(figure, title, alt, table)
 

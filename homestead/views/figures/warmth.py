@@ -15,6 +15,7 @@ from homestead.views.figures.base import (
     X_MONTHS,
     Picture,
     canvas,
+    drawn_words,
     key,
     month_axis,
     nothing,
@@ -96,7 +97,7 @@ def need_two_ways(outlook, units="us"):
 
 @styled
 def cold_snap(outlook, units="us"):
-    """Coldest week of all weather years, hour by hour, with the fuel that it burns."""
+    """Coldest week of all weather years, drawn hour by hour, with the fuel that it burns."""
     week = series.coldest_week(outlook)
     plan = outlook.plan
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
@@ -146,12 +147,13 @@ def cold_snap(outlook, units="us"):
     key(figure, handles)
     table = pd.DataFrame({"Day": range(1, 8), **columns}).set_index("Day")
     burns = f"; heating burns {' and '.join(words)} in the week" if words else "; nothing is burned"
+    years, possible = drawn_words(outlook.hours)
     alt = (
-        f"The coldest week, from {week.begins}, with fuel at hand: outside between "
+        f"The coldest week {years}, from {week.begins}, with fuel at hand: outside between "
         f"{outside.min():.0f} and {outside.max():.0f} {unit}, inside never below "
-        f"{inside.min():.0f} {unit}{burns}."
+        f"{inside.min():.0f} {unit}{burns}{possible}."
     )
-    return Picture(figure, "The coldest week, hour by hour", alt, table)
+    return Picture(figure, "The coldest week", alt, table)
 
 
 def _places(burned):

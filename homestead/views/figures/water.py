@@ -25,6 +25,7 @@ from homestead.views.readable import head, percent
 
 WELL, RAIN, STORED = COLOUR["water"], "#8db8d3", "#c9dde8"
 PEOPLE, BEASTS = "#8a857a", "#c58a4a"
+NOT_TESTED = "not tested:\nthe level\nfalls, the\npump can\nrun dry"
 LEAST_SHOWN_FRAC = 0.02  # of the tallest bar; thinner slices stand in the table alone
 
 
@@ -114,7 +115,10 @@ def water_in_and_out(study, units="us"):
 
 @styled
 def pump_and_well(study, units="us"):
-    """Head that the pump must overcome by flow, its own curve if entered, and where it works."""
+    """Head that the pump must overcome by flow, its own curve if entered, and where it works.
+
+    Beyond the tested yield nobody knows the level, so the line ends there.
+    """
     table = water_tables.head_by_part(study, units)
     title = "What the pump works against"
     if study.pump is None:
@@ -130,8 +134,10 @@ def pump_and_well(study, units="us"):
     at = float(measures.convert(point.flow_m3s, "flow", units))
     height = float(measures.convert(point.head_m, "length", units))
     tested = float(measures.convert(study.well.yield_m3s, "flow", units))
+    known = np.append(flow[flow < tested], min(tested, float(flow.max())))
+    system = np.interp(known, flow, system)
     handles = [
-        axis.plot(flow, system, "-", color=COLOUR["water"], label="lift, pipe and pressure")[0]
+        axis.plot(known, system, "-", color=COLOUR["water"], label="lift, pipe and pressure")[0]
     ]
     entered = bool(np.isfinite(own).any())
     if entered:
@@ -146,16 +152,20 @@ def pump_and_well(study, units="us"):
     key(figure, handles)
     tops = [system.max(), height, np.nanmax(own) if entered else 0.0]
     axis.set_ylim(0, max(tops) * 1.1)
-    axis.set_xlim(0, max(flow.max(), tested * 1.05))
+    end = max(float(flow.max()), tested * 1.5)
+    axis.set_xlim(0, end)
+    axis.axvspan(tested, end, facecolor=STORED, alpha=0.5, hatch="//", edgecolor=PAPER)
+    axis.text((tested + end) / 2, max(tops) * 0.42, NOT_TESTED, ha="center", va="center")
     flow_unit, length_unit = (measures.shown_unit(kind, units) for kind in ("flow", "length"))
     axis.set_xlabel(f"flow, {flow_unit}")
     axis.set_ylabel(f"head, {length_unit}")
     alt = (
-        f"Head over flow: the pump must give {span(np.round(system, 1))} {length_unit} up to "
-        f"{measures.digits(float(flow.max()))} {flow_unit}; the pump works at "
+        f"Head over flow: the pump must give {span(np.round(system, 2))} {length_unit} up to "
+        f"{measures.digits(float(known[-1]))} {flow_unit}; the pump works at "
         f"{measures.digits(at)} {flow_unit} and {measures.digits(height)} {length_unit}, "
         f"{'where its curve meets the well' if entered else 'as entered, with no curve'}, and the "
-        f"well was tested at {measures.digits(tested)} {flow_unit}."
+        f"well was tested at {measures.digits(tested)} {flow_unit}; beyond that nothing is tested, "
+        "the level falls and the pump can run dry."
     )
     return Picture(figure, title, alt, table)
 

@@ -139,6 +139,35 @@ def test_a_motor_breaker_may_lie_between_its_current_and_125_per_cent():
     assert found(plan, "circuit c1: breaker")[0].severity == "note"
 
 
+def test_a_load_with_a_start_counts_as_a_motor_for_its_wire_alone():
+    # 430.22: 125 % of 12.5 A is 15.6 A, above the 15 A of 14 AWG at 60 °C; the breaker stays with
+    # the small-conductor rule, 15 A for 14 AWG (240.4(D)).
+    saw = {"name": "saw", "power": "1500 W", "daily_use": "1 h"}
+    wire = {"feeds": "saw", "size": "14", "breaker": "15 A"}
+    assert found(of(circuit(**wire), appliance=[saw]), "circuit c1: wire")[0].severity == "note"
+    starts = of(circuit(**wire), appliance=[saw | {"starting": "50 A"}])
+    (one,) = found(starts, "circuit c1: wire")
+    assert one.severity == "danger" and "430.22" in one.source
+    assert found(starts, "circuit c1: breaker")[0].severity == "note"
+    large = of(circuit(**wire | {"breaker": "20 A"}), appliance=[saw | {"starting": "50 A"}])
+    assert found(large, "circuit c1: breaker")[0].severity == "danger"
+
+
+# 4/0 copper carries 230 A at 75 °C (Table 310.16); 125 % of 184 A is 230 A, of 187 A 233.75 A.
+@pytest.mark.parametrize(("current", "is_told"), [("184 A", False), ("187 A", True)])
+def test_where_the_answer_hangs_on_not_continuous_a_note_says_so(current, is_told):
+    bank = {"feeds": "battery", "size": "4/0", "insulation": "90 °C", "breaker": "250 A"}
+    plan = of(circuit(**bank, current=current, continuous=False))
+    told = found(plan, "circuit c1: not continuous")
+    assert bool(told) == is_told
+    if told:
+        (one,) = told
+        assert one.severity == "note" and "Ask the electrician which counts" in one.text
+        assert current.replace(" A", ".0 A") in one.text and "233.8 A" in one.text
+        assert "230 A" in one.text
+    assert found(of(circuit(**bank, current=current)), "circuit c1: not continuous") == []
+
+
 def test_horsepower_of_an_appliance_counts_by_the_table():
     saw = {"name": "saw", "power": "900 W", "daily_use": "1 h", "horsepower": 1.0}
     plan = of(circuit(feeds="saw", breaker="30 A"), appliance=[saw])
