@@ -176,6 +176,29 @@ CAUTIONS = (
         "fuelling. Its connection to the house is licensed work.",
         "cdc-generator",
     ),
+    # From memory: advice that fire and health services repeat each winter.
+    Caution(
+        "carbon monoxide",
+        "Never warm rooms with a gas oven, grill, charcoal or camp stove. Have smoke and carbon "
+        "monoxide alarms.",
+        "common-practice",
+    ),
+    Caution(
+        "wood stove",
+        "Put ashes in a closed metal bin outdoors, away from the house: embers glow for days.",
+        "common-practice",
+    ),
+    Caution(
+        "propane",
+        "A burner that has gone out is relit only as its maker says.",
+        "common-practice",
+    ),
+    # From memory: advice of public health services.
+    Caution(
+        "food safety",
+        "No honey for a child under one year (botulism).",
+        "common-practice",
+    ),
 )
 
 

@@ -71,8 +71,8 @@ def _charging(plan, loads, worst_w):
     within = asked_w <= worst_w
     text = (
         f"Charger {charger_w / 1000:.1f} kW and essential loads {essential_w / 1000:.1f} kW "
-        f"together: {'within' if within else 'outside'} the generator's {worst_w / 1000:.1f} kW, "
-        "as entered."
+        f"together: {'within' if within else 'more than'} the {worst_w / 1000:.1f} kW that the "
+        "generator gives on the hottest day here."
     )
     if not within:
         text += (
