@@ -397,6 +397,29 @@ def show(value, kind, units="us"):
     return f"{digits(number)} {shown_unit(kind, units)}"
 
 
+def significant(number, kept=2):
+    """Round a number to so many digits, the large ones too.
+
+    >>> significant(1004.0), significant(0.354), significant(0.0)
+    (1000.0, 0.35, 0.0)
+    """
+    if number == 0 or not math.isfinite(number):
+        return float(number)
+    return float(round(number, kept - 1 - math.floor(math.log10(abs(number)))))
+
+
+def rough(value, kind, units="us"):
+    """Write a value that rests on guesses, to the two digits that it can carry.
+
+    >>> rough(50_240.0, "power"), rough(7746.0, "power"), rough(0.0, "power")
+    ('50 kW', '7,700 W', '0 W')
+    """
+    number = convert(float(value), kind, units)
+    if number == 0 or not math.isfinite(number):
+        return show(value, kind, units)
+    return show(value * significant(number) / number, kind, units)
+
+
 def checked(name, value, low, high, unit=""):
     """Array of floats, all within limits, or a ValueError that says what must hold.
 

@@ -41,7 +41,8 @@ def meat_food(animal):
     return animal.meat_food or diet.meat_of(animal.kind) or "ground beef"
 
 
-def _source_of(animal):
+def source_of(animal):
+    """What an animal gives alive, in one word: eggs, milk or other produce."""
     food = produce_food(animal)
     if food == "egg":
         return "eggs"
@@ -83,5 +84,5 @@ def fresh_of(plan):
             months = animal.meat_eaten or animal.slaughter
             meat_kcal += spread_over(months, energy_kcal)
             meat_g += spread_over(months, energy_kcal * protein_per_kcal(meat))
-    sources = tuple(_source_of(animal) for animal in plan.animals)
+    sources = tuple(source_of(animal) for animal in plan.animals)
     return Fresh(garden_kcal, garden_g, animal_kcal, animal_g, feed_kg, meat_kcal, meat_g, sources)

@@ -49,7 +49,11 @@ class Site(Part):
         "several real years is used as it is.",
     )
     seed_n: Count = spec(
-        "Seed", default=1, low=0, high=10**9, help="Same seed, same resampled years."
+        "Seed",
+        default=1,
+        low=0,
+        high=10**9,
+        help="Any whole number: another number puts together other possible years.",
     )
     record_low_c: Temperature = spec(
         "Lowest temperature on record",
@@ -209,10 +213,16 @@ class Change(Part):
     sets: dict[str, Any] = spec(
         "Sets",
         default_factory=dict,
-        help='Entries and their new values, such as { "cistern.volume" = "5000 gal" }.',
+        help="What the idea changes in the plan, and what it becomes. Name the part and its entry "
+        "with a dot between, and the new value after an equals sign. A cistern of 5,000 gal is "
+        '{ "cistern.volume" = "5000 gal" }; in a list name the member too, as in '
+        '{ "fuel.propane tank.amount" = "400 gal" }.',
     )
     adds: dict[str, list[dict[str, Any]]] = spec(
-        "Adds", default_factory=dict, help="New parts by list, such as an array or a fuel."
+        "Adds",
+        default_factory=dict,
+        help="New members of a list of the plan, each with its entries. More rice in the pantry is "
+        '{ pantry = [{ name = "more rice", food = "white rice", mass = "100 lb" }] }.',
     )
 
 

@@ -166,8 +166,7 @@ CAUTIONS = (
     Caution(
         "wood stove",
         "A closed room needs air for its fire. A stove left at full fire through the night is a "
-        "risk that no figure here covers. Ash keeps embers for days: a metal bin with a lid, "
-        "outdoors, on stone or earth.",
+        "risk that no figure here covers.",
         "common-practice",
     ),
     Caution(
@@ -176,6 +175,29 @@ CAUTIONS = (
         "from doors, windows and vents; never in a garage or on a porch. Let it cool before "
         "fuelling. Its connection to the house is licensed work.",
         "cdc-generator",
+    ),
+    # From memory: advice that fire and health services repeat each winter.
+    Caution(
+        "carbon monoxide",
+        "Never warm rooms with a gas oven, grill, charcoal or camp stove. Have smoke and carbon "
+        "monoxide alarms.",
+        "common-practice",
+    ),
+    Caution(
+        "wood stove",
+        "Put ashes in a closed metal bin outdoors, away from the house: embers glow for days.",
+        "common-practice",
+    ),
+    Caution(
+        "propane",
+        "A burner that has gone out is relit only as its maker says.",
+        "common-practice",
+    ),
+    # From memory: advice of public health services.
+    Caution(
+        "food safety",
+        "No honey for a child under one year (botulism).",
+        "common-practice",
     ),
 )
 

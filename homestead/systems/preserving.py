@@ -34,6 +34,11 @@ def method_of(food):
     )
 
 
+def wants_acid(food):
+    """Whether a food goes into boiling water only with added acid."""
+    return food in reference.items("preserving", "canned with added acid")
+
+
 def jars_n(food, mass_kg):
     """Quart jars that a mass of produce fills.
 

@@ -27,6 +27,10 @@ HINTS = {
     "angles": "angles with commas",
     "table": "as in the plan file",
 }
+# Heat and fuel are sold by the Btu, and such is what a label says.
+HEAT = ("output", "mild_output", "cold_output", "input", "capacity", "daily")
+HEAT += ("no_load_fuel", "full_load_fuel")
+BRITISH = {"power": "Btu/h", "energy": "Btu"}
 # Plain numbers carry their unit in the key.
 PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
 LISTS = ("names", "rain_by_month", "fraction_by_month", "angles")
@@ -55,16 +59,25 @@ class Entry(NamedTuple):
         kind = "rain_depth" if self.kind == "rain_by_month" else self.kind
         words = []
         for word, limit in (("from", self.low), ("to", self.high)):
-            if limit is not None and kind in units.KINDS:
+            if limit is not None and self._in_seconds:
+                words += [word, f"{units.digits(limit)} s"]
+            elif limit is not None and kind in units.KINDS:
                 words += [word, units.show(limit, kind, system)]
             elif limit is not None and kind in ("number", "count"):
                 words += [word, units.digits(limit, 4)]
         return " ".join(words)
 
+    @property
+    def _in_seconds(self):
+        """Whether it is a time so short that it is written in seconds."""
+        return self.kind == "time" and str(self.default).endswith(" s")
+
     def hint(self, system):
         """Unit or way of writing, for the label."""
         if self.kind in HINTS:
             return HINTS[self.kind]
+        if self._in_seconds:
+            return "s"
         if self.kind == "number":
             ends = (unit for end, unit in PLAIN_UNITS.items() if self.key.endswith(end))
             return next(ends, "")
@@ -72,6 +85,8 @@ class Entry(NamedTuple):
             return ""
         other = "metric" if system == "us" else "us"
         both = [units.shown_unit(self.kind, one) for one in (system, other)]
+        if self.key in HEAT and self.kind in BRITISH:
+            both.append(BRITISH[self.kind])
         if self.kind == "thermal_resistance":
             both = ["R-number" if one.startswith("ft") else one for one in both]
         return " or ".join(dict.fromkeys(both))

@@ -61,6 +61,11 @@ _ABOUT = {
     "variety": FOOD,
     "canning": FOOD,
 }
+# Who decides where no electrician does.
+_DECIDES = {
+    WARMTH: "Local codes and licensed fitters decide.",
+    FOOD: "The extension office of your county can say more.",
+}
 GRAVE = ("danger", "warning")
 HOW_TO_READ = "Each compares an entered figure with another; none says that something is in order."
 
@@ -156,6 +161,8 @@ class Findings:
     def __init__(self, outlook, subjects=SUBJECTS):
         self.findings = chosen(outlook, subjects)
         self._plan = outlook.plan
+        decides = {_DECIDES.get(one, DEFER) for one in subjects}
+        self._decides = decides.pop() if len(decides) == 1 else DEFER
 
     @property
     def summary(self):
@@ -169,7 +176,7 @@ class Findings:
         return self.summary
 
     def _repr_html_(self):
-        parts = [f"<p>{html.escape(self.summary)} {html.escape(DEFER)}</p>"]
+        parts = [f"<p>{html.escape(self.summary)} {html.escape(self._decides)}</p>"]
         first = grave(self.findings)
         if first:
             parts.append(Sheet(table(first), "Dangers and warnings")._repr_html_())

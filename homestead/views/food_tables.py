@@ -27,6 +27,7 @@ from homestead.views.readable import (
 )
 from homestead.views.workings import Workings, once_per_outlook
 
+HEAT_FOR = "Heat counted for"
 SOURCE_WORDS = {
     "garden": "Garden",
     "eggs": "Eggs",
@@ -103,8 +104,8 @@ def stores_alone(plan):
         {
             "Store": table.index,
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
-            "Protein (g)": rounded(table.protein_g, 0),
-            "Energy over need (days)": rounded(table.days_at_need, 1),
+            "Protein (g)": rounded(np.round(table.protein_g, -2), 0),
+            "Energy over need (days)": rounded(table.days_at_need, 0),
             "Until energy runs short (days)": [days_cell(one, limit) for one in table.energy_days],
             "Until protein runs short (days)": [
                 days_cell(one, limit) for one in table.protein_days
@@ -194,18 +195,29 @@ def animals(plan, units="us"):
     ).set_index("Animals")
 
 
+def _heat_words(food):
+    """How a food is canned, with the acid that it wants; empty for the row that sums all."""
+    if not isinstance(food, str):
+        return ""
+    method = jars.method_of(food)
+    acid = ", only with added acid" if jars.wants_acid(food) else ""
+    return f"{method}{acid}"
+
+
 def preserving(plan, units="us", share_frac=None):
     """What putting up a share of each crop takes: jars, loads, hours, water, fuel.
 
-    Without a share in the plan the row says so; ``share_frac="surplus"`` counts what is eaten
-    after the picking.
+    A crop is counted as one food of the table, and the kind of heat is that food's: a mixed bed
+    holds more than it. Without a share in the plan the row says so; ``share_frac="surplus"`` counts
+    what is eaten after the picking.
     """
     table = food_produce.preserving(plan, share_frac)
     heads = {
         "mass": head("Produce", "mass", units),
         "water": head("Water", "volume", units),
     }
-    columns = ["Crop", "Method", heads["mass"], "Jars (quarts)", "Loads", "Hours at heat"]
+    columns = ["Crop", "Counted as", HEAT_FOR, heads["mass"], "Jars (quarts)", "Loads"]
+    columns += ["Hours at heat"]
     columns += [heads["water"], "Fuel (kWh)", "Of the stove's store"]
     if not len(table):
         return pd.DataFrame(columns=columns).set_index("Crop")
@@ -213,14 +225,17 @@ def preserving(plan, units="us", share_frac=None):
     return pd.DataFrame(
         {
             "Crop": table.index,
-            "Method": [one if isinstance(one, str) else "" for one in table.method],
+            "Counted as": [one if isinstance(one, str) else "" for one in table.food],
+            HEAT_FOR: [_heat_words(one) for one in table.food],
             heads["mass"]: column(numbers.produce_kg, "mass", units, 0),
             "Jars (quarts)": rounded(numbers.jars_n, 0),
             "Loads": rounded(numbers.loads_n, 0),
-            "Hours at heat": rounded(numbers.hours_h, 1),
+            "Hours at heat": rounded(numbers.hours_h, 0),
             heads["water"]: column(numbers.water_m3, "volume", units, 0),
             "Fuel (kWh)": [
-                "no stove" if math.isnan(one) else measures.digits(one / WATTS_PER_KW)
+                "no stove"
+                if math.isnan(one)
+                else measures.digits(measures.significant(one / WATTS_PER_KW))
                 for one in numbers.fuel_wh
             ],
             "Of the stove's store": [
@@ -288,7 +303,7 @@ def in_words(year):
     each_m3 = food.cooking_water_m3_person_day(plan)
     if each_m3 > 0:
         told.append(
-            f"Cooking dry food takes {measures.show(each_m3, 'volume', plan.units)} of water for "
+            f"Cooking dry food takes {measures.rough(each_m3, 'volume', plan.units)} of water for "
             "each person and day."
         )
     unjarred = [crop.name for crop in plan.crops if crop.food not in jars.foods_with_jars()]

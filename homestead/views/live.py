@@ -245,9 +245,10 @@ def _warmth_picture(plan):
 def _warmth_later(plan, progress=None):
     outlook = starts_of(plan, progress)
     pipes = outlook.spread(outlook.days_of("pipes"))
+    limit = units.show(plan.failure.pipes_below_c, "temperature", plan.units)
     return {
         **_days_of(plan, "warmth", progress),
-        "Starts without frozen pipes": percent(pipes.reaches_horizon_frac),
+        f"Starts in which rooms with pipes stay above {limit}": percent(pipes.reaches_horizon_frac),
     }
 
 

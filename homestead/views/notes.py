@@ -8,6 +8,7 @@ import html
 import re
 
 from homestead import reference
+from homestead.outlook.hours import read_weather
 from homestead.plan import demo_path
 from homestead.systems import cautions as known
 from homestead.views import readable
@@ -99,16 +100,33 @@ def which_plan(plan):
     return Prose(f"**{escaped(plan.name)}.** {whose}")
 
 
+class Folded:
+    """A text with the details of it folded below."""
+
+    def __init__(self, text, title, details):
+        self.text, self.title, self.details = text, title, details
+
+    def __repr__(self):
+        return self.text
+
+    def _repr_html_(self):
+        text, title, details = (html.escape(one) for one in (self.text, self.title, self.details))
+        return f"<p>{text}</p><details><summary>{title}</summary><p>{details}</p></details>"
+
+
 def weather(outlook):
     """Which weather the figures rest on, and what it cannot show."""
     hours = outlook.hours
-    limits = (
-        f" {hours.years_n} years resampled from it show many orders of good and bad weeks, but no "
-        "week worse than the file holds."
-        if hours.synthetic
-        else f" {hours.years_n} years as measured."
+    years = readable.count_text(hours.years_n, "possible year" if hours.synthetic else "year")
+    at = read_weather(outlook.plan).site.name
+    typical = "typical year" if "a typical year" in hours.source else "measured year"
+    drawn = f", put together from one {typical}" if hours.synthetic else " as measured"
+    winters = "any of them" if hours.years_n > 1 else "this one"
+    text = (
+        f"Weather: {years}{drawn} at {at}. Real winters can be darker and colder than {winters}. "
+        "Rain: monthly amounts entered in the plan."
     )
-    return Prose(f"Weather used: {escaped(hours.source)}{limits}")
+    return Folded(text, "The weather file, and how the years were made", hours.source)
 
 
 def cautions(*topics):

@@ -329,7 +329,10 @@ def fuel_stores(outlook, units="us"):
 
 
 def _lasts(stored_wh, daily_wh):
-    return days_number(stored_wh / daily_wh) if daily_wh > 1.0 else "hardly used"
+    if daily_wh <= 1.0:
+        return "hardly used"
+    # Two digits: how much a winter takes is a guess.
+    return days_number(measures.significant(stored_wh / daily_wh))
 
 
 def hot_water(outlook, units="us"):

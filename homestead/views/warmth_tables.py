@@ -17,13 +17,10 @@ from homestead.outlook.studies import cool_down as cooling_down
 from homestead.outlook.studies import fuel as fuel_study
 from homestead.outlook.studies import hot_water_cooling, warmth
 from homestead.plan.fields import MONTHS
-from homestead.views.readable import (
-    WATTS_PER_KW,
-    column,
-    head,
-    percent,
-    rounded,
-)
+from homestead.systems import cautions
+from homestead.views import tables
+from homestead.views.notes import Prose, escaped
+from homestead.views.readable import WATTS_PER_KW, column, head, percent, rounded
 
 __all__ = [
     "bridge",
@@ -32,6 +29,7 @@ __all__ = [
     "cost_of_heat",
     "design_day",
     "fuel_ledger",
+    "fuel_stores",
     "heaters_by_month",
     "heaters_on_design_day",
     "hot_water_and_cooling",
@@ -41,6 +39,7 @@ __all__ = [
 ]
 
 YEAR = "year"
+NOT_CALLED = "not called on"
 STEPS = {
     warmth.BY_DEGREE_DAYS: "The textbook way: loss of the house times degree-days below the "
     "temperature at which a month's mean gains alone keep the rooms warm.",
@@ -217,8 +216,8 @@ def _kw(watts):
 def heaters_on_design_day(outlook, units="us"):
     """Heaters against the loss of the design day, in the order in which they are used."""
     measures.shown_unit("power", units)
-    design = study_of(outlook).design
-    table = design.heaters
+    study = study_of(outlook)
+    table = study.design.heaters
     return pd.DataFrame(
         {
             "Heater": list(table.index),
@@ -226,8 +225,17 @@ def heaters_on_design_day(outlook, units="us"):
             "Of the loss, alone": [_share(one) for one in table["ratio_frac"]],
             "With those before it": [_share(one) for one in table["together_frac"]],
             "Needs electricity": ["yes" if one else "no" for one in table["needs_power"]],
+            "In a mean year": [_year_of(study.heaters, name) for name in table.index],
         }
     ).set_index("Heater")
+
+
+def _year_of(heaters, name):
+    """Heat of a heater in a mean year; a heater that another spares every hour gives none."""
+    kwh_year = heaters.loc[name, "heat_wh"].sum() / WATTS_PER_KW
+    if kwh_year < 0.5:
+        return NOT_CALLED
+    return f"{measures.digits(measures.significant(kwh_year))} kWh"
 
 
 def _share(frac):
@@ -278,11 +286,14 @@ def bridge(outlook, units="us"):
 
 def heaters_by_month(outlook, units="us"):
     """Heat, fuel and electricity of each heater by month of a mean year with deliveries."""
+    measures.shown_unit("energy", units)
     plan, table = outlook.plan, study_of(outlook).heaters
     columns = {}
     for heater in plan.heaters:
         months = table.loc[heater.name]
         columns[f"{heater.name}: heat (kWh)"] = kwh(_with_sum(months["heat_wh"]))
+        if not months["heat_wh"].any():
+            continue  # what a heater takes that never runs is as much nothing
         store = plan.fuel_named(heater.store)
         if store is not None:
             burned, unit = amounts(store.fuel, _with_sum(months["fuel_amount"]), units)
@@ -369,18 +380,36 @@ def propane_tanks(outlook, units="us"):
             "in it when isolation begins": f"{_share(tank['fill_frac'])} of capacity",
             "of that can be used": show(tank["usable_m3"], "volume", units),
             "diameter and length": size + (" (usual size)" if tank["is_usual_size"] else ""),
-            f"boils off at the record low, {low}": _kw(tank["boil_off_record_low_w"]),
-            "the same, at the level that counts as low": _kw(tank["low_boil_off_w"]),
-            f"boils off on the design day, {design}": _kw(tank["boil_off_design_w"]),
-            "all its burners together ask for": _kw(tank["peak_w"]),
+            f"boils off at the record low, {low}": _rough(tank["boil_off_record_low_w"]),
+            "the same, at the level that counts as low": _rough(tank["low_boil_off_w"]),
+            f"boils off on the design day, {design}": _rough(tank["boil_off_design_w"]),
+            "all its burners together ask for": _rough(tank["peak_w"]),
             "boil-off at the record low covers": (
-                "no burner" if math.isinf(share) else f"{_share(share)} of that"
+                "no burner" if math.isinf(share) else f"{_share(share)} of that{_sinks(share)}"
             ),
         }
     if not columns:
         return pd.DataFrame(index=pd.Index([], name="Propane tank"))
     # Site and weather are one, so the labels of all tanks are the same.
     return pd.DataFrame(columns).rename_axis("Propane tank")
+
+
+def _rough(watts):
+    return f"{measures.digits(measures.significant(watts / WATTS_PER_KW))} kW"
+
+
+def _sinks(share):
+    return ": flames may sink or go out" if share < 1.0 else ""
+
+
+def fuel_stores(outlook, units="us"):
+    """Fuel in store, what a mean year uses, and how long it lasts, by all weather years."""
+    table = tables.fuel_stores(outlook, units)
+    paces = {
+        "Lasts in winter (days)": "Lasts at winter's pace (days)",
+        "Lasts at the year's mean (days)": "Lasts at the whole year's pace (days)",
+    }
+    return table.rename(columns=paces)
 
 
 def fuel_ledger(outlook, units="us"):
@@ -438,7 +467,7 @@ def cool_down_times(outlook, units="us"):
         {
             "Until": [f"rooms at {rooms}", f"pipes at {pipes}"],
             "Coldest night of the weather": [
-                duration(one) if math.isfinite(one) else "not within a week"
+                duration(one) if math.isfinite(one) else "not within a week, in this spell"
                 for one in (cool.hours_to_limit, cool.hours_to_pipes_at_risk)
             ],
             f"Steady {low}, no sun, nobody home": [
@@ -447,6 +476,54 @@ def cool_down_times(outlook, units="us"):
             ],
         }
     ).set_index("Until")
+
+
+def limit_words(plan, units="us"):
+    """The plan's limit for rooms beside what the World Health Organization advises."""
+    limit, least, frail = (
+        measures.show(one, "temperature", units)
+        for one in (
+            plan.failure.cold_below_c,
+            cautions.temperature_limit_c("general population"),
+            cautions.temperature_limit_c("infants and elderly"),
+        )
+    )
+    return Prose(
+        escaped(
+            f"{limit} is this plan's limit; the World Health Organization advises {least} and "
+            f"more, and more again for infants and the old ({frail} in its earlier advice)."
+        )
+    )
+
+
+def cool_down_words(outlook, units="us"):
+    """When rooms and pipes reach their limits: in the coldest spell, then at the record low."""
+    plan, cool = outlook.plan, study_of(outlook).cool_down
+    rooms, pipes, low = (
+        measures.show(one, "temperature", units)
+        for one in (cool.limit_c, cool.pipes_limit_c, plan.site.record_low_c)
+    )
+
+    def falls(what, limit, hours_h):
+        if math.isfinite(hours_h):
+            return f"{what} fall to {limit} after about {duration(hours_h)}"
+        return f"{what} do not fall to {limit} within a week of this weather"
+
+    what = "the pipes" if plan.house.pipes_outside_frac > 0 else "the rooms"
+    record = (
+        f"at the record low of {low} they do after about {duration(cool.steady_hours_to_pipes)}, "
+        "and pipes in outer walls or the crawl space sooner"
+        if math.isfinite(cool.steady_hours_to_pipes)
+        else "pipes in outer walls or the crawl space may freeze sooner"
+    )
+    told = (
+        falls("the rooms", rooms, cool.hours_to_limit),
+        falls(what, pipes, cool.hours_to_pipes_at_risk),
+        record,
+    )
+    return Prose(
+        escaped(f"All heat stops on the evening before the coldest night: {'; '.join(told)}.")
+    )
 
 
 def fired_w(plan, heat_w, air_c):

@@ -172,3 +172,12 @@ def test_needs_keep_apart_in_grey():
     shades = sorted(grey(figures.COLOUR[need]) for need in ("power", "food", "warmth", "water"))
     assert min(np.diff(shades)) >= 0.05
     assert len({figures.MARKER[need] for need in ("power", "food", "warmth", "water")}) == 4
+
+
+def test_the_needs_are_told_by_one_measure_each(outlook):
+    alt = figures.needs_overview(outlook).alt
+    shares = {need: one for need, one in outlook.first_to_fail.items() if need != "none"}
+    weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
+    assert f"{weakest} is the weakest in 9 of 10" in alt
+    assert f"{max(shares, key=shares.get)} fails first most often." in alt
+    assert "half" not in alt

@@ -120,6 +120,26 @@ def test_protein_is_told_when_it_runs_short_first(demo):
     assert "protein runs short first" in figures.food_days_by_start(year).alt
 
 
+# USDA, Complete Guide to Home Canning (2015), from memory: tomatoes in boiling water with added
+# acid; carrots and greens are low in acid: under pressure only.
+def test_jars_name_the_food_whose_heat_is_counted(demo):
+    raw = demo.plan.raw
+    mixed = raw["crop"][0] | {"name": "tomatoes and greens", "food": "tomatoes"}
+    plan = with_changes(raw | {"crop": [mixed, *raw["crop"][1:]]}, folder=demo.plan.folder)
+    table = food_tables.preserving(plan, "us", "surplus")
+    assert table.loc["tomatoes and greens", "Counted as"] == "tomatoes"
+    heat = table["Heat counted for"]
+    assert heat["tomatoes and greens"] == "boiling water, only with added acid"
+    assert heat["carrots and roots"] == "pressure"
+    assert heat["all"] == ""
+
+
+def test_what_holds_in_every_month_is_told_so(demo):
+    first = food_tables.by_start(demo)["Runs short first"]
+    assert set(first) == {"energy"}
+    assert "in every month energy runs short first" in figures.food_days_by_start(demo).alt
+
+
 def test_words_on_the_demo(demo):
     words = repr(food_tables.in_words(demo))
     assert f"energy lasts at least {demo.run.energy_days.min()} days" in words

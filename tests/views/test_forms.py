@@ -79,6 +79,7 @@ def test_every_unit_is_in_its_label():
             if entry.kind in units.KINDS and units.shown_unit(entry.kind):
                 wanted = units.shown_unit(entry.kind)
                 wanted = "R-number" if entry.kind == "thermal_resistance" else wanted
+                wanted = "s" if entry.key == "surge_time" else wanted  # seconds, not hours
                 assert f"[{wanted}" in entry.label("us"), entry
 
 

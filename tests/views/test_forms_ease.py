@@ -10,8 +10,9 @@ import pytest
 from homestead.plan import PlanFile, demo_path, open_plan
 from homestead.plan.schema import Plan, top_key
 from homestead.units import parse
+from homestead.views import entries
 from homestead.views.forms import form
-from homestead.views.forms.groups import COLUMNS, GROUPS, OFTEN, TITLES, grouped
+from homestead.views.forms.groups import COLUMNS, GROUPS, OFTEN, TITLES, grouped, shown_first
 
 PARTS = [top_key(name) for name in Plan.model_fields if name != "schema_n"]
 
@@ -31,6 +32,20 @@ def test_groups_name_every_part_once_and_only_parts():
 def test_parts_stand_in_their_groups():
     headings = [heading for heading, _ in grouped(PARTS)]
     assert len(headings) == len(set(headings)) == len(GROUPS)
+
+
+@pytest.mark.parametrize(("seed", "stands"), [(1, False), (7, True), (None, False)])
+def test_the_seed_stands_open_only_when_somebody_changed_it(seed, stands):
+    asked, _ = entries.entries_of("site")
+    raw = {"weather": "greensboro-nc", "years": 30} | ({} if seed is None else {"seed": seed})
+    shown = [one.key for one in shown_first("site", asked, raw)]
+    assert ("seed" in shown) == stands and {"weather", "years"} <= set(shown)
+
+
+def test_short_times_are_asked_for_in_seconds():
+    by_key = {one.key: one for one in entries.entries_of("grid_former")[0]}
+    assert by_key["surge_time"].label("us") == "Surge lasts [s]"
+    assert by_key["surge_time"].limits("us") == "from 0.01 s to 3,600 s"
 
 
 def test_low_high_and_basis_are_written_as_the_plan_writes_them(home):

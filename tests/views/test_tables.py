@@ -11,7 +11,7 @@ from homestead.outlook import run
 from homestead.outlook.hours import MONTH_OF_DAY
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
-from homestead.views import readable, tables, warmth_tables, water_tables
+from homestead.views import findings, live, notes, readable, tables, warmth_tables, water_tables
 
 
 @pytest.fixture(scope="module")
@@ -199,3 +199,30 @@ def test_rounding_keeps_about_three_digits():
 def test_months_in_words():
     assert readable.months_text((11, 12, 1, 2)) == "Nov–Feb"
     assert readable.months_text((1, 6, 7)) == "Jan, Jun–Jul"
+
+
+def test_the_weather_is_told_plainly_and_its_file_folded(outlook):
+    shown = notes.weather(outlook)
+    text = repr(shown)
+    assert text.startswith("Weather: 2 possible years, put together from one typical year at ")
+    assert "darker and colder than any of them" in text and ".CSV" not in text
+    html = shown._repr_html_()
+    assert ".CSV" in html.split("<details>")[1] and ".CSV" not in html.split("<details>")[0]
+
+
+def test_findings_name_who_decides_by_their_subject(outlook):
+    for subject, words in (
+        (findings.WARMTH, "licensed fitters decide"),
+        (findings.FOOD, "extension office"),
+        (findings.WIRES, "licensed electrician decide"),
+    ):
+        first = findings.Findings(outlook, (subject,))._repr_html_().split("</p>")[0]
+        assert words in first
+
+
+def test_pipes_in_the_form_are_told_by_the_plans_own_limit(outlook):
+    limit = units.show(outlook.plan.failure.pipes_below_c, "temperature", outlook.plan.units)
+    plan = outlook.plan.model_copy(
+        update={"site": outlook.plan.site.model_copy(update={"years_n": 1})}
+    )
+    assert f"Starts in which rooms with pipes stay above {limit}" in live.warmth.later(plan)

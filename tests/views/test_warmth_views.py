@@ -164,6 +164,9 @@ def test_propane_in_the_cold(outlook):
     table = warmth_tables.propane_tanks(outlook)["propane tank"]
     assert table["full, 80 % of it"] == "400 gal"
     assert table["of that can be used"] == "114 gal"  # 120 gal less 5 %
+    covers = table["boil-off at the record low covers"]
+    low, asked = (float(table.iloc[number].removesuffix(" kW")) for number in (5, 8))
+    assert covers.endswith("of that: flames may sink or go out") == (low < asked)
     assert warmth_tables.propane_tanks(outlook, "metric").shape == (10, 1)
 
 
@@ -176,6 +179,29 @@ def test_cooling_down_by_hand(outlook):
     rooms, pipes = (float(text.removesuffix(" h")) for text in table)
     assert rooms == pytest.approx(tau_h * math.log(76 / 58), abs=0.06)
     assert pipes == pytest.approx(tau_h * math.log(76 / 40), abs=0.6)
+
+
+def test_words_on_cooling_tell_the_record_low_beside_the_spell(outlook):
+    table = warmth_tables.cool_down_times(outlook)
+    words = repr(warmth_tables.cool_down_words(outlook))
+    # Invented: rooms that hold 32 °F in the coldest spell, and do not at the record low of -8 °F.
+    assert table.iloc[1, 0] == "not within a week, in this spell"
+    assert "the rooms do not fall to 32 °F within a week of this weather" in words
+    assert f"at the record low of -8 °F they do after about {table.iloc[1, 1]}" in words
+    assert "crawl space sooner" in words
+
+
+def test_the_limit_stands_beside_the_advice(outlook):
+    # World Health Organization, Housing and health guidelines, 2018: 18 °C, earlier 20 °C.
+    words = repr(warmth_tables.limit_words(outlook.plan))
+    assert words.startswith("50 °F is this plan's limit")
+    assert "64 °F and more" in words and "68 °F" in words
+    assert "18 °C and more" in repr(warmth_tables.limit_words(outlook.plan, "metric"))
+
+
+def test_a_heater_that_never_ran_is_told(outlook):
+    ran = warmth_tables.heaters_on_design_day(outlook)["In a mean year"]
+    assert ran["propane furnace"] == "not called on" and ran["wood stove"].endswith(" kWh")
 
 
 def test_heaters_take_fuel_in_their_order(outlook):

@@ -3,6 +3,7 @@
 import math
 
 from homestead import reference, units
+from homestead.outlook.fresh import source_of
 from homestead.outlook.studies import food as tables
 from homestead.outlook.studies import food_days as days
 from homestead.outlook.studies import food_produce as produce
@@ -158,13 +159,23 @@ def _feed(plan):
             if animal.pasture
             else "and the plan gives them no months on pasture"
         )
-        ends = " From then on the plan counts none of their eggs or milk." * (animal.food_kcal > 0)
         yield Finding(
             "warning",
             f"feed: {animal.name}",
-            f"The feed in store lasts {lasts:.0f} days {stretch}.{ends}",
+            f"The feed in store lasts {lasts:.0f} days {stretch}.{_yield_ends(animal)}",
             "Compared with the plan's own feed a day and months on pasture",
         )
+
+
+def _yield_ends(animal):
+    """What the outlook no longer counts once the feed is gone; empty if they give nothing."""
+    if animal.food_kcal <= 0:
+        return ""
+    words = {"eggs": "No eggs are", "milk": "No milk is"}
+    none = words.get(source_of(animal), "None of their food is")
+    if animal.pasture:
+        return f" {none} counted after that, except in months on pasture."
+    return f" {none} counted from then on."
 
 
 def _variety(plan):

@@ -73,7 +73,7 @@ def _charging(plan, loads, worst_w, hours):
     text = (
         f"The charger ({charger_w / 1000:.1f} kW) and the essentials ({essential_w / 1000:.1f} kW) "
         f"together ask for {'no more' if within else 'more'} than the {worst_w / 1000:.1f} kW that "
-        f"the generator gives {hottest} (rated {plan.generator.rated_w / 1000:.1f} kW), as entered."
+        f"the generator gives {hottest} (rated {plan.generator.rated_w / 1000:.1f} kW)."
     )
     if not within:
         text += (

@@ -50,6 +50,11 @@ def _shown(plan, value, kind):
     return units.show(value, kind, plan.units)
 
 
+def _rough(plan, value, kind="power"):
+    """Two digits: what a rule of thumb or a guess can carry."""
+    return units.rough(value, kind, plan.units)
+
+
 def _design(plan, hours):
     """Design day, or None where neither plan nor weather gives a temperature."""
     if hours is None:
@@ -62,9 +67,9 @@ def _heaters_against_design(plan, hours):
     day = _design(plan, hours)
     if day is None:
         return
-    loss, at = _shown(plan, day.loss_w, "power"), _shown(plan, day.design_c, "temperature")
+    loss, at = _rough(plan, day.loss_w), _shown(plan, day.design_c, "temperature")
     basis = "as entered" if day.is_entered else "99 % of the hours of the weather are warmer"
-    source = "Design-day loss: conduction and air leaks, no gains; ASHRAE Fundamentals, from memory"
+    source = "Loss through shell and air leaks, no gains; ASHRAE Fundamentals, from memory"
     if len(day.heaters) == 0:
         yield Finding(
             "warning",
@@ -78,7 +83,7 @@ def _heaters_against_design(plan, hours):
         yield Finding(
             "warning",
             "heaters",
-            f"All heaters together give {_shown(plan, all_w, 'power')}, less than the {loss} that "
+            f"All heaters together give {_rough(plan, all_w)}, less than the {loss} that "
             f"the house loses at {at} outdoors ({basis}).",
             source,
         )
@@ -87,7 +92,7 @@ def _heaters_against_design(plan, hours):
         yield Finding(
             "note",
             str(day.heaters.index[0]),
-            f"Alone it gives {_shown(plan, float(first['output_w']), 'power')} of the {loss} that "
+            f"Alone it gives {_rough(plan, float(first['output_w']))} of the {loss} that "
             f"the house loses at {at} outdoors ({basis}); the heaters after it must help.",
             source,
         )
@@ -110,7 +115,7 @@ def _heat_pumps_in_the_cold(plan):
 def _heat_without_power(plan, hours):
     if not plan.heaters:
         return
-    source = "Derived: heaters with a blower, controls or electricity as entered"
+    source = "Worked out from the heaters as entered"
     free = [one for one in plan.heaters if not warmth.needs_power(one)]
     if not free:
         names = ", ".join(one.name for one in plan.heaters)
@@ -130,9 +135,9 @@ def _heat_without_power(plan, hours):
         yield Finding(
             "warning",
             "heaters",
-            f"Without power only {names} works, {_shown(plan, free_w, 'power')} of the "
-            f"{_shown(plan, day.loss_w, 'power')} that the design day asks for: the rooms would "
-            "settle below the thermostat.",
+            f"Without power only {names} works, {_rough(plan, free_w)} of the "
+            f"{_rough(plan, day.loss_w)} that the design day asks for: the rooms would settle "
+            "below the thermostat.",
             source,
         )
 
@@ -141,16 +146,16 @@ def _propane_boil_off(plan):
     for name, tank in fuel.propane_tanks(plan).iterrows():
         if tank["boil_off_record_low_w"] >= tank["peak_w"]:
             continue
-        size = "a usual tank of that size" if tank["is_usual_size"] else "the size entered"
         yield Finding(
             "warning",
             str(name),
-            f"At the record low of {_shown(plan, tank['record_low_c'], 'temperature')} and "
-            f"{_shown(plan, tank['fill_frac'], 'fraction')} full it boils off about "
-            f"{_shown(plan, tank['boil_off_record_low_w'], 'power')} ({size}); all its users "
-            f"together ask for {_shown(plan, tank['peak_w'], 'power')}. A colder or emptier tank "
-            f"gives less. {GAS}",
-            "LP-gas servicemen's rule for tanks above ground, from memory",
+            f"At {_shown(plan, tank['record_low_c'], 'temperature')}, the record low, and "
+            f"{_shown(plan, tank['fill_frac'], 'fraction')} full the tank boils off gas for about "
+            f"{_rough(plan, tank['boil_off_record_low_w'])}, less than the "
+            f"{_rough(plan, tank['peak_w'])} that all burners ask for together: flames may sink or "
+            "go out. A burner that has gone out is relit only as its maker says. A colder or "
+            f"emptier tank gives less. {GAS}",
+            "Rule of the trade for tanks above ground, from memory, not checked against a book",
         )
 
 
@@ -225,7 +230,7 @@ def _one_tank(plan, hours):
         f"house, {from_store_wh / engine_wh:.0f} days with the generator alone at full load for "
         f"its {engine.daily_limit_s / 3600.0:.0f} h a day, {from_store_wh / both_wh:.0f} days "
         "with both.",
-        "Derived: amount in store, loss without gains, fuel use at full load, as entered",
+        "Worked out from the plan: store, loss of the house, fuel at full load",
     )
 
 
@@ -250,7 +255,8 @@ def _fire_indoors(plan):
     names = [name for name, _ in _burners_indoors(plan)]
     if not names:
         return
-    words = [one.text for one in cautions.cautions("carbon monoxide")]
+    # Those of the source that is named below.
+    words = [one.text for one in cautions.cautions("carbon monoxide") if one.source == "ul-2034"]
     yield Finding(
         "note",
         "carbon monoxide",
@@ -356,5 +362,5 @@ def _pipes(plan):
         f"pipes reach {_shown(plan, plan.failure.pipes_below_c, 'temperature')} after about "
         f"{pipes_h:.0f} h. Pipes in outer walls, attics and crawl spaces freeze sooner. Know where "
         "to shut the water off and how to drain the pipes.",
-        "Derived: cool-down of one node with outdoors held steady; R. Nagle et al., sec. 3.3",
+        "Worked out for the house as one room in steady cold, by Newton's law of cooling",
     )

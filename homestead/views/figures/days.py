@@ -83,17 +83,17 @@ def needs_overview(outlook):
     axis.set_xlabel("days; line and number: 9 of 10 starts,\nmarker: half, thin tick: the worst")
     limit = outlook.horizon_days
     weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
+    shares = {need: share for need, share in outlook.first_to_fail.items() if need != "none"}
+    often = max(shares, key=shares.get)
     alt = (
-        "Days that each need is covered, from the fewest to what half of the starts reach: "
-        + ", ".join(
-            f"{name} {days_text(one.p10, limit)} days in 9 of 10 starts"
-            for name, one in rows.items()
-        )
+        "Days that each need is covered in 9 of 10 starts: "
+        + ", ".join(f"{name} {days_text(one.p10, limit)}" for name, one in rows.items())
         + (
-            f"; {weakest} is the weakest."
+            f"; {weakest} is the weakest in 9 of 10"
             if outlook.needs[weakest].p10 < limit
-            else "; none of them sets the limit in 9 of 10 starts."
+            else "; none of them sets the limit in 9 of 10"
         )
+        + (f"; {often} fails first most often." if shares[often] > 0 else ".")
     )
     return Picture(
         figure, "How long each need is covered", alt, tables.days_of_independence(outlook)

@@ -146,8 +146,10 @@ def food_days_by_start(year):
         least = by_start[f"{name}_least_days"]
         low, high = (days_text(int(one), limit) for one in (least.min(), least.max()))
         ends.append(f"{name} {low if low == high else f'{low} to {high}'}")
-    first = by_start.runs_short_first.value_counts().index[0]
-    verdict = {"neither": "neither runs short", "both": "in most months both run short together"}
-    verdict = verdict.get(first, f"in most months {first} runs short first")
+    counts = by_start.runs_short_first.value_counts()
+    first = counts.index[0]
+    when = "in every month" if len(counts) == 1 else "in most months"
+    verdict = {"neither": f"{when} neither runs short", "both": f"{when} both run short together"}
+    verdict = verdict.get(first, f"{when} {first} runs short first")
     alt = f"Fewest days of food by month of start: {' and '.join(ends)} days; {verdict}."
     return Picture(figure, "Which runs short first, energy or protein", alt, table)

@@ -10,7 +10,7 @@ import html
 
 from homestead.views import entries
 
-AT_ONCE = "At once, by one weather year"
+AT_ONCE = "At once, by the first weather year alone"
 LATER = "By every start in every weather year"
 
 

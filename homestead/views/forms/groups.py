@@ -59,6 +59,8 @@ OFTEN = {
     "cooling": ("seer", "cool_to", "months"),
     "freezer": ("fill",),
 }
+# Entries that stand folded though they are in the file, as long as they hold the default.
+SELDOM = {"site": ("seed",)}
 TITLES = {
     "grid_former": "Inverter (it forms the grid of the house)",
     "site": "Weather and rain",
@@ -125,5 +127,10 @@ def columns_of(key, asked):
 
 def shown_first(key, asked, raw):
     """Entries of a part that stand open: those that must be there, are there, or are often used."""
-    often = OFTEN.get(key, ())
-    return tuple(one for one in asked if one.is_required or one.key in often or one.key in raw)
+    often, seldom = OFTEN.get(key, ()), SELDOM.get(key, ())
+
+    def stands(one):
+        folded = one.key in seldom and str(raw.get(one.key)) == one.default
+        return one.is_required or one.key in often or (one.key in raw and not folded)
+
+    return tuple(one for one in asked if stands(one))

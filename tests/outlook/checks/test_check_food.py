@@ -96,11 +96,18 @@ def test_feed_that_ends_before_the_grass():
         "pasture": "Apr-Oct",
     }  # fmt: skip
     (one,) = found("feed: cow", animal=[cow | {"feed": "100 kg"}])
-    assert "100 days of the 151 days" in one.text and "milk" in one.text
+    assert "100 days of the 151 days" in one.text
+    assert "No milk is counted after that, except in months on pasture." in one.text
     assert found("feed: cow", animal=[cow | {"feed": "151 kg"}]) == []
     del cow["pasture"]
     (one,) = found("feed: cow", animal=[cow | {"feed": "151 kg"}])
     assert "no months on pasture" in one.text
+    assert "No milk is counted from then on." in one.text
+    hens = cow | {"name": "hens", "kind": "laying hen", "food": "40 kcal", "feed": "10 kg"}
+    (one,) = found("feed: hens", animal=[hens])
+    assert "No eggs are counted from then on." in one.text
+    (one,) = found("feed: hens", animal=[hens | {"food": "0 kcal"}])
+    assert "counted" not in one.text
 
 
 def test_one_food_that_is_most_of_the_store():

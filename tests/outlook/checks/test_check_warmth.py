@@ -135,7 +135,7 @@ PRESENT = [
     (small_first, "warning", "heaters", "Without power only stove works"),
     (powered_only, "warning", "heaters", "Every heater needs electricity"),
     (early_stop, "warning", "heat pump", "stops below"),
-    (cold_tank, "warning", "gas", "boils off about"),
+    (cold_tank, "warning", "gas", "less than the 10 kW that all burners"),
     (overfull_delivery, "warning", "gas", "at each delivery is more than"),
     (near_tank, "warning", "gas", "asks for 10 ft"),
     (near_buried_tank, "warning", "gas", "asks for 10 ft"),
