@@ -220,7 +220,7 @@ def _warmth(plan):
     loss = units.show(constants.heat_loss_w_k(plan), "heat_loss", plan.units)
     stores = tables.fuel_stores(one_year_of(plan), plan.units)
     lasting = {
-        f"{name} lasts in winter (days)": row["Lasts in winter (days)"]
+        f"{name} lasts at winter's pace (days)": row["Lasts at winter's pace (days)"]
         for name, row in stores.iterrows()
     }
     return {"House loses": loss, **lasting}

@@ -320,8 +320,8 @@ def fuel_stores(outlook, units="us"):
                 "In store": fuel_text(fuel.fuel, fuel.amount, units),
                 "Cannot be used": percent(fuel.reserve_frac),
                 "Used in a year": fuel_text(fuel.fuel, outlook.year.fuel_used[fuel.name], units),
-                "Lasts in winter (days)": _lasts(start_wh[number], winter_wh[number]),
-                "Lasts at the year's mean (days)": _lasts(start_wh[number], mean_wh),
+                "Lasts at winter's pace (days)": _lasts(start_wh[number], winter_wh[number]),
+                "Lasts at the whole year's pace (days)": _lasts(start_wh[number], mean_wh),
             }
         )
     columns = list(rows[0]) if rows else ["Store", "Fuel", "In store"]

@@ -18,7 +18,6 @@ from homestead.outlook.studies import fuel as fuel_study
 from homestead.outlook.studies import hot_water_cooling, warmth
 from homestead.plan.fields import MONTHS
 from homestead.systems import cautions
-from homestead.views import tables
 from homestead.views.notes import Prose, escaped
 from homestead.views.readable import WATTS_PER_KW, column, head, percent, rounded
 
@@ -29,7 +28,6 @@ __all__ = [
     "cost_of_heat",
     "design_day",
     "fuel_ledger",
-    "fuel_stores",
     "heaters_by_month",
     "heaters_on_design_day",
     "hot_water_and_cooling",
@@ -400,16 +398,6 @@ def _rough(watts):
 
 def _sinks(share):
     return ": flames may sink or go out" if share < 1.0 else ""
-
-
-def fuel_stores(outlook, units="us"):
-    """Fuel in store, what a mean year uses, and how long it lasts, by all weather years."""
-    table = tables.fuel_stores(outlook, units)
-    paces = {
-        "Lasts in winter (days)": "Lasts at winter's pace (days)",
-        "Lasts at the year's mean (days)": "Lasts at the whole year's pace (days)",
-    }
-    return table.rename(columns=paces)
 
 
 def fuel_ledger(outlook, units="us"):

@@ -222,7 +222,7 @@ def cool_down(outlook, units="us"):
     falls = [
         f"{what} fall to {limit} after {warmth_tables.duration(one)}"
         if np.isfinite(one)
-        else f"{what} do not fall to {limit} within a week"
+        else f"{what} do not fall to {limit} within a week of this weather"
         for what, limit, one in zip(("rooms", "pipes"), shown_limits, limits_h, strict=True)
     ]
     alt = (
