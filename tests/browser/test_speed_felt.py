@@ -112,7 +112,6 @@ def spread(name, values, aim=None):
 def test_a_change_is_seen_at_once(page, server, home):
     go_to(page, server, "02_energy.ipynb")
     run_all(page)
-    page.get_by_role("button", name="Appliances").click()
     lights = page.get_by_label("Power while running, lights")
     lights.wait_for(timeout=30_000)
     page.wait_for_selector(".hs-effect >> text=/worst start/", timeout=60_000)

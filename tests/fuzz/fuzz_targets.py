@@ -274,6 +274,8 @@ def weather_whole(data):
     choices = Choices(data)
     content = bytearray(choices.of(_whole_weather()))
     for _ in range(choices.below(6)):
+        if not content:
+            break
         at = int.from_bytes(choices.take(4), "little") % len(content)
         at = at % 2000 if choices.below(3) == 0 else at  # the heading more often than its share
         length = choices.below(80) if choices.below(12) else choices.below(60_000) * 16
