@@ -122,7 +122,7 @@ def days_against_size(found):
     """
     table = pd.DataFrame(
         {"Size (× today)": found.sizes.round(2), "Reached (days)": found.reached_days}
-    )
+    ).set_index("Size (× today)")
     figure, axis = canvas()
     axis.plot(found.sizes, found.reached_days, "-o", color=COLOUR["water"], markersize=6,
               markeredgecolor=INK)  # fmt: skip
