@@ -18,6 +18,12 @@ PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan
 STOPPED = 130  # exit code after Ctrl-C, as shells have it
 SHOW_AFTER_S = 2.0  # a shorter wait needs no progress bar
 
+READINGS_HELP = (
+    "CSV with the columns date, what, value, unit, such as 2026-11-03,sun,14.2,kWh or "
+    "2026-11,wood used,0.3,cords; what is one of: sun, house use, pump, generator hours, generator "
+    "fuel, propane used, wood used, water used, rain caught, inside temperature, battery lowest."
+)
+
 app = typer.Typer(
     help="One plan for a family's power, water, warmth and food, and the days it carries them.",
     add_completion=False,
@@ -136,6 +142,7 @@ def check(
         print("\n".join(faults))
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
         raise PlanError(f"{found}: not sound, {count}") from error
+    _say_if_demo(path, file.path.resolve().parent)
     print(f"{file.path}: sound. {file.plan.name}; weather: {weather.source}")
     if file.migrated_from is not None:
         print(
@@ -156,7 +163,9 @@ def days(
     from homestead.outlook import as_dict
     from homestead.plan import open_plan
 
-    outlook = _run(open_plan(path), years)
+    plan = open_plan(path)
+    _say_if_demo(path, plan.folder)
+    outlook = _run(plan, years)
     if as_json:
         print(json.dumps(as_dict(outlook)))
         return
@@ -194,6 +203,7 @@ def share(
     target = Path(output).expanduser() if output else folder / "homestead.html"
     if not target.parent.is_dir() or not os.access(target.parent, os.W_OK) or target.is_dir():
         raise PlanError(f"{target}: cannot be written there; choose a file with --output")
+    _say_if_demo(path, file.path.resolve().parent)
     outlook = _run(file.plan, years)
     found = _study(file.plan)
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
@@ -207,7 +217,7 @@ def share(
 
 @app.command()
 def readings(
-    csv: Annotated[str, typer.Argument(help="CSV with the columns date, what, value, unit.")],
+    csv: Annotated[str, typer.Argument(help=READINGS_HELP)],
     path: PlanPath = None,
 ):
     """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
@@ -219,13 +229,16 @@ def readings(
 
     plan = open_plan(path)
     found = laid_over(_run(plan, None), csv)
-    print(next_tables.readings(found, plan.units).to_string())
+    table = next_tables.readings(found, plan.units)
+    print(table.to_string() if len(table) else "No reading could be used.")
     for one in found.corrections:
-        print(f"{one.what}: {one.text}." + (" To take it up, enter:" if one.sets else ""))
+        wanted = " To take it up, enter in the plan:" if one.sets else ""
+        print(f"{one.what}: {one.text}.{wanted}")
         for entry, typed in one.sets.items():
-            inline = tomlkit.inline_table()
-            inline.update(typed if isinstance(typed, dict) else {"value": typed})
-            print(f"  {entry} = {inline.as_string()}")
+            part, *name, key = entry.split(".")
+            where = f'[[{part}]] "{".".join(name)}"' if name else f"[{part}]"
+            written = tomlkit.inline_table() | typed if isinstance(typed, dict) else typed
+            print(f"  {where}: {key} = {tomlkit.item(written).as_string()}")
     for one in found.refused:
         print(f"Left out, line {one.line_n}: {one.text}: {one.reason}")
 
@@ -237,6 +250,7 @@ def compare(
 ):
     """What was changed between two plans or revisions, and what it did to the days."""
     from homestead.outlook.revisions import compare as held_against
+    from homestead.views.next_tables import capped
 
     found = held_against(before, after)
     for one in found.entries:
@@ -244,8 +258,17 @@ def compare(
         print(f"{one.what}: {one.path}: {then} -> {now}")
     if not found.entries:
         print("The two plans say the same.")
-    days = found.days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "9 of 10"))
+    days = capped(found.days)
+    days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "9 of 10"))
     print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())
+
+
+def _say_if_demo(path, folder):
+    """Tell whoever stands in the wrong folder that these are not the family's own days."""
+    from homestead.plan.file import demo_path
+
+    if path is None and folder == demo_path().resolve().parent:
+        print("No plan in this folder: this is the demo, an invented homestead.", file=sys.stderr)
 
 
 def _run(plan, years):

@@ -1,10 +1,15 @@
 """The commands that hold a plan against its readings and against another plan."""
 
+import json
+
+import pandas as pd
 import pytest
 
 from homestead import reference
-from homestead.cli import main
+from homestead.cli import READINGS_HELP, main
+from homestead.outlook.readings import WHAT
 from homestead.plan import PlanFile, demo_path
+from homestead.views.next_tables import capped
 
 CSV = reference.shipped("data", "demo", "readings.csv")
 
@@ -20,9 +25,55 @@ def test_readings_offer_and_change_nothing(capsys):
     before = demo_path().read_bytes()
     code, out, _ = ran(capsys, "readings", str(CSV), str(demo_path()))
     assert code == 0
-    assert "Predicted" in out and "pump.wire_to_water = {" in out
+    assert "Predicted" in out and "[pump]: wire_to_water = {" in out
     assert "Left out, line 14" in out and "must not be negative" in out
     assert demo_path().read_bytes() == before
+
+
+def test_what_may_be_read_is_in_the_help():
+    listed = READINGS_HELP.rpartition("one of: ")[2].rstrip(".").split(", ")
+    assert listed == list(WHAT)
+
+
+def test_a_correction_of_a_list_names_the_member_and_calls_a_share_an_estimate(capsys, tmp_path):
+    (tmp_path / "meter.csv").write_text("date,what,value,unit\n2025-03,house use,700,kWh\n")
+    _, out, _ = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
+    assert '[[appliance]] "chest freezer": power = {' in out
+    assert '"estimate"' in out and '"measured"' not in out
+
+
+def test_no_reading_that_can_be_used_is_said(capsys, tmp_path):
+    (tmp_path / "meter.csv").write_text("date,what,value,unit\n2025-06-01,sun,99999999,kWh\n")
+    code, out, _ = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
+    assert code == 0 and out.startswith("No reading could be used.")
+    assert "more than all modules at full power" in out
+    (tmp_path / "meter.csv").write_text("date;what;value;unit\n2025-06-01;sun;9;kWh\n")
+    code, _, said = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
+    assert code == 1 and "semicolons" in said
+
+
+def test_wood_is_shown_in_cords(capsys, tmp_path):
+    (tmp_path / "meter.csv").write_text("date,what,value,unit\n2025-01,wood used,0.31,cord\n")
+    _, out, _ = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
+    assert "0.01 cords" in out and "gal" not in out  # a mean day of the month
+
+
+def test_the_demo_is_told_where_no_plan_is(capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, out, said = ran(capsys, "days", "--years", "1", "--json")
+    assert code == 0 and json.loads(out)
+    assert "this is the demo" in said
+    assert "this is the demo" not in ran(capsys, "days", str(demo_path()), "--years", "1")[2]
+
+
+def test_a_gain_at_the_end_of_the_count_is_only_the_least():
+    days = pd.DataFrame(
+        [[130, 365, 235, 365, 365, 0, 80, 90, 10]],
+        columns=[f"{one}_{side}" for one in ("p10", "p50", "least")
+                 for side in ("before", "after", "gained")],
+    )  # fmt: skip
+    shown = [str(one) for one in capped(days).iloc[0]]
+    assert shown == ["130", "365+", "235 or more", "365+", "365+", "0", "80", "90", "10"]
 
 
 def test_readings_that_are_not_there(capsys, tmp_path):

@@ -123,7 +123,11 @@ def _appliances(outlook, factor, months, by_month):
         return {}, "pump, heat and cooling alone pass what was read: correct those first"
     share = float(rest / listed)
     sets = {
-        f"appliance.{one.name}.power": _measured(f"{round(one.power_w * share, 1)!r} W")
+        # Shared out by one meter, no appliance of them was measured.
+        f"appliance.{one.name}.power": {
+            "value": f"{round(one.power_w * share, 1)!r} W",
+            "basis": "estimate",
+        }
         for one in outlook.plan.appliances
     }
     return sets, f"offered as {units.digits(share)} times the power of every appliance listed"

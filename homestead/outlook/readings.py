@@ -41,6 +41,7 @@ WHAT = {
     "inside temperature": ("temperature", "°F", "the day's mean in the main rooms"),
     "battery lowest": ("fraction", "%", "the day's lowest state of charge"),
 }
+BEYOND = 1000  # so many times the plan's largest day is no reading; project choice
 MEANS = ("inside temperature", "battery lowest")  # a month's reading is a mean, not a sum
 
 
@@ -148,6 +149,8 @@ def _text(path):
 def _columns(row, path):
     names = [one.strip().lower() for one in row]
     missing = [one for one in HEADER if one not in names]
+    if missing and ";" in "".join(row):
+        raise PlanError(f"{path.name}: its columns are parted by semicolons; save it with commas")
     if missing:
         raise PlanError(
             f"{path.name} line 1: must name the columns {', '.join(HEADER)}; "
@@ -247,7 +250,8 @@ def compare(outlook, path, today=None):
         Refused(int(one.line_n), f"{one.date},{one.what}", f"the plan has nothing of {one.what}")
         for one in table[~there].itertuples()
     )
-    table = table[there].reset_index(drop=True)
+    table, beyond = _within_reason(table[there], predicted, outlook.plan)
+    refused += beyond
     figures = [_predicted(predicted[one.what], one) for one in table.itertuples()]
     table[["predicted", "low", "high"]] = np.array(figures).reshape(-1, 3)
     by_month = _by_month(table)
@@ -257,6 +261,28 @@ def compare(outlook, path, today=None):
     )
     refused = tuple(sorted(refused, key=lambda one: one.line_n))
     return Readings(table, by_month, corrections, refused)
+
+
+def _within_reason(table, predicted, plan):
+    """Readings that a day can hold, and the rest refused: a slip of the counter or the unit."""
+    most = {what: BEYOND * float(daily.max()) for what, daily in predicted.items()}
+    if plan.arrays:
+        rated_w = sum(
+            one.module_w * one.modules_per_string_n * one.strings_n for one in plan.arrays
+        )
+        most["sun"] = 24.0 * rated_w
+    kept, refused = [], []
+    for one in table.itertuples():
+        limit = np.inf if one.what in MEANS or most[one.what] <= 0 else most[one.what] * one.days_n
+        kept.append(one.value <= limit)
+        if one.value > limit:
+            why = (
+                "is more than all modules at full power day and night"
+                if one.what == "sun"
+                else f"is more than {BEYOND} times the most that the plan has for such a time"
+            )
+            refused.append(Refused(int(one.line_n), f"{one.date},{one.what}", f"{why}: look again"))
+    return table[np.array(kept, dtype=bool)].reset_index(drop=True), tuple(refused)
 
 
 def daily_of(hours):

@@ -33,6 +33,10 @@ class PlanError(Exception):
         super().__init__(text)
         self.faults = list(faults)
 
+    def _render_traceback_(self):
+        # What a notebook shows instead of a traceback, which tells a family nothing.
+        return [*str(self).splitlines(), "Correct it, save the file, then Run > Run All Cells."]
+
 
 def read_text(path):
     """Text of a file with plain line ends, and the line end that the file uses.

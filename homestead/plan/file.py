@@ -7,6 +7,7 @@ older version as a dated revision and never overwrites what somebody else has wr
 import copy
 import glob
 import os
+import re
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -379,9 +380,21 @@ def _parse(text, path):
     try:
         return tomlkit.parse(text)
     except TOMLKitError as error:
-        raise PlanError(f"{path.name}: is not TOML: {error}") from error
+        raise PlanError(f"{path.name}: is not TOML: {_plain(error, text)}") from error
     except (RecursionError, ValueError, IndexError, KeyError, TypeError, AttributeError) as error:
         raise PlanError(f"{path.name}: is not TOML that can be read") from error
+
+
+def _plain(error, text):
+    """What is most likely behind an error of the parser, in front of its own words."""
+    said, number = str(error), getattr(error, "line", 0)
+    lines = text.split("\n")
+    line = lines[number - 1] if 0 < number <= len(lines) else ""
+    if "Control characters" in said and line.count('"') % 2:
+        return f"line {number}: a quotation mark is not closed"
+    if "Unexpected character: ','" in said and re.search(r"=\s*\d+,\d", line):
+        return f"line {number}: a number is written with a point, such as 0.2 ({said})"
+    return said
 
 
 def describe(faults, file_name, text):

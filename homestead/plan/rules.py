@@ -10,6 +10,7 @@ import re
 
 from homestead import reference, units
 from homestead.plan import fields, food_rules, place, warmth_rules, wiring
+from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
 
@@ -434,6 +435,7 @@ def _bank_and_strings_add_up(plan):
 
 RULES = (
     _names_are_unique,
+    one_currency,
     _stores_exist,
     _power_chain_is_whole,
     _use_fits_its_hours,

@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from pydantic import Field, PrivateAttr, ValidationError
 
 from homestead.plan import food, place, power, warmth, water, wiring
+from homestead.plan.currency import sign_of
 from homestead.plan.fields import (
     Assumption,
     Choice,
@@ -91,6 +92,11 @@ class Plan(Part):
     def folder(self):
         """Folder of the plan's file; weather paths are taken from it."""
         return self._folder
+
+    @property
+    def currency(self):
+        """Sign of the plan's one currency, ``"$"`` where no price carries a sign."""
+        return sign_of(self._raw)
 
     def fuel_named(self, name):
         """Return the fuel store of that name, or None."""

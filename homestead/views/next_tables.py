@@ -8,25 +8,27 @@ import pandas as pd
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.fields import MONTHS
-from homestead.views.readable import days_cell, percent
+from homestead.views.readable import days_cell, fuel_text, money_text, percent
 
 TODAY = "as it is today"
 
 
-def _money(amount):
-    return measures.show(amount, "money") if math.isfinite(amount) else "–"
+def _money(amount, sign):
+    return money_text(amount, sign) if math.isfinite(amount) else "–"
 
 
 def _gained(days):
     return f"{round(days):+d}" if round(days) else "0"
 
 
-def changes(steps):
+def changes(steps, sign="$"):
     """What each idea does by itself, best days for the money first.
 
     Parameters
     ----------
     steps : NextSteps
+    sign : str
+        Of the plan's currency.
 
     Returns
     -------
@@ -38,12 +40,12 @@ def changes(steps):
         rows.append(
             {
                 "Idea": ", with ".join(effect.names),
-                "Cost": _money(effect.cost_money),
+                "Cost": _money(effect.cost_money, sign),
                 "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "More than today": _gained(effect.gained["p10"]),
                 "Half reach, more days": _gained(effect.gained["p50"]),
                 "Worst start, more days": _gained(effect.gained["least"]),
-                "Cost per added day": _money(effect.cost_per_day),
+                "Cost per added day": _money(effect.cost_per_day, sign),
                 "Then mostly fails first": effect.first_to_fail,
                 "Generator, more hours a year": _gained(effect.generator_h),
             }
@@ -63,7 +65,7 @@ def by_season(steps):
     return pd.DataFrame(rows).T.rename_axis("Idea")
 
 
-def order(steps):
+def order(steps, sign="$"):
     """The best next step, then the best after that, with what has been spent so far."""
     rows, before = [], set()
     for number, effect in enumerate(steps.order, start=1):
@@ -71,7 +73,7 @@ def order(steps):
             {
                 "Step": number,
                 "Do": " and ".join(name for name in effect.names if name not in before),
-                "Spent so far": _money(effect.cost_money),
+                "Spent so far": _money(effect.cost_money, sign),
                 "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "Half reach (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
                 "Then mostly fails first": effect.first_to_fail,
@@ -81,12 +83,12 @@ def order(steps):
     return pd.DataFrame(rows).set_index("Step") if rows else pd.DataFrame()
 
 
-def together(steps):
+def together(steps, sign="$"):
     """Pairs that gain more together than one by one."""
     rows = [
         {
             "Together": " and ".join(effect.names),
-            "Cost": _money(effect.cost_money),
+            "Cost": _money(effect.cost_money, sign),
             "Days gained together": _gained(effect.gained["p10"]),
             "Days gained one by one": " and ".join(
                 _gained(steps.effect_of(name).gained["p10"]) for name in effect.names
@@ -173,7 +175,7 @@ def _knee(one):
     return f"{measures.digits(max(one.knee, 1.0), 2)} times today's"
 
 
-def stages(plan_stages):
+def stages(plan_stages, sign="$"):
     """The plan through the years: after each phase, what is spent and what is reached.
 
     Parameters
@@ -193,9 +195,23 @@ def stages(plan_stages):
             "first_to_fail": "Mostly fails first",
         }
     )
-    shown["Spent so far"] = [_money(one) for one in shown["Spent so far"]]
+    shown["Spent so far"] = [_money(one, sign) for one in shown["Spent so far"]]
     kept = ["When", "What", "Spent so far", "9 of 10 starts reach (days)", "Fewest (days)"]
     return shown[[*kept, "Mostly fails first"]]
+
+
+def capped(days):
+    """Days of a `Comparison` as text; at the end of the count a gain is only the least of it."""
+    shown = days.astype(object)
+    for name in ("p10", "p50", "least"):
+        before, after = days[f"{name}_before"], days[f"{name}_after"]
+        for side in (before, after):
+            shown[side.name] = [days_cell(int(one), HORIZON_DAYS) for one in side]
+        shown[f"{name}_gained"] = [
+            f"{now - then} or more" if then < HORIZON_DAYS <= now else int(now - then)
+            for then, now in zip(before, after, strict=True)
+        ]
+    return shown
 
 
 def readings(found, units="us"):
@@ -210,8 +226,13 @@ def readings(found, units="us"):
     table = found.by_month
 
     def shown(name):
-        values = zip(table[name], table["kind"], strict=True)
-        return [measures.show(value, kind, units) for value, kind in values]
+        values = zip(table[name], table["kind"], table["what"], strict=True)
+        return [
+            fuel_text("cordwood", value, units)
+            if what == "wood used"
+            else measures.show(value, kind, units)
+            for value, kind, what in values
+        ]
 
     return pd.DataFrame(
         {

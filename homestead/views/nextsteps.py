@@ -83,7 +83,9 @@ class Found:
         """What each idea does, and by season."""
         return notes.Sheets(
             {
-                "What each idea does by itself": next_tables.changes(self.steps),
+                "What each idea does by itself": next_tables.changes(
+                    self.steps, self.plan.currency
+                ),
                 "Days that 9 of 10 starts of a season reach": next_tables.by_season(self.steps),
             }
         )
@@ -91,9 +93,15 @@ class Found:
     @property
     def order(self):
         """The best next step, and the years ahead where the plan has phases."""
-        tables = {"Best next step, then the best after that": next_tables.order(self.steps)}
+        tables = {
+            "Best next step, then the best after that": next_tables.order(
+                self.steps, self.plan.currency
+            )
+        }
         if self.plan.phases:
-            tables["The plan through the years"] = next_tables.stages(self.stages)
+            tables["The plan through the years"] = next_tables.stages(
+                self.stages, self.plan.currency
+            )
         return notes.Sheets(tables)
 
     @cached_property
@@ -104,7 +112,9 @@ class Found:
     @property
     def together(self):
         """Pairs that only help together."""
-        return notes.Sheet(next_tables.together(self.steps), "Better together than one by one")
+        return notes.Sheet(
+            next_tables.together(self.steps, self.plan.currency), "Better together than one by one"
+        )
 
     @property
     def guesses(self):

@@ -32,7 +32,7 @@ from homestead.views import (
 )
 from homestead.views.figures import warmth as warmth_figures
 from homestead.views.glossary import GLOSSARY, tappable, word_id
-from homestead.views.readable import hour_text, table_html
+from homestead.views.readable import hour_text, money_text, table_html
 
 LEAVE_OUT = ("location", "costs", "name")
 HERE = Path(__file__).resolve().parent
@@ -181,8 +181,8 @@ def _next(found, left_out):
         "band": found.sure.band_days,
         "days": found.sure.days,
         "picture": figures.days_gained(found.steps) if found.steps.single else None,
-        "changes": next_tables.changes(found.steps),
-        "together": next_tables.together(found.steps),
+        "changes": next_tables.changes(found.steps, found.plan.currency),
+        "together": next_tables.together(found.steps, found.plan.currency),
         "guess": figures.tornado(found.sure) if found.sure.guesses else None,
         "guesses": next_tables.guesses(found.sure),
         "sizes": next_tables.sizes(found.enough),
@@ -217,7 +217,7 @@ def _ideas(plan, left_out):
         return None
     table = pd.DataFrame({"Idea": [one.name for one in plan.changes]})
     if "costs" not in left_out:
-        table["Cost"] = [measures.show(one.cost_money, "money") for one in plan.changes]
+        table["Cost"] = [money_text(one.cost_money, plan.currency) for one in plan.changes]
     if any(one.needs for one in plan.changes):
         table["Needs first"] = [", ".join(one.needs) or "nothing" for one in plan.changes]
     return table.set_index("Idea")

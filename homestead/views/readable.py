@@ -87,6 +87,16 @@ def days_cell(days, horizon_days):
     return f"{horizon_days}+" if days >= horizon_days else int(days)
 
 
+def money_text(amount, sign="$", places=0):
+    """Amount of money in the plan's own currency.
+
+    >>> money_text(1150.0), money_text(1150.0, "€"), money_text(2.6, "CHF", 2)
+    ('$1,150', '€1,150', '2.60 CHF')
+    """
+    number = f"{amount:,.{places}f}"
+    return f"{sign}{number}" if len(sign) == 1 else f"{number} {sign}"
+
+
 def about(value, kind, units="us"):
     """Value with its unit, to three significant digits even when it is large.
 

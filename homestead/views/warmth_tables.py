@@ -19,7 +19,7 @@ from homestead.outlook.studies import hot_water_cooling, warmth
 from homestead.plan.fields import MONTHS
 from homestead.systems import cautions
 from homestead.views.notes import Prose, escaped
-from homestead.views.readable import WATTS_PER_KW, column, head, percent, rounded
+from homestead.views.readable import WATTS_PER_KW, column, head, money_text, percent, rounded
 
 __all__ = [
     "bridge",
@@ -428,14 +428,17 @@ def cost_of_heat(plan, units="us"):
     for _, one in table.iterrows():
         store = plan.fuel_named(one["store"])
         amount, unit = amounts(store.fuel, 1.0, units)
-        prices.append(f"${one['price_per_unit_money'] / float(amount):,.2f} per {_single(unit)}")
+        price = money_text(one["price_per_unit_money"] / float(amount), plan.currency, 2)
+        prices.append(f"{price} per {_single(unit)}")
     return pd.DataFrame(
         {
             "User": list(table["user"]),
             "Store": list(table["store"]),
             "Price": prices,
             "Efficiency": [percent(one) for one in table["efficiency_frac"]],
-            "Heat costs ($/kWh)": [f"{one:.3f}" for one in table["cost_per_kwh_money"]],
+            f"Heat costs ({plan.currency}/kWh)": [
+                f"{one:.3f}" for one in table["cost_per_kwh_money"]
+            ],
         }
     ).set_index("User")
 

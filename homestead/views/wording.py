@@ -143,6 +143,8 @@ def need_days(outlook, need, units):
     spread, limit = outlook.needs[need], outlook.horizon_days
     rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
     fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
+    if need == "power" and not outlook.year.monthly["essential_w"].any():
+        return "No essential use of electricity is entered, so power cannot fail in this count."
     if spread.least >= limit:
         tried_n = count_text(outlook.starts_n, "start")
         return f"In none of {tried_n} did it fail within a year.{fails}"
@@ -319,6 +321,8 @@ def computed(outlook, location_left_out=False):
     hours = outlook.hours
     years = count_text(hours.years_n, "weather year")
     source = "The place is left out of this page." if location_left_out else hours.source
+    if "weather" not in outlook.plan.raw.get("site", {}) and not location_left_out:
+        source = f"None is chosen in the plan, so this one was taken: {source}"
     kind = (
         f"The {years} were drawn from one year of weather: runs of days were kept whole and moved "
         "by up to about two weeks. They show ordinary runs of dull, dry or cold days. They cannot "

@@ -473,3 +473,25 @@ def test_typed_of_what_is_not_there(path):
         assert opened.typed(where) is None
     assert opened.typed("appliance.lights.power") == "220 W"
     assert opened.typed("appliance.2.power") == "220 W"  # by position where a name is missing
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('"2500 gal"', '"2500 gal', "a quotation mark is not closed"),
+        ('"2500 gal"', "0,2", "a number is written with a point"),
+    ],
+)
+def test_common_slips_of_the_hand_are_named(path, old, new, told):
+    text = edited(DEMO_TEXT, (old, new))
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(PlanError, match=f"line {line_of(text, new)}: {told}"):
+        PlanFile(path)
+
+
+def test_a_notebook_shows_the_faults_and_no_traceback(path):
+    path.write_text(edited(DEMO_TEXT, ('"2500 gal"', '"2500 gall"')), encoding="utf-8")
+    with pytest.raises(PlanError) as caught:
+        PlanFile(path)
+    first, *_, last = caught.value._render_traceback_()
+    assert "[cistern] volume" in first and last.startswith("Correct it")

@@ -6,6 +6,7 @@ import tomllib
 import pytest
 
 from homestead import reference, units
+from homestead.plan.currency import sign_of
 from homestead.plan.schema import read_plan
 
 with reference.shipped("data", "demo", "plan.toml").open("rb") as file:
@@ -127,3 +128,18 @@ def test_a_fault_elsewhere_makes_no_false_fault_about_the_coil():
     assert plan_of(raw).hot_water.preheat_heater == "wood stove"
     raw["heater"][0]["output"] = "32000"
     assert set(messages_of(raw)) == {("heater", 0, "output")}
+
+
+def test_all_prices_are_in_one_currency():
+    assert sign_of({}) == "$"
+    raw = copy.deepcopy(DEMO)
+    raw["change"][0]["cost"] = "€ 900"
+    where = {one.where: one.message for one in read_plan(raw)[1]}
+    others = {("change", n, "cost") for n in range(1, len(raw["change"]))}
+    assert set(where) >= others and "one currency, €; got $" in where["change", 1, "cost"]
+    for one in raw["change"]:
+        one["cost"] = "900 CHF"
+    for one in raw["fuel"]:
+        one.pop("price", None)
+    plan, faults = read_plan(raw)
+    assert not faults and plan.currency == "CHF"

@@ -206,3 +206,64 @@ def test_two_writers_of_one_value_are_asked(home, prefer, kept):
     assert PlanFile(home).raw()["cistern"]["volume"] == "4000 gal"
     other.merge(prefer)
     assert PlanFile(home).raw()["cistern"]["volume"] == kept
+
+
+def test_a_part_goes_only_at_the_second_press_and_another_question_takes_the_first_back(home):
+    shown = form(home, "generator", "appliance")
+    shown.field("appliance.fans.power")  # opens its section
+    parts = {key: panel for one in shown._sections for key, panel in one.panels.items()}
+    out, fans = (
+        parts["generator"]._out,
+        next(row for row in parts["appliance"].rows.values() if row.member.name == "fans"),
+    )
+    out.click()
+    assert out.description.startswith("Really?") and open_plan(home).generator is not None
+    fans._remove.click()
+    assert not out.description.startswith("Really?")
+    out.click()
+    assert "Really?" not in fans._remove.description
+    out.click()
+    assert open_plan(home).generator is None
+
+
+def test_a_part_that_others_need_is_told_as_not_taken_out(home):
+    shown = form(home, "well")
+    shown.remove("well")
+    assert shown.status.startswith("Not taken out: well;") and "is missing" not in shown.status
+    assert open_plan(home).well is not None
+
+
+def test_a_change_that_could_not_be_saved_is_told_beside_its_field_too(home):
+    shown = form(home, "cistern", "well")
+    path = home / "plan.toml"
+    shown.set("cistern.volume", "2600 gal")
+    path.write_text(path.read_text(encoding="utf-8") + "\n# by hand\n", encoding="utf-8")
+    shown.set("cistern.volume", "2700 gal")
+    assert "changed elsewhere" in shown.status and "Not saved" in shown.fault("cistern.volume")
+    steps = len(shown._undo)
+    shown.undo()  # not now: the step is kept
+    assert len(shown._undo) == steps
+    shown.merge()
+    assert shown.fault("cistern.volume") == ""
+    assert open_plan(home).cistern.volume_m3 == pytest.approx(parse("2700 gal", "volume"))
+    assert "# by hand" in path.read_text(encoding="utf-8")
+
+
+def test_a_file_that_is_gone_is_written_anew_only_when_asked(home):
+    shown = form(home, "cistern")
+    (home / "plan.toml").unlink()
+    shown.set("cistern.volume", "2600 gal")
+    assert "no longer there" in shown.status and not (home / "plan.toml").exists()
+    anew = shown._conflict.children[0]
+    assert "Write it anew" in anew.description
+    anew.click()
+    assert open_plan(home).cistern.volume_m3 == pytest.approx(parse("2600 gal", "volume"))
+    assert shown._conflict.children == ()
+
+
+def test_a_saved_change_tells_of_fields_that_are_not(home):
+    shown = form(home, "well", "cistern")
+    shown.set("well.static_level", "many feet")
+    assert shown.status.startswith("Not saved")
+    shown.set("cistern.volume", "2600 gal")
+    assert "Saved" in shown.status and "1 other field" in shown.status

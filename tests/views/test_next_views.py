@@ -79,6 +79,17 @@ def test_figures_of_changes_carry_their_numbers(found, outlook):
         assert picture.svg() == picture.svg()
 
 
+def test_money_is_shown_in_the_plans_own_currency(plan, found):
+    prices = {f"change.{one.name}.cost": f"€ {one.cost_money:.0f}" for one in plan.changes}
+    euro = with_changes(plan.raw, prices | {
+        f"fuel.{one['name']}.price": None for one in plan.raw["fuel"] if "price" in one
+    }, folder=plan.folder)  # fmt: skip
+    assert euro.currency == "€" and plan.currency == "$"
+    table = next_tables.changes(found.steps, euro.currency)
+    assert all(text[0] == "€" for text in table["Cost"])
+    assert "€1,150" in page.shared_page(run(euro, years_n=1))
+
+
 def test_the_calendar_is_that_of_the_starts(outlook):
     table = figures.calendar(outlook).table
     p10 = np.percentile(outlook.together, 10, axis=0, method="lower")

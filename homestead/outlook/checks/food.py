@@ -107,7 +107,7 @@ def _freezer(plan):
         yield Finding(
             "warning",
             "freezer",
-            f"Nothing stands behind the sun and the battery for the freezer. After about "
+            f"No generator stands behind the power of the freezer. After about "
             f"{hold_h:.0f} h dark its {lost_days:.0f} days of food count as lost: perishable food "
             f"above 40 °F (4 °C) for more than {diet.discard_after_hours():.0f} h is to be thrown "
             "out. Drying and canning spread the risk.",

@@ -40,11 +40,12 @@ class Changing:
         """Take what was typed into a field."""
         if self.is_quiet:
             return
-        self._forget_questions()
+        self.forget_questions()
         try:
             raw = entries.as_raw(field.control.value, field.entry.kind)
         except ValueError as error:
             field.complain(str(error))
+            self.say("Not saved: see the message beside the field.", is_alert=True)
             return
         member = field.member
         if member.is_new:
@@ -112,7 +113,9 @@ class Changing:
             one.explain(dropped if one is field else "")
         if field.path == "units":  # labels carry the units
             self._build()
-        self._accepted()
+        if not self._accepted():
+            for one in changed:
+                one.complain("Not saved: see the message at the top of the form.")
 
     def _set_all(self, field, changes):
         """Set them; a range that the new value has left behind goes, and the return says so."""

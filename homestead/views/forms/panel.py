@@ -77,6 +77,9 @@ class ValuePanel:
         """Nothing folds."""
         return []
 
+    def forget(self):
+        """Nothing is asked."""
+
     def reopen(self, names):
         """Nothing folds."""
 
@@ -103,8 +106,8 @@ class PartPanel:
         self._more_button = looks.button("", self._toggle_more)
         self._more = looks.box([], "")
         self._more.layout.display = "none"
-        text = f"Take {title_of(key).split(' (')[0].lower()} out of the plan"
-        self._out = looks.button(text, lambda: form.remove(key))
+        self._out_text = f"Take {title_of(key).split(' (')[0].lower()} out of the plan"
+        self._out = looks.button(self._out_text, self._ask)
         foot = looks.box([self._more_button, self._out], "hs-bar", across=True)
         rows = [one.as_row() for one in self._first]
         self.widget = looks.box([self._head, *rows, self._more, foot], "")
@@ -123,6 +126,19 @@ class PartPanel:
         self._more_button.description = self._more_button.tooltip = words
         has_more = bool(self._rest)
         self._more_button.layout = self.form.looks.auto if has_more else self.form.looks.hidden
+
+    def _ask(self):
+        # As in the rows of a list: one stray key takes nothing out, the second press does.
+        if self._out.description != self._out_text:
+            self.form.remove(self.key)
+            return
+        self.form.forget_questions()
+        self._out.description = self._out.tooltip = f"Really? {self._out_text}"
+        self.form.say(f"Press again: {self._out_text.lower()}.")
+
+    def forget(self):
+        """Forget that taking out was pressed once."""
+        self._out.description = self._out.tooltip = self._out_text
 
     def _toggle_more(self):
         if not self._more.children:
@@ -222,6 +238,11 @@ class ListPanel:
         if member is not None and id(member) in self.rows:
             self.rows[id(member)].refresh()
 
+    def forget(self):
+        """Forget the rows in which Remove was pressed once."""
+        for row in self.rows.values():
+            row.forget()
+
     def message(self, member):
         """Messages below the cells of a member, as HTML."""
         return self.rows[id(member)].message
@@ -314,6 +335,7 @@ class Row:
         elif self._is_sure:
             self.panel.form.remove(self.member.key, self.member.name)
         else:
+            self.panel.form.forget_questions()
             self._is_sure = True
             self.refresh()
             self.panel.form.say(f"Press again to take {self.member.name} out of the plan.")

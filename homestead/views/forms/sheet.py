@@ -93,7 +93,7 @@ class Form(Changing):
         style = looks.text(f"<style>{CSS}</style>")
         self.widget = looks.box(
             [
-                *(style, self._bar, self._body, self._status, self._conflict),
+                *(style, self._bar, self._status, self._conflict, self._body),
                 *(self._estimates, self._effect.widget),
             ],
             "hs-form",
@@ -277,12 +277,19 @@ class Form(Changing):
     @guarded
     def remove(self, key, name=None):
         """Take a list member, or a whole part, out of the plan."""
-        before = self.file.snapshot()
-        if name is None:
-            self.file.set(key, None)
-        else:
-            self.file.remove(key, name)
-        self._rebuilt(f"removing {name or key.replace('_', ' ')}", before)
+        before, what = self.file.snapshot(), name or key.replace("_", " ")
+        try:
+            if name is None:
+                self.file.set(key, None)
+            else:
+                self.file.remove(key, name)
+        except PlanError as error:
+            # It still stands there: "is missing" would be said of what the plan would lack.
+            reasons = [one.message.removeprefix("is missing: ") for one in error.faults]
+            reasons = [one.removeprefix("is missing; ") for one in reasons]
+            self.say(f"Not taken out: {what}; {'; '.join(reasons) or error}.", is_alert=True)
+            return
+        self._rebuilt(f"removing {what}", before)
         self._undo_button.focus()
 
     def clear_new(self, key):
@@ -296,14 +303,14 @@ class Form(Changing):
     @guarded
     def undo(self):
         """Take back the last change of this form."""
-        if self._undo:
+        if self._undo and self._may_save():
             self.file.restore(self._undo.pop()[1])
             self._rebuilt()
 
     @guarded
     def reset(self):
         """Take back all changes of this form since it was opened."""
-        if self._undo:
+        if self._undo and self._may_save():
             self.file.restore(self._undo[0][1])
             self._undo = []
             self._rebuilt()
@@ -312,7 +319,7 @@ class Form(Changing):
     def reload(self):
         """Read the plan from its file again; changes that were not saved are gone."""
         self.file.reload()
-        self._afresh("Read again from the file.")
+        self._afresh("Read again from the file. Older versions stand in the folder revisions.")
 
     @guarded
     def merge(self, prefer=None):
@@ -360,34 +367,70 @@ class Form(Changing):
         self._accepted()
 
     def _accepted(self):
+        """Save and show what the plan now holds; whether it is saved."""
         self._mark()
-        self._save()
+        is_saved = self._save()
         self._effect.work_out(self.file.plan)
+        return is_saved
 
     def _save(self):
+        """Save and say so; whether nothing stands in the way."""
         if self.file.is_demo:
             self.say(DEMO_MARK)
-            return
+            return True
+        if not self._may_save():
+            return False
         try:
             self.file.save()
         except PlanError as error:
             self.say(f"Not saved: {error}", is_alert=True)
-            if self.file.is_changed_elsewhere:
-                self._conflict.children = [
-                    self.looks.button("Keep both: merge", self.merge),
-                    self.looks.button("Reload the plan, drop mine", self.reload),
-                ]
-            return
+            return False
         self._conflict.children = []
-        self.say(
-            f"Saved {_now()}. Choose Run > Run All Cells to bring the tables below up to date."
+        faulty = sum(1 for one in self._fields.values() if one.fault)
+        others = (
+            f" Not saved: {faulty} other field{'s' if faulty > 1 else ''}, see the message there."
+            if faulty
+            else ""
         )
+        self.say(
+            f"Saved {_now()}.{others} Choose Run > Run All Cells to bring the tables below up to "
+            "date."
+        )
+        return True
 
-    def _forget_questions(self):
+    def _may_save(self):
+        """Whether the file is as this form knows it; else say so, with the ways out."""
+        if self.file.is_demo:
+            return True
+        try:
+            if not self.file.path.exists():
+                words = "is no longer there: it was deleted or moved. Put it back and reload it."
+                ways = [self.looks.button("Write it anew from this form", self._write_anew)]
+            elif self.file.is_changed_elsewhere:
+                words = (
+                    "was changed elsewhere since it was opened. Keep both, or reload it and make "
+                    "your change again."
+                )
+                ways = [self.looks.button("Keep both: merge", self.merge)]
+            else:
+                return True
+        except PlanError as error:
+            words, ways = f"cannot be read now ({error}).", []
+        reload = self.looks.button("Reload the plan, drop mine", self.reload)
+        self._conflict.children = [*ways, reload]
+        self.say(f"Not saved: {self.file.path.name} {words}", is_alert=True)
+        return False
+
+    @guarded
+    def _write_anew(self):
+        self.file.save()
+        self._afresh(f"Written anew, {_now()}.")
+
+    def forget_questions(self):
+        """Take back every "Really?" that was not answered."""
         for section in self._sections:
             for panel in section.panels.values():
-                for row in getattr(panel, "rows", {}).values():
-                    row.forget()
+                panel.forget()
 
     def say(self, text, is_alert=False, details=""):
         """Show a sentence below the form, to a screen reader too."""

@@ -60,7 +60,7 @@ def test_a_freezer_that_is_shed():
 
 def test_a_freezer_with_nothing_behind_it():
     (one,) = found("freezer", **POWER, appliance=[FREEZER])
-    assert "Nothing stands behind" in one.text and "40 °F" in one.text and "2 h" in one.text
+    assert "No generator stands behind" in one.text and "40 °F" in one.text and "2 h" in one.text
     assert found("freezer", appliance=[FREEZER]) == []  # no frozen food in the plan
 
 

@@ -1,0 +1,36 @@
+"""The one currency of a plan: its prices carry the same sign, or none.
+
+Nothing is converted: amounts in two currencies would be added up as if they were one.
+"""
+
+import re
+
+from homestead.plan.fields import Fault
+
+PRICED = (("change", "cost"), ("fuel", "price"))
+DOLLAR = "$"
+_SIGN = re.compile(r"[$€£]|\b[A-Z]{3}\b")
+
+
+def signs(raw):
+    """Place and sign of each price that carries one, from a plan as typed."""
+    for key, entry in PRICED:
+        members = raw.get(key)
+        for number, one in enumerate(members if isinstance(members, list) else ()):
+            typed = one.get(entry) if isinstance(one, dict) else None
+            typed = typed.get("value") if isinstance(typed, dict) else typed
+            if isinstance(typed, str) and (found := _SIGN.search(typed)):
+                yield (key, number, entry), found[0]
+
+
+def sign_of(raw):
+    """Sign of the plan's currency; the dollar's where no price carries one."""
+    return next((sign for _, sign in signs(raw)), DOLLAR)
+
+
+def one_currency(plan):
+    """Fault for each price in another currency than the first."""
+    first = sign_of(plan.raw)
+    for where, sign in signs(plan.raw):
+        if sign != first:
+            yield Fault(where, f"must be in the plan's one currency, {first}; got {sign}")
