@@ -81,9 +81,8 @@ def test_figures_of_changes_carry_their_numbers(found, outlook):
 
 def test_money_is_shown_in_the_plans_own_currency(plan, found):
     prices = {f"change.{one.name}.cost": f"€ {one.cost_money:.0f}" for one in plan.changes}
-    euro = with_changes(plan.raw, prices | {
-        f"fuel.{one['name']}.price": None for one in plan.raw["fuel"] if "price" in one
-    }, folder=plan.folder)  # fmt: skip
+    prices |= {f"fuel.{one['name']}.price": "€ 3" for one in plan.raw["fuel"] if "price" in one}
+    euro = with_changes(plan.raw, prices, folder=plan.folder)
     assert euro.currency == "€" and plan.currency == "$"
     table = next_tables.changes(found.steps, euro.currency)
     assert all(text[0] == "€" for text in table["Cost"])
