@@ -115,7 +115,7 @@ class Changing:
             self._build()
         if not self._accepted():
             for one in changed:
-                one.complain("Not saved: see the message at the top of the form.")
+                one.complain("the message at the top of the form says why")
 
     def _set_all(self, field, changes):
         """Set them; a range that the new value has left behind goes, and the return says so."""
