@@ -257,8 +257,8 @@ def _food(plan):
     run = food_days.food_days(plan)
     alone, limit = food_study.stores_alone(plan)["days_at_need"], run.horizon_days
     return {
-        "Pantry alone feeds all (days)": units.digits(alone["pantry"]),
-        "Freezer alone feeds all (days)": units.digits(alone["freezer"]),
+        "Pantry alone feeds all (days)": units.digits(alone["pantry"], 2),
+        "Freezer alone feeds all (days)": units.digits(alone["freezer"], 2),
         "Energy lasts, power and garden water there (days)": days_text(
             int(run.energy_days.min()), limit
         ),
