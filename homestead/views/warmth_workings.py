@@ -9,8 +9,9 @@ from homestead.outlook import constants
 from homestead.outlook.studies import fuel as fuel_study
 from homestead.outlook.studies import warmth
 from homestead.outlook.studies.steps import Step
+from homestead.plan.currency import DOLLAR
 from homestead.systems import cooling
-from homestead.views.readable import WATTS_PER_KW
+from homestead.views.readable import WATTS_PER_KW, money_text
 from homestead.views.warmth_tables import study_of
 from homestead.views.workings import Workings
 
@@ -205,10 +206,14 @@ def _fuel(outlook):
         yield Step(
             f"a kWh of heat from {one['user']}",
             one["cost_per_kwh_money"],
-            "dollars",
+            "dollars" if plan.currency == DOLLAR else plan.currency,
             "price / (heat in the fuel × efficiency), both for the same amount of fuel",
             (
-                ("heat bought for $1", one["wh_per_unit"] / one["price_per_unit_money"], "energy"),
+                (
+                    f"heat bought for {money_text(1.0, plan.currency)}",
+                    one["wh_per_unit"] / one["price_per_unit_money"],
+                    "energy",
+                ),
                 ("efficiency", one["efficiency_frac"], "fraction"),
             ),
             "uconn-fuel-costs",
