@@ -1,6 +1,6 @@
 """One plan for a family's power, water, warmth and food, and the days that it carries them.
 
-Importing this package is cheap on purpose: each room (plan, weather, systems, outlook, views)
+Importing this package is cheap on purpose: each room (plan, weather, simulate, outlook, screen)
 is imported by whoever needs it.
 """
 

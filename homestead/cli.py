@@ -129,8 +129,8 @@ def check(
         if not report(lambda line: print(line, flush=True)):
             _fail("something that is needed does not work; see the lines that say not ok", 1)
         return
-    from homestead.outlook.hours import read_weather
     from homestead.plan.file import PlanError, PlanFile, find_plan
+    from homestead.simulate.inputs import read_weather
 
     found = find_plan(path)
     try:
@@ -190,8 +190,8 @@ def share(
     ] = False,
 ):
     """Write one page that opens anywhere without a network, and prints on paper."""
+    from homestead.page import render as page
     from homestead.plan.file import PlanError, PlanFile
-    from homestead.views import page
 
     unknown = set(leave_out or ()) - set(page.LEAVE_OUT)
     if unknown:
@@ -210,7 +210,7 @@ def share(
     _print_days(outlook)
     print(f"Page: {target.resolve()}")
     if pdf:
-        from homestead.views.pdf import print_pdf
+        from homestead.page.pdf import print_pdf
 
         print(f"PDF: {print_pdf(target, target.with_suffix('.pdf')).resolve()}")
 
@@ -223,9 +223,9 @@ def readings(
     """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
     import tomlkit
 
-    from homestead.outlook.readings import compare as laid_over
     from homestead.plan import open_plan
-    from homestead.views import next_tables
+    from homestead.questions.readings import compare as laid_over
+    from homestead.screen import next_tables
 
     plan = open_plan(path)
     found = laid_over(_run(plan, None), csv)
@@ -249,8 +249,8 @@ def compare(
     after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
 ):
     """What was changed between two plans or revisions, and what it did to the days."""
-    from homestead.outlook.revisions import compare as held_against
-    from homestead.views.next_tables import capped
+    from homestead.questions.revisions import compare as held_against
+    from homestead.screen.next_tables import capped
 
     found = held_against(before, after)
     for one in found.entries:
@@ -292,7 +292,7 @@ def _study(plan):
     """Ideas, guesses and sizes of a plan, with a bar on stderr if they take a while."""
     from tqdm import tqdm
 
-    from homestead.views import nextsteps
+    from homestead.screen import nextsteps
 
     if not plan.changes and not plan.assumptions:
         return None
@@ -303,7 +303,7 @@ def _study(plan):
 
 
 def _print_days(outlook):
-    from homestead.views import tables
+    from homestead.screen import tables
 
     hours, together = outlook.hours, outlook.homestead
     print(outlook.plan.name)

@@ -1,18 +1,28 @@
-"""Before any test: compiled code that is older than its sources is thrown away.
+"""Shared by all tests: shipped plans and their weather, read once.
+
+Before any test, compiled code that is older than its sources is thrown away.
 
 numba's cache looks only at the file of a function, not at the files of what it calls.
 """
 
 from pathlib import Path
 
+import pytest
+
+from homestead import weather
+from homestead.outlook import independence
+from homestead.plan import open_plan
+from homestead.reference import shipped
+from homestead.simulate.inputs import hours_of
+
 # Collected for doctests, several files of this one name would be taken for each other.
 collect_ignore_glob = ["*conftest.py"]
 
-KERNEL = Path(__file__).resolve().parents[1] / "homestead" / "outlook"
+KERNEL = Path(__file__).resolve().parents[1] / "homestead" / "simulate"
 
 
 def _forget_stale_code():
-    sources = [*KERNEL.glob("kernel/*.py"), KERNEL / "terms.py"]
+    sources = [*KERNEL.glob("kernel/*.py"), KERNEL / "records.py"]
     newest = max(source.stat().st_mtime for source in sources)
     compiled = [*KERNEL.glob("kernel/__pycache__/*.nb?")]
     if any(one.stat().st_mtime < newest for one in compiled):
@@ -21,3 +31,33 @@ def _forget_stale_code():
 
 
 _forget_stale_code()
+
+SHIPPED = ("demo", "cabin", "cold-coast")
+
+
+@pytest.fixture(scope="session")
+def greensboro():
+    return weather.read("greensboro-nc")
+
+
+@pytest.fixture(scope="session")
+def shipped_hours():
+    """One weather year of each shipped plan, by name."""
+    return {
+        name: hours_of(open_plan(shipped("data", name, "plan.toml")), years_n=1) for name in SHIPPED
+    }
+
+
+@pytest.fixture(scope="session")
+def failures():
+    """Days of every start of the first year, within a horizon that a test can afford.
+
+    Only the length of the horizon is changed; the runs are those of every outlook.
+    """
+
+    def days(hours, horizon_n=365):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(independence, "HORIZON_DAYS", horizon_n)
+            return independence.one_year_of_starts(hours, 0)
+
+    return days

@@ -7,9 +7,9 @@ import pytest
 
 from homestead import reference
 from homestead.cli import READINGS_HELP, main
-from homestead.outlook.readings import WHAT
 from homestead.plan import PlanFile, demo_path
-from homestead.views.next_tables import capped
+from homestead.questions.readings import WHAT
+from homestead.screen.next_tables import capped
 
 CSV = reference.shipped("data", "demo", "readings.csv")
 

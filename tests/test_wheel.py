@@ -41,7 +41,7 @@ def test_the_wheel_runs_by_itself(unpacked, tmp_path):
     script = (
         "import homestead, pathlib;"
         "from homestead.plan import open_plan, demo_path;"
-        "from homestead.systems.fuels import heat_wh_per_unit;"
+        "from homestead.formulas.warmth.fuels import heat_wh_per_unit;"
         "print(pathlib.Path(homestead.__file__).parent, demo_path(), open_plan().name);"
         "print(heat_wh_per_unit('propane') > 0)"
     )

@@ -11,12 +11,13 @@ from functools import cached_property
 
 import numpy as np
 
-from homestead.outlook import kernel
-from homestead.outlook.checks import findings_of
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY, Hours, hours_of
+from homestead.findings.gather import findings_of
 from homestead.outlook.ledger import Year, year_of
-from homestead.outlook.terms import NEEDS, OUTCOMES, Days, State
 from homestead.plan import Plan
+from homestead.simulate import kernel
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
+from homestead.simulate.records import Days, State
+from homestead.vocabulary import NEEDS, OUTCOMES
 
 HORIZON_DAYS = 365
 

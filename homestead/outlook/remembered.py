@@ -46,8 +46,8 @@ def code_digest():
     The sources below the views, the reference tables, and the version that reads the sun.
     """
     package = Path(__file__).resolve().parent.parent
-    rooms = ("plan", "weather", "systems", "outlook")
-    files = [package / "units.py", package / "reference.py"]
+    rooms = ("plan", "weather", "formulas", "simulate", "outlook")
+    files = sorted(package.glob("[!_]*.py"))
     files += sorted(path for room in rooms for path in (package / room).rglob("*.py"))
     files += sorted(reference.shipped("data", "reference").glob("*.csv"))
     whole = hashlib.sha256(f"{__version__} {metadata.version('pvlib')}".encode())

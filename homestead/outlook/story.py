@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from homestead.outlook.hours import DAYS_N, MONTH_OF_DAY
 from homestead.outlook.independence import day_text
-from homestead.outlook.ledger import trace_of
-from homestead.outlook.terms import NEEDS
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.simulate.trace import trace_of
+from homestead.vocabulary import NEEDS
 
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",

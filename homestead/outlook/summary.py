@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from homestead.outlook.terms import NEEDS
+from homestead.vocabulary import NEEDS
 
 
 def as_dict(outlook):

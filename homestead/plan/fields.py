@@ -14,11 +14,9 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from homestead import units
 from homestead.units import quoted
+from homestead.vocabulary import FULL_MONTHS
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-MONTH_NAMES = tuple(
-    "january february march april may june july august september october november december".split()
-)
+MONTH_NAMES = tuple(name.lower() for name in FULL_MONTHS)
 BASES = ("measured", "label", "estimate")
 ROUNDING_FRAC = 1e-12
 ROUNDING_K = 1e-9  # 32 °F arrives as -0.00000000000006 °C

@@ -18,8 +18,8 @@ from homestead.plan.fields import (
     Text,
     spec,
 )
+from homestead.vocabulary import NEEDS
 
-NEEDS = ("power", "water", "warmth", "food")
 ACTIVITIES = ("sedentary", "moderate", "active")
 LIFE_STAGES = (
     "none",

@@ -1,1 +1,1 @@
-"""Formulas, one trade a module: pure functions, SI inside, a source in each docstring."""
+"""Old names that outside scripts and checks call: one thin face, no formula of its own."""

@@ -1,7 +1,7 @@
 """Sun above the air: declination and the daily radiation that reaches the top of it.
 
 Textbook formulas of one day, for telling cloudy days from clear ones. Hour-by-hour sun position is
-pvlib's work, in systems/solar.py; evapotranspiration has FAO's own form of the daily sum.
+pvlib's work, in formulas/power/solar.py; evapotranspiration has FAO's own form of the daily sum.
 """
 
 import numpy as np

@@ -10,10 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from homestead.outlook import remembered, variants
-from homestead.outlook.hours import hours_of
-from homestead.outlook.variants import Variants
+from homestead.outlook import remembered
 from homestead.plan import demo_path, open_plan
+from homestead.questions import variants
+from homestead.questions.variants import Variants
+from homestead.simulate.inputs import hours_of
 
 pytestmark = pytest.mark.benchmark
 

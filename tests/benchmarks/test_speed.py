@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from homestead.outlook import independence, kernel
-from homestead.outlook.hours import hours_of
+from homestead.outlook import independence
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
+from homestead.simulate import kernel
+from homestead.simulate.inputs import hours_of
 
 # Found about 210 to 280 for one start alone; half of that is left for busy machines.
 LEAST_RATIO_ALONE = 100.0

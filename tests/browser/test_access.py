@@ -8,10 +8,11 @@ import axe
 import pytest
 from served import CHROMIUM, cells_n, go_to, run_all, watched
 
+from homestead.page import pdf
+from homestead.page.render import write_page
 from homestead.plan import PlanError, open_plan
 from homestead.plan.file import demo_path
-from homestead.views import live, pdf
-from homestead.views.page import write_page
+from homestead.screen import live
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 needs_npm = pytest.mark.skipif(axe.NPM is None, reason="no npm on this computer")

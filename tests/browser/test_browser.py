@@ -9,8 +9,8 @@ import pytest
 from served import CHROMIUM, cells_n, go_to, run_all
 
 from homestead.plan import open_plan
+from homestead.screen import live
 from homestead.units import parse
-from homestead.views import live
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 

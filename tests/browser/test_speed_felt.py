@@ -45,7 +45,7 @@ WATCH = """() => {
 NAIVE = """
 import ipywidgets as widgets
 from IPython.display import clear_output, display
-from homestead.outlook.hours import hours_of
+from homestead.simulate.inputs import hours_of
 from homestead.outlook.independence import Outlook, run
 from homestead.outlook.ledger import year_of
 from homestead.plan import PlanFile

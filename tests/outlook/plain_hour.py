@@ -8,9 +8,11 @@ parts (head of a pump, loss of a shell, heat in a fuel), which have tests of the
 
 import math
 
-from homestead.outlook import constants, waterworks
-from homestead.outlook.terms import COLUMNS
-from homestead.systems import battery, cooling, fuels, heat, hydraulics, pumps, wells
+from homestead.formulas.power import battery
+from homestead.formulas.warmth import cooling, fuels, heat
+from homestead.formulas.water import hydraulics, pumps, wells
+from homestead.simulate import constants, waterworks
+from homestead.simulate.records import COLUMNS
 
 NEARLY_NOTHING = 1e-9
 NEEDS_AND_PIPES = ("power", "water", "warmth", "food", "pipes")

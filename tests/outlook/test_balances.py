@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
-from homestead.outlook.hours import hours_of
+from homestead.simulate.inputs import hours_of
 
 # Of what moves or is held in the hour; doubles carry about 1e-16, a year of sums stays below 1e-9.
 WITHIN_FRAC = 1e-9

@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import changes, remembered
-from homestead.outlook.changes import next_steps
-from homestead.outlook.variants import Variants
+from homestead.outlook import remembered
 from homestead.plan import PlanError
+from homestead.questions import changes
+from homestead.questions.changes import next_steps
+from homestead.questions.variants import Variants
 
 # Power for some days and water for five, both counted: only both together carry further.
 TIGHT = SMALLEST | {

@@ -12,7 +12,7 @@ from scipy.sparse import coo_matrix
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead.outlook import ledger
-from homestead.outlook.hours import hours_of
+from homestead.simulate.inputs import hours_of
 
 WITHIN_FRAC = 0.005
 

@@ -8,10 +8,10 @@ from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import remembered
-from homestead.outlook.enough import CLOSE_FRAC, enough, knee_of, sizable, sized
-from homestead.outlook.hours import hours_of
-from homestead.outlook.variants import Variants
 from homestead.plan import demo_path, open_plan, with_changes
+from homestead.questions.enough import CLOSE_FRAC, enough, knee_of, sizable, sized
+from homestead.questions.variants import Variants
+from homestead.simulate.inputs import hours_of
 
 PANTRY = SMALLEST | {
     "failure": {"counts": ["food"]},

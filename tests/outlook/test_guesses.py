@@ -9,7 +9,8 @@ from small_plans import SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import remembered
-from homestead.outlook.guesses import (
+from homestead.plan import demo_path, open_plan, with_changes
+from homestead.questions.guesses import (
     MEASURE,
     MEASURE_AMOUNT,
     MEASURE_ELSE,
@@ -19,8 +20,7 @@ from homestead.outlook.guesses import (
     ranged,
     sureness,
 )
-from homestead.outlook.hours import hours_of
-from homestead.plan import demo_path, open_plan, with_changes
+from homestead.simulate.inputs import hours_of
 
 FOOD = {"failure": {"counts": ["food"]}}
 

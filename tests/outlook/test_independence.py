@@ -10,12 +10,12 @@ import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead.outlook import Outlook, as_dict, independence, ledger, run
-from homestead.outlook.constants import fuel_wh_per_unit
-from homestead.outlook.hours import MONTH_OF_DAY, hours_of
 from homestead.outlook.independence import day_text
-from homestead.outlook.terms import NEEDS, OUTCOMES
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
+from homestead.simulate.constants import fuel_wh_per_unit
+from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
+from homestead.vocabulary import NEEDS, OUTCOMES
 
 
 def outlook_of(days, counts=NEEDS):

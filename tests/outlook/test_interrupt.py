@@ -11,8 +11,8 @@ TIMES_N = 150
 OFTEN = f"""
 import os, random, signal, threading, time
 from homestead.outlook import kernel
-from homestead.outlook.hours import hours_of
-from homestead.outlook.ledger import trace_of
+from homestead.simulate.inputs import hours_of
+from homestead.simulate.trace import trace_of
 from homestead.plan import demo_path, open_plan
 
 hours = hours_of(open_plan(demo_path()), 1)

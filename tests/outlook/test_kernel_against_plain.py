@@ -9,8 +9,8 @@ from plain_hour import PlainHomestead
 from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
-from homestead.outlook.hours import hours_of
-from homestead.outlook.terms import Flows, State
+from homestead.simulate.inputs import hours_of
+from homestead.simulate.records import Flows, State
 
 # Both add the same numbers in another order, so rounding is all that may lie between them.
 WITHIN_FRAC = 1e-9

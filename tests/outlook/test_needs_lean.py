@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.outlook.terms import NEEDS
-from homestead.outlook.variants import Variants
 from homestead.plan import open_plan
+from homestead.questions.variants import Variants
+from homestead.vocabulary import NEEDS
 
 
 @pytest.fixture(scope="module", params=["demo", "cold-coast"])

@@ -5,9 +5,10 @@ import copy
 import pytest
 from small_plans import SMALLEST, plan_of
 
-from homestead.outlook import phases, remembered
-from homestead.outlook.variants import Variants
+from homestead.outlook import remembered
 from homestead.plan.schema import read_plan
+from homestead.questions import phases
+from homestead.questions.variants import Variants
 
 SHELVES = SMALLEST | {
     "failure": {"counts": ["food"]},

@@ -22,8 +22,8 @@ from small_plans import (
 from steps import STEPS, demo_with
 
 from homestead.outlook import independence
-from homestead.outlook.hours import hours_of
-from homestead.outlook.terms import NEEDS, OUTCOMES
+from homestead.simulate.inputs import hours_of
+from homestead.vocabulary import NEEDS, OUTCOMES
 
 HORIZON_DAYS = 90
 MORE = {

@@ -9,10 +9,10 @@ from small_plans import ARRAY, BATTERY, FORMER, PUMP, SMALLEST, WELL, appliance,
 
 from homestead import units
 from homestead.outlook import run
-from homestead.outlook.hours import MONTH_OF_DAY
-from homestead.outlook.readings import WHAT, compare, daily_of, read
 from homestead.plan import PlanError, demo_path, open_plan, with_changes
+from homestead.questions.readings import WHAT, compare, daily_of, read
 from homestead.reference import shipped
+from homestead.simulate.inputs import MONTH_OF_DAY
 
 TODAY = datetime.date(2026, 11, 20)
 HEAD = "date,what,value,unit\n"

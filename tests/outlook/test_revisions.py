@@ -5,9 +5,9 @@ import shutil
 import pytest
 
 from homestead.outlook import remembered
-from homestead.outlook.revisions import compare, revisions_of
 from homestead.plan import PlanError, PlanFile, demo_path, open_plan, with_changes
 from homestead.plan.file import note_of
+from homestead.questions.revisions import compare, revisions_of
 from homestead.reference import shipped
 
 

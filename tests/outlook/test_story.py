@@ -6,7 +6,7 @@ from small_plans import SMALLEST, appliance, plan_of
 from homestead import units
 from homestead.outlook import run
 from homestead.outlook.story import story_of, story_start_text
-from homestead.views.readable import hour_text
+from homestead.screen.readable import hour_text
 
 # 100 W day and night from an engine that burns 4 W of gas for each watt; gas cooks too.
 ENGINE = SMALLEST | {

@@ -4,7 +4,7 @@ import pytest
 from small_plans import BATTERY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead.outlook import ledger
-from homestead.outlook.hours import hours_of
+from homestead.simulate.inputs import hours_of
 
 
 @pytest.mark.parametrize(("blower", "burns"), [("0 W", True), ("20 W", False)])

@@ -12,8 +12,8 @@ import pytest
 from small_plans import BATTERY, FORMER, PUMP, SMALLEST, WELL, appliance, plan_of
 
 from homestead.outlook import ledger
-from homestead.outlook.hours import hours_of
-from homestead.outlook.terms import COLUMNS, Days
+from homestead.simulate.inputs import hours_of
+from homestead.simulate.records import COLUMNS, Days
 
 EXACT = 1e-9
 

@@ -9,9 +9,9 @@ import pytest
 from small_plans import SMALLEST, plan_of
 
 from homestead.outlook import independence, remembered, run
-from homestead.outlook.hours import hours_of
-from homestead.outlook.variants import Variants
 from homestead.plan import PlanError, with_changes
+from homestead.questions.variants import Variants
+from homestead.simulate.inputs import hours_of
 
 SHELF = SMALLEST | {
     "pantry": [{"name": "shelf", "energy": "30000 kcal"}],

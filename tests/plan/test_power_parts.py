@@ -1,17 +1,12 @@
 """Entries of the electrical parts: labels, motors, banks, wires, circuits, panel."""
 
 import copy
-import sys
-from pathlib import Path
 
 import pytest
+from electrical_plans import HOUSE, circuit, house
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "outlook"))
-
-from electrical_plans import HOUSE, circuit, house  # noqa: E402
-
-from homestead.plan.power import Appliance  # noqa: E402
-from homestead.plan.schema import read_plan  # noqa: E402
+from homestead.plan.power import Appliance
+from homestead.plan.schema import read_plan
 
 
 def faults_of(**parts):

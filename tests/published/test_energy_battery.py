@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.systems import battery, stand_alone
+from homestead.formulas.power import battery, stand_alone
 
 LFP = "lithium iron phosphate"
 

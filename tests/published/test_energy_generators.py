@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference
-from homestead.systems import generator
+from homestead.formulas.power import generator
 from homestead.units import convert_unit, parse
 
 

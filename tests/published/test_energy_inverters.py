@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.systems import inverters, loads
+from homestead.formulas.power import inverters, loads
 
 
 # E26. IEEE Std 1547-2018, 6.5.2.7 and Table 24, default settings: at 60.5 Hz 0.845 of the power

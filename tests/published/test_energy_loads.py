@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.systems import loads
+from homestead.formulas.power import loads
 from homestead.units import convert_unit, parse
 
 

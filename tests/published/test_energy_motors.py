@@ -2,7 +2,7 @@
 
 import pytest
 
-from homestead.systems import electrical
+from homestead.formulas.power import electrical
 
 VOLTS = (115, 200, 208, 230)
 

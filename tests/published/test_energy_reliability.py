@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.outlook.enough import enough
-from homestead.outlook.variants import Variants
+from homestead.formulas.power import reliability
 from homestead.plan import open_plan
-from homestead.systems import reliability
+from homestead.questions.enough import enough
+from homestead.questions.variants import Variants
 
 
 # E52. Definitions as used by NERC and IEEE (Billinton and Allan, 2nd ed., 1996). Status: from

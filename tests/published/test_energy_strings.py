@@ -2,7 +2,7 @@
 
 import pytest
 
-from homestead.systems import electrical
+from homestead.formulas.power import electrical
 
 
 # E17. Open electrician-course notes, "PV System Components, Voltage, and Current Calculations",

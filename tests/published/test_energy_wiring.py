@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference
-from homestead.systems import electrical
+from homestead.formulas.power import electrical
 from homestead.units import parse
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference, units
-from homestead.systems import food
+from homestead.formulas.food import food
 
 
 # F05: about 1/4 lb of feed a hen and day, 91 lb a year. Status: found. Half a pound.

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference, units
-from homestead.systems import food
+from homestead.formulas.food import food
 
 ACTIVITIES = ("sedentary", "moderate", "active")
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from homestead import units
-from homestead.systems import cautions, heat
+from homestead.findings import cautions
+from homestead.formulas.warmth import heat
 
 
 def us_r(resistance_m2k_w):

@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import units
-from homestead.systems import heat
+from homestead.formulas.warmth import heat
 
 
 def degree_days_f(kelvin_days):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference, units
-from homestead.systems import heat
+from homestead.formulas.warmth import heat
 
 MILLION_BTU = units.parse("1000000 Btu", "energy")
 

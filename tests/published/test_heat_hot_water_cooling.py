@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference, units
-from homestead.systems import heat
+from homestead.formulas.warmth import heat
 
 
 def btu(wh):

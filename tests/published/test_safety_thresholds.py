@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference, units
-from homestead.systems import cautions
+from homestead.findings import cautions
 
 
 # S01: Ohio Fire Code 1301:7-7-61, Table 6104.3 (NFPA 58, IFC): feet from building or line. Status:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from homestead.systems.solar import cell_temperature_noct_c, cell_temperature_sandia_c
+from homestead.formulas.power.solar import cell_temperature_noct_c, cell_temperature_sandia_c
 
 
 # E15 (from memory). G. M. Masters, Renewable and Efficient Electric Power Systems, 2004, Example

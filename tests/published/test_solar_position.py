@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from homestead.systems.solar import incidence_cosine, sun_position
+from homestead.formulas.power.solar import incidence_cosine, sun_position
 from homestead.weather.sky import declination_deg, extraterrestrial_mj_m2_day
 
 

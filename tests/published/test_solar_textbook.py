@@ -4,12 +4,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from homestead.systems.daily_radiation import (
+from homestead.formulas.power.solar import incidence_cosine, sun_position
+from homestead.formulas.water.daily_radiation import (
     daylight_h,
     extraterrestrial_radiation_mj_m2_day,
     solar_radiation_from_sunshine_mj_m2_day,
 )
-from homestead.systems.solar import incidence_cosine, sun_position
 from homestead.weather.sky import declination_deg, extraterrestrial_mj_m2_day
 
 

@@ -7,7 +7,7 @@ prove the reading (columns, clock, order, no row lost), not the weather itself.
 import numpy as np
 import pytest
 
-from homestead.systems.solar import plane_of_array_w_m2
+from homestead.formulas.power.solar import plane_of_array_w_m2
 from homestead.weather import read
 
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.systems import water
+from homestead.formulas.water import water
 from homestead.units import convert_unit, parse
 
 

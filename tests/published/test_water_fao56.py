@@ -7,7 +7,7 @@ Allen et al., "Crop evapotranspiration", FAO Irrigation and Drainage Paper 56, 1
 import numpy as np
 import pytest
 
-from homestead.systems import water
+from homestead.formulas.water import water
 
 
 # W32. Example 17: Bangkok, April. Intermediate results to half their last digit, ETo 5.72 within

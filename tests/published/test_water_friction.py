@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.systems import water
+from homestead.formulas.water import water
 from homestead.units import convert_unit, parse
 
 SIZES = ["1", "1-1/4", "1-1/2", "2", "3", "4"]

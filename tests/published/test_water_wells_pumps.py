@@ -7,7 +7,7 @@ or derived (arithmetic on published figures).
 import numpy as np
 import pytest
 
-from homestead.systems import water
+from homestead.formulas.water import water
 from homestead.units import convert_unit, parse
 
 

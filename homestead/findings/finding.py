@@ -1,0 +1,38 @@
+"""What a check found, in the words that a reader sees.
+
+Every room that checks something returns these. A finding compares an entered figure with another
+and names the source; it never says that a thing is safe or allowed.
+"""
+
+from dataclasses import dataclass
+
+from homestead.vocabulary import SEVERITIES
+
+DEFER = "Local code and a licensed electrician decide."
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One result of a check.
+
+    Attributes
+    ----------
+    severity : {"danger", "warning", "note"}
+    about : str
+        The part of the plan it concerns.
+    text : str
+        What was compared with what, in whole sentences.
+    source : str
+        Where the rule or the figure comes from.
+    """
+
+    severity: str
+    about: str
+    text: str
+    source: str
+
+    def __post_init__(self):
+        if self.severity not in SEVERITIES:
+            raise ValueError(
+                f"severity must be one of {', '.join(SEVERITIES)}; got {self.severity!r}"
+            )

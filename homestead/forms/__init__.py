@@ -1,0 +1,10 @@
+"""Forms made from the schema of the plan: type, see what is wrong, see what it changes.
+
+This package is the only place that knows ipywidgets. What a form asks for stands in
+`homestead.screen.entries`, what a change does in `homestead.screen.live`.
+"""
+
+from homestead.forms.field import NEW
+from homestead.forms.sheet import DEMO_MARK, VIEW, Form, form
+
+__all__ = ["DEMO_MARK", "NEW", "VIEW", "Form", "form"]

@@ -1,0 +1,33 @@
+"""The line that says how many values are estimates still."""
+
+import html
+
+from homestead.screen.readable import assumption_text
+
+
+def estimates_html(plan, parts, system):
+    """How many values of some parts are estimates still, and which; empty without any."""
+    found = [
+        one
+        for one in plan.assumptions
+        if one.basis == "estimate" and one.path.split(".")[0] in parts
+    ]
+    if not found:
+        return ""
+    count = "1 value is" if len(found) == 1 else f"{len(found)} values are"
+    items = "".join(f"<li>{html.escape(_estimate_text(one, plan, system))}</li>" for one in found)
+    return (
+        f'<details class="hs-estimates"><summary>{count} still an estimate</summary>'
+        f"<ul>{items}</ul></details>"
+    ).replace("are still an estimate", "are still estimates")
+
+
+def _estimate_text(one, plan, system):
+    text = f"{one.label}: {assumption_text(one, one.value, plan, system)}"
+    if one.low is None and one.high is None:
+        return text
+    low, high = (
+        assumption_text(one, one.value if end is None else end, plan, system)
+        for end in (one.low, one.high)
+    )
+    return f"{text}, from {low} to {high}"

@@ -1,0 +1,459 @@
+"""The form itself: what a change means for the plan, its file and the figures below.
+
+The plan file is the only memory: every valid change is saved at once, and a form is built anew
+from the file on every run.
+"""
+
+import functools
+import html
+from datetime import datetime
+
+import ipywidgets as widgets
+from IPython.display import display
+
+from homestead.forms import faults
+from homestead.forms.changes import Changing, guarded
+from homestead.forms.effect import EffectView
+from homestead.forms.estimates import estimates_html
+from homestead.forms.field import NEW, Field, Member
+from homestead.forms.groups import grouped
+from homestead.forms.looks import CSS, Looks
+from homestead.forms.panel import Section
+from homestead.plan import PlanError, PlanFile
+from homestead.screen import entries
+
+VIEW = "application/vnd.jupyter.widget-view+json"
+DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
+SHOWN_IN = (("as typed", ""), ("US units", "us"), ("metric units", "metric"))
+
+
+def form(source=None, *parts, then=None):
+    """Form for some parts of a plan, which shows itself at the end of a cell.
+
+    Parameters
+    ----------
+    source : PlanFile or str or Path, optional
+        The plan; without it the plan in use, found as `open_plan` finds it.
+    *parts : str
+        Keys of the plan file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    then : Effect or callable, optional
+        Takes the `Plan` and returns what a change does: a dict of label to text, a text, or
+        something with ``_repr_html_``. Shown below the form and worked out after each change; an
+        `Effect` of `homestead.screen.live` shows what is quick first.
+
+    Returns
+    -------
+    Form
+
+    Raises
+    ------
+    PlanError
+        If the plan cannot be read.
+    ValueError
+        If a part is not known.
+    """
+    return Form(source if isinstance(source, PlanFile) else PlanFile(source), parts, then)
+
+
+class Form(Changing):
+    """A form; made by `form`.
+
+    Attributes
+    ----------
+    file : PlanFile
+        The plan file behind it.
+    widget : ipywidgets.Widget
+        What is shown.
+    """
+
+    def __init__(self, file, parts, then=None):
+        self.file, self._parts = file, tuple(dict.fromkeys(parts))
+        for key in self._parts:
+            entries.entries_of(key)  # an unknown part is told before anything is built
+        self.looks, self.shown_in, self.is_quiet = Looks(), "", False
+        self._undo, self._waiting, self._sections = [], {}, []
+        looks = self.looks
+        self._switch = widgets.Dropdown(
+            description="Show values in", options=SHOWN_IN, layout=looks.auto
+        )
+        self._switch.observe(lambda change: self.show_in(change["new"]), "value")
+        self._undo_button = looks.button("Undo", self.undo)
+        self._reset_button = looks.button("Undo all of this form", self.reset)
+        self._reload_button = looks.button("Reload the plan from its file", self.reload)
+        self._bar = looks.box(
+            [self._switch, self._undo_button, self._reset_button, self._reload_button],
+            "hs-bar",
+            across=True,
+        )
+        self._conflict = looks.box([], "hs-bar", across=True)
+        self._status = looks.text(kind="hs-status")
+        self._estimates = looks.text()
+        self._effect = EffectView(then, looks, _guarded_for(self))
+        self._body = looks.box([], "")
+        style = looks.text(f"<style>{CSS}</style>")
+        self.widget = looks.box(
+            [
+                *(style, self._bar, self._status, self._conflict, self._body),
+                *(self._estimates, self._effect.widget),
+            ],
+            "hs-form",
+        )
+        self._build()
+        self.say(DEMO_MARK if file.is_demo else "Nothing changed since the plan was opened.")
+        self._effect.work_out(self.file.plan)
+
+    def _ipython_display_(self):
+        # The view alone, without a text beside it: nothing that a stored notebook would keep.
+        view = {"version_major": 2, "version_minor": 0, "model_id": self.widget.model_id}
+        display({VIEW: view}, raw=True)
+
+    # --- what a script or a test uses ------------------------------------------------------------
+
+    @property
+    def system(self):
+        """Unit system that labels lead with."""
+        return self.shown_in or self.file.plan.units
+
+    @property
+    def value(self):
+        """What every field holds, by path, as typed."""
+        return {path: field.typed for path, field in self._fields.items()}
+
+    @property
+    def status(self):
+        """The saved mark or the last message, as plain text."""
+        return self._status_text
+
+    @property
+    def effect(self):
+        """What the last change does, as HTML."""
+        return self._effect.html
+
+    @property
+    def estimates(self):
+        """The line that counts the values still estimated, as HTML."""
+        return self._estimates.value
+
+    def set(self, path, typed):
+        """Type into one field, as a person would; takes effect at once."""
+        self.field(path).control.value = typed
+
+    def set_surety(self, path, low="", high="", basis=""):
+        """Say how sure one value is, as a person would."""
+        field = self.field(path, is_sure=True)
+        self.is_quiet = True
+        for word, typed in (("low", low), ("high", high), ("basis", basis)):
+            if word in field._ends:
+                field._ends[word].value = typed
+        self.is_quiet = False
+        self.sure_changed(field)
+
+    def fault(self, path):
+        """Message beside a field; empty text if nothing is wrong."""
+        return self._known(path).fault
+
+    def message(self, path):
+        """HTML beside a field: its help, its range or what is wrong."""
+        field = self.field(path)
+        return field.note.value if field.note else self._panel_of(field).message(field.member)
+
+    def field(self, path, is_sure=False):
+        """Field at a path, opened so that its control is there."""
+        field = self._known(path)
+        if field.control is None:
+            self._section_of(field).open()
+            self._panel_of(field).show(field)
+        if is_sure:
+            if field.more is None:
+                self._panel_of(field).rows[id(field.member)].open_details()
+            if field.more.layout.display == "none":
+                field.toggle_more()
+        return field
+
+    def _known(self, path):
+        if path not in self._fields:
+            raise ValueError(f"path must be one of {', '.join(self._fields)}; got {path!r}")
+        return self._fields[path]
+
+    # --- building --------------------------------------------------------------------------------
+
+    @property
+    def raw(self):
+        """The plan as plain data, as typed."""
+        return self.file.raw()
+
+    def members_of(self, key):
+        """Members of a list, a new one last, or the one part itself."""
+        return self._members[key]
+
+    def fields_of(self, member):
+        """Fields of a member, in the order of the schema."""
+        return self._by_member[id(member)]
+
+    def _section_of(self, field):
+        return next(one for one in self._sections if field.member.key in one.keys)
+
+    def _panel_of(self, field):
+        return self._section_of(field).panels[field.member.key]
+
+    def _build(self):
+        """Read all fields from the plan; sections that stood open do so again."""
+        opened = {one.heading: one.opened() for one in self._sections if one.is_open}
+        is_first = not self._sections
+        self._members, self._by_member = {}, {}
+        raw = self.file.raw()
+        for key in self._parts:
+            shape = entries.entries_of(key, self.system)[1]
+            if shape == "list":
+                names = [one.get("name", str(n)) for n, one in enumerate(raw.get(key, []))]
+                members = [Member(key, name) for name in (*names, NEW)]
+                parts = [*raw.get(key, []), {}]
+            else:
+                members = [Member(key, is_value=shape == "value")]
+                parts = [raw if shape == "value" else raw.get(key, {})]
+            self._members[key] = members
+            for member, part in zip(members, parts, strict=True):
+                self._make_fields(member, part)
+        self._index()
+        self.is_quiet = True
+        self._sections = [Section(self, *one) for one in grouped(self._parts)]
+        for section in self._sections:
+            if section.heading in opened:
+                section.build(opened[section.heading])
+                section.open()
+        if is_first and self._sections:
+            self._sections[0].open()
+        self.is_quiet = False
+        self._body.children = [one.widget for one in self._sections]
+        self._mark()
+
+    def _make_fields(self, member, part):
+        asked = entries.entries_of(member.key, self.system)[0]
+        self._by_member[id(member)] = [Field(self, one, member, part.get(one.key)) for one in asked]
+
+    def _index(self):
+        self._fields = {
+            field.path: field
+            for key in self._parts
+            for member in self._members[key]
+            for field in self._by_member[id(member)]
+        }
+
+    def refresh_member(self, member):
+        """Bring the row of a list's member up to date."""
+        for section in self._sections:
+            if member.key in section.panels:
+                section.panels[member.key].refresh(member)
+
+    def _mark(self):
+        """Buttons and the line of estimates, after any change."""
+        what = f"Undo: {self._undo[-1][0]}" if self._undo else "Undo"
+        self._undo_button.description = self._undo_button.tooltip = what
+        self._undo_button.disabled = self._reset_button.disabled = not self._undo
+        self._estimates.value = estimates_html(self.file.plan, self._parts, self.system)
+
+    def show_in(self, system):
+        """Show quantities in one unit system; the file keeps what was typed."""
+        self.shown_in = system
+        if self._switch.value != system:
+            self._switch.value = system
+        self._build()
+
+    # --- changing --------------------------------------------------------------------------------
+
+    @guarded
+    def duplicate(self, key, name):
+        """Add a copy of a list member."""
+        part, before = dict(self._raw_at(f"{key}.{name}")), self.file.snapshot()
+        taken = {one.get("name") for one in self.raw[key]}
+        number = 2
+        while f"{name} {number}" in taken:
+            number += 1
+        part["name"] = f"{name} {number}"
+        self.file.add(key, part)
+        self._rebuilt(f"copying {name}", before)
+        self.field(f"{key}.{part['name']}.name").control.focus()
+
+    @guarded
+    def remove(self, key, name=None):
+        """Take a list member, or a whole part, out of the plan."""
+        before, what = self.file.snapshot(), name or key.replace("_", " ")
+        try:
+            if name is None:
+                self.file.set(key, None)
+            else:
+                self.file.remove(key, name)
+        except PlanError as error:
+            # It still stands there: "is missing" would be said of what the plan would lack.
+            reasons = [one.message.removeprefix("is missing: ") for one in error.faults]
+            reasons = [one.removeprefix("is missing; ") for one in reasons]
+            self.say(f"Not taken out: {what}; {'; '.join(reasons) or error}.", is_alert=True)
+            return
+        self._rebuilt(f"removing {what}", before)
+        self._undo_button.focus()
+
+    def clear_new(self, key):
+        """Empty the row of a member that is not in the plan yet, and hide it."""
+        member = self._members[key][-1]
+        section = next(one for one in self._sections if key in one.keys)
+        section.panels[key].drop_new()
+        self._make_fields(member, {})
+        self._index()
+
+    @guarded
+    def undo(self):
+        """Take back the last change of this form."""
+        if self._undo and self._may_save():
+            self.file.restore(self._undo.pop()[1])
+            self._rebuilt()
+
+    @guarded
+    def reset(self):
+        """Take back all changes of this form since it was opened."""
+        if self._undo and self._may_save():
+            self.file.restore(self._undo[0][1])
+            self._undo = []
+            self._rebuilt()
+
+    @guarded
+    def reload(self):
+        """Read the plan from its file again; changes that were not saved are gone."""
+        self.file.reload()
+        self._afresh("Read again from the file. Older versions stand in the folder revisions.")
+
+    @guarded
+    def merge(self, prefer=None):
+        """Take in what was changed elsewhere, beside the changes made here, and save both.
+
+        Parameters
+        ----------
+        prefer : {"mine", "theirs"}, optional
+            Who is right where both changed the same value; without it the form asks.
+        """
+        merged = self.file.merge(prefer)
+        if merged.conflicts:
+            self._ask_who(merged.conflicts)
+            return
+        self.file.save()
+        self._afresh(f"Merged with what was changed elsewhere, and saved {_now()}.")
+
+    def _ask_who(self, conflicts):
+        words = [
+            f"{one.path}: here {faults.short(one.mine)}, there {faults.short(one.theirs)}"
+            for one in conflicts
+        ]
+        self.say(f"Both changed the same. {'; '.join(words)}. Whose shall stay?", is_alert=True)
+        self._conflict.children = [
+            self.looks.button("Take mine", lambda: self.merge("mine")),
+            self.looks.button("Take the other", lambda: self.merge("theirs")),
+            self.looks.button("Reload the plan, drop mine", self.reload),
+        ]
+
+    def _afresh(self, words):
+        # What was there before holds nothing of the other's changes: no way back to it.
+        self._undo, self._waiting = [], {}
+        self._conflict.children = []
+        self._build()
+        self.say(words)
+        self._effect.work_out(self.file.plan)
+
+    # --- after a change --------------------------------------------------------------------------
+
+    def _rebuilt(self, title=None, before=None):
+        if title:
+            self._undo.append((title, before))
+        self._waiting = {}
+        self._build()
+        self._accepted()
+
+    def _accepted(self):
+        """Save and show what the plan now holds; whether it is saved."""
+        self._mark()
+        is_saved = self._save()
+        self._effect.work_out(self.file.plan)
+        return is_saved
+
+    def _save(self):
+        """Save and say so; whether nothing stands in the way."""
+        if self.file.is_demo:
+            self.say(DEMO_MARK)
+            return True
+        if not self._may_save():
+            return False
+        try:
+            self.file.save()
+        except PlanError as error:
+            self.say(f"Not saved: {error}", is_alert=True)
+            return False
+        self._conflict.children = []
+        faulty = sum(1 for one in self._fields.values() if one.fault)
+        others = (
+            f" Not saved: {faulty} other field{'s' if faulty > 1 else ''}, see the message there."
+            if faulty
+            else ""
+        )
+        self.say(
+            f"Saved {_now()}.{others} Choose Run > Run All Cells to bring the tables below up to "
+            "date."
+        )
+        return True
+
+    def _may_save(self):
+        """Whether the file is as this form knows it; else say so, with the ways out."""
+        if self.file.is_demo:
+            return True
+        try:
+            if not self.file.path.exists():
+                words = "is no longer there: it was deleted or moved. Put it back and reload it."
+                ways = [self.looks.button("Write it anew from this form", self._write_anew)]
+            elif self.file.is_changed_elsewhere:
+                words = (
+                    "was changed elsewhere since it was opened. Keep both, or reload it and make "
+                    "your change again."
+                )
+                ways = [self.looks.button("Keep both: merge", self.merge)]
+            else:
+                return True
+        except PlanError as error:
+            words, ways = f"cannot be read now ({error}).", []
+        reload = self.looks.button("Reload the plan, drop mine", self.reload)
+        self._conflict.children = [*ways, reload]
+        self.say(f"Not saved: {self.file.path.name} {words}", is_alert=True)
+        return False
+
+    @guarded
+    def _write_anew(self):
+        self.file.save()
+        self._afresh(f"Written anew, {_now()}.")
+
+    def forget_questions(self):
+        """Take back every "Really?" that was not answered."""
+        for section in self._sections:
+            for panel in section.panels.values():
+                panel.forget()
+
+    def say(self, text, is_alert=False, details=""):
+        """Show a sentence below the form, to a screen reader too."""
+        self._status_text = text
+        role, kind = ("alert", ' class="hs-wrong"') if is_alert else ("status", "")
+        more = (
+            f"<details><summary>Details for a bug report</summary><pre>{html.escape(details)}"
+            "</pre></details>"
+            if details
+            else ""
+        )
+        self._status.value = f'<p role="{role}"{kind}>{html.escape(text)}</p>{more}'
+
+
+def _guarded_for(shown):
+    """Run a piece of work of the form's effect so that an error is said in the form."""
+
+    @guarded
+    def run(shown, work):
+        work()
+
+    return functools.partial(run, shown)
+
+
+def _now():
+    return f"{datetime.now():%H:%M}"

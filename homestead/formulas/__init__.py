@@ -1,0 +1,1 @@
+"""Pure formulas, one trade a folder: equation, units, range, source."""

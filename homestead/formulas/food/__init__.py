@@ -1,0 +1,1 @@
+"""Formulas of food: needs, composition, storage, preserving, home produce."""

@@ -1,0 +1,1 @@
+"""Formulas of power: sun, battery, wires, motors, generator."""

@@ -1,0 +1,228 @@
+"""Engine generators: fuel at part load, power lost to height and heat.
+
+Owns the fuel line and the derating rule; defaults stand in data/reference/generators.csv. Leaves
+out when a set runs (outlook) and how its fuel is stored (heat). An engine's exhaust kills: siting,
+fuel piping and the transfer switch belong to the local code and licensed trades.
+"""
+
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+from homestead import reference
+from homestead.units import checked
+
+
+def fuel_w(output_w, rated_w, no_load_fuel_w, full_load_fuel_w):
+    """Fuel burned by a running set, as heat, on a straight line from no load to full load.
+
+    Parameters
+    ----------
+    output_w : float or array
+        Electric output. [W], 0 to `rated_w`.
+    rated_w : float or array
+        Output at which the full-load figure holds. [W], 1 to 1e7.
+    no_load_fuel_w, full_load_fuel_w : float or array
+        Fuel at no load and at full load, in the heating value of its data sheet. [W], 0 to 1e8.
+
+    Returns
+    -------
+    float or array
+        Fuel while running. [W]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, the output is above the rating, or full load burns less fuel
+        than no load or less than the electricity it gives.
+
+    Notes
+    -----
+    no load + (full load - no load) x output / rating (common practice; three points of one
+    standby set lie on such a line).
+    """
+    rated = checked("rated_w", rated_w, 1.0, 1e7, "W")
+    output = checked("output_w", output_w, 0.0, 1e7, "W")
+    idle = checked("no_load_fuel_w", no_load_fuel_w, 0.0, 1e8, "W")
+    full = checked("full_load_fuel_w", full_load_fuel_w, 0.0, 1e8, "W")
+    if np.any(output > rated):
+        raise ValueError(f"output_w must be from 0 to rated_w, {rated_w!r} W; got {output_w!r}")
+    if np.any(full < idle) or np.any(full < rated):
+        raise ValueError(
+            "full_load_fuel_w must be no less than no_load_fuel_w and rated_w "
+            f"({no_load_fuel_w!r} and {rated_w!r} W); got {full_load_fuel_w!r}"
+        )
+    return idle + (full - idle) * output / rated
+
+
+def efficiency_frac(output_w, burned_w):
+    """Electricity given over fuel burned.
+
+    Parameters
+    ----------
+    output_w : float or array
+        Electric output. [W], 0 to 1e7.
+    burned_w : float or array
+        Fuel, as heat. [W], 1 to 1e8, no less than the output.
+
+    Returns
+    -------
+    float or array
+        [-]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or more comes out than goes in.
+    """
+    output = checked("output_w", output_w, 0.0, 1e7, "W")
+    burned = checked("burned_w", burned_w, 1.0, 1e8, "W")
+    if np.any(output > burned):
+        raise ValueError(f"burned_w must be no less than output_w, {output_w!r}; got {burned_w!r}")
+    return output / burned
+
+
+class FuelLine(NamedTuple):
+    """Fuel of a running set, as heat in W: at no load and at full load."""
+
+    no_load_fuel_w: float
+    full_load_fuel_w: float
+
+
+@cache
+def _propane_per_rated():
+    set_name = "propane 25 kW"
+    rated = reference.value("generators", set_name, "rated_power", "W")
+    idle = reference.value("generators", set_name, "fuel_no_load", "W")
+    return idle / rated, reference.value("generators", set_name, "fuel_full_load", "W") / rated
+
+
+def propane_fuel_line_w(rated_w):
+    """Fuel line of a propane set for a plan that has no data sheet.
+
+    Parameters
+    ----------
+    rated_w : float or array
+        Rating on propane. [W], 1 to 1e6.
+
+    Returns
+    -------
+    FuelLine
+        Higher heating value.
+
+    Raises
+    ------
+    ValueError
+        If the rating is out of range or not a number.
+
+    Notes
+    -----
+    A published 25 kW standby set, scaled by rating (project choice). Smaller sets usually do
+    somewhat worse.
+    """
+    rated = checked("rated_w", rated_w, 1.0, 1e6, "W")
+    idle, full = _propane_per_rated()
+    return FuelLine(idle * rated, full * rated)
+
+
+def diesel_fuel_m3_h(output_w, rated_w):
+    """Fuel volume that a running diesel set burns in an hour.
+
+    Parameters
+    ----------
+    output_w : float or array
+        Electric output. [W], 0 to `rated_w`.
+    rated_w : float or array
+        [W], 1 to 1e7.
+
+    Returns
+    -------
+    float or array
+        [m3/h]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range or the output is above the rating.
+
+    Notes
+    -----
+    0.246 L/kWh x output + 0.08415 L/kWh x rating [1]_; small sets may burn up to a third more.
+
+    References
+    ----------
+    .. [1] O. Skarstein, K. Uhlen, Wind Engineering 13(2), 1989, 72-87 (from memory).
+    """
+    rated = checked("rated_w", rated_w, 1.0, 1e7, "W")
+    output = checked("output_w", output_w, 0.0, 1e7, "W")
+    if np.any(output > rated):
+        raise ValueError(f"output_w must be from 0 to rated_w, {rated_w!r} W; got {output_w!r}")
+    slope = reference.value("generators", "diesel", "fuel_slope", "m^3/Wh")
+    intercept = reference.value("generators", "diesel", "fuel_intercept", "m^3/Wh")
+    return slope * output + intercept * rated
+
+
+def fuel_volume_m3_h(burned_w, energy_wh_m3):
+    """Fuel volume burned in an hour, from its heat.
+
+    Parameters
+    ----------
+    burned_w : float or array
+        Fuel, as heat. [W], 0 to 1e8.
+    energy_wh_m3 : float or array
+        Heat of one cubic metre, same heating value. [Wh/m3], 1000 to 1.5e7.
+
+    Returns
+    -------
+    float or array
+        [m3/h]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+    """
+    burned = checked("burned_w", burned_w, 0.0, 1e8, "W")
+    return burned / checked("energy_wh_m3", energy_wh_m3, 1e3, 1.5e7, "Wh/m3")
+
+
+def derated_w(rated_w, elevation_m, air_c):
+    """Power that a spark-ignition set can give at a height and an air temperature.
+
+    Parameters
+    ----------
+    rated_w : float or array
+        Rating at sea level and 25 deg C. [W], 0 to 1e7.
+    elevation_m : float or array
+        [m], -430 to 5000.
+    air_c : float or array
+        Air that the engine breathes. [deg C], -60 to 60.
+
+    Returns
+    -------
+    float or array
+        [W]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    3 % for each 1000 ft above the sea and 1 % for each 10 deg F above 77 deg F, added [1]_.
+    Nothing is gained below sea level or in the cold.
+
+    References
+    ----------
+    .. [1] Installation manual of a 25 kW residential standby set, page 21.
+    """
+    rated = checked("rated_w", rated_w, 0.0, 1e7, "W")
+    height = np.maximum(checked("elevation_m", elevation_m, -430.0, 5000.0, "m"), 0.0)
+    air = checked("air_c", air_c, -60.0, 60.0, "deg C")
+    item = "spark ignition"
+    from_c = reference.value("generators", item, "derating_air_from", "degC")
+    lost_to_height = reference.value("generators", item, "derating_elevation", "1/m") * height
+    lost_to_heat = reference.value("generators", item, "derating_air", "1/delta_degC")
+    return rated * (1.0 - lost_to_height - lost_to_heat * np.maximum(air - from_c, 0.0))

@@ -1,0 +1,487 @@
+"""Photovoltaic arrays: sun on the plane, cell temperature, hourly output, string voltages.
+
+Sun position and angles are pvlib's work, at mid-hour. Battery limits, curtailment and conductors
+are elsewhere; this module ends at the output of the array's own converter. An `array` is the
+plan's part of that name, a `site` the plan's place.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import pandas as pd
+
+from homestead import reference
+from homestead.findings.finding import DEFER, Finding
+from homestead.units import checked, show
+from homestead.weather.hourly import stamps
+
+STANDARD_W_M2 = 1000.0  # standard test conditions, IEC 60904-3
+STANDARD_CELL_C = 25.0
+# Where NOCT is taken: 800 W/m2, 20 deg C, 1 m/s (Masters 2004, section 8.6; from memory).
+NOCT_W_M2 = 800.0
+NOCT_AIR_C = 20.0
+
+
+@dataclass(frozen=True, eq=False)
+class _Sun:
+    """Sun at the middle of each hour: heights in degrees, azimuth clockwise from north."""
+
+    elevation_deg: np.ndarray
+    azimuth_deg: np.ndarray
+    extra_w_m2: np.ndarray
+
+
+def sun_position(times, latitude_deg, longitude_deg, elevation_m):
+    """Where the sun stands, as seen through the air.
+
+    Parameters
+    ----------
+    times : DatetimeIndex of n stamps
+        With their time zone.
+    latitude_deg, longitude_deg : float
+        North and east positive. [deg]
+    elevation_m : float
+        Above sea level. [m]
+
+    Returns
+    -------
+    elevation_deg, azimuth_deg : arrays of shape (n,)
+        Height above the level horizon with refraction, and direction clockwise from north. [deg]
+
+    Raises
+    ------
+    ValueError
+        If a place is outside its range, or the stamps have no time zone.
+
+    References
+    ----------
+    .. [1] I. Reda and A. Andreas, "Solar Position Algorithm for Solar Radiation Applications",
+       NREL/TP-560-34302, 2008.
+    """
+    from pvlib import solarposition
+
+    checked("latitude_deg", latitude_deg, -90.0, 90.0, "deg")
+    checked("longitude_deg", longitude_deg, -180.0, 180.0, "deg")
+    checked("elevation_m", elevation_m, -430.0, 9000.0, "m")
+    if times.tz is None:
+        raise ValueError("times must have a time zone; got stamps without one")
+    where = solarposition.get_solarposition(
+        times, latitude_deg, longitude_deg, altitude=elevation_m, method="nrel_numpy"
+    )
+    return where["apparent_elevation"].to_numpy(), where["azimuth"].to_numpy()
+
+
+@lru_cache(maxsize=64)
+def _sun_of_year(latitude_deg, longitude_deg, elevation_m, utc_offset_h, year):
+    """All years with the same label at one site share this, which is most of the work."""
+    from pvlib import irradiance
+
+    middle = stamps(year, utc_offset_h) + pd.Timedelta(minutes=30)
+    elevation, azimuth = sun_position(middle, latitude_deg, longitude_deg, elevation_m)
+    extra = np.asarray(irradiance.get_extra_radiation(middle.day_of_year.to_numpy()), dtype=float)
+    return _Sun(elevation, azimuth, extra)
+
+
+def _sun(weather):
+    site = weather.site
+    place = (site.latitude_deg, site.longitude_deg, site.elevation_m, site.utc_offset_h)
+    years = [_sun_of_year(*place, label) for label in weather.year_labels]
+    if len(years) == 1:
+        return years[0]
+    return _Sun(*(np.concatenate([getattr(y, k) for y in years]) for k in _Sun.__annotations__))
+
+
+def incidence_cosine(sun_zenith_deg, sun_azimuth_deg, tilt_deg, azimuth_deg):
+    """Cosine of the angle between the sun and the normal of a plane; negative behind it.
+
+    Parameters
+    ----------
+    sun_zenith_deg, sun_azimuth_deg : float or array of shape (n,)
+        Sun's angle from overhead, and clockwise from north. [deg]
+    tilt_deg, azimuth_deg : float
+        Plane's angle from level, 0 to 180, and where it faces, clockwise from north. [deg]
+
+    Returns
+    -------
+    float or array of shape (n,)
+
+    Raises
+    ------
+    ValueError
+        If an angle is outside its range or not a number.
+
+    Notes
+    -----
+    cos(theta) = cos(zenith) cos(tilt) + sin(zenith) sin(tilt) cos(sun azimuth - azimuth) [1]_.
+
+    References
+    ----------
+    .. [1] J. A. Duffie and W. A. Beckman, "Solar Engineering of Thermal Processes", Wiley,
+       eq. 1.6.3 (from memory).
+    """
+    zenith = np.radians(checked("sun_zenith_deg", sun_zenith_deg, 0.0, 180.0, "deg"))
+    sun = checked("sun_azimuth_deg", sun_azimuth_deg, -360.0, 360.0, "deg")
+    tilt = np.radians(checked("tilt_deg", tilt_deg, 0.0, 180.0, "deg"))
+    facing = checked("azimuth_deg", azimuth_deg, -360.0, 360.0, "deg")
+    across = np.sin(zenith) * np.sin(tilt) * np.cos(np.radians(sun - facing))
+    return np.cos(zenith) * np.cos(tilt) + across
+
+
+def plane_of_array_w_m2(weather, tilt_deg, azimuth_deg, albedo_frac=0.2, horizon_deg=()):
+    """Sun on the front of a tilted plane, mean of each hour.
+
+    Parameters
+    ----------
+    weather : Weather
+        As `homestead.weather.read` gives it.
+    tilt_deg : float
+        From level. [deg], 0 to 90.
+    azimuth_deg : float
+        Where the plane faces, clockwise from north. [deg], 0 to 360.
+    albedo_frac : float
+        Share of light that the ground throws back, 0 to 1.
+    horizon_deg : sequence of float
+        Heights of the horizon at equal steps of azimuth, from north clockwise. [deg], 0 to 90;
+        empty for an open one.
+
+    Returns
+    -------
+    Series
+        [W/m2], on the weather's own stamps.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or not a number.
+
+    Notes
+    -----
+    Hay and Davies sky [1]_: the part of the diffuse light in proportion to the beam's strength
+    comes from around the sun, the rest evenly from the sky. The sun stands where it is at
+    mid-hour; no beam is counted in hours whose middle has the sun below the horizon. A horizon
+    profile takes away the beam and the light around the sun when the sun is behind it, and
+    lessens the even sky by the mean of cos(height)**2, which is exact for a level plane.
+
+    References
+    ----------
+    .. [1] J. E. Hay and J. A. Davies, "Calculation of the solar radiation incident on an inclined
+       surface", First Canadian Solar Radiation Data Workshop, 1980 (from memory).
+    """
+    tilt = checked("tilt_deg", tilt_deg, 0.0, 90.0, "deg")
+    checked("azimuth_deg", azimuth_deg, 0.0, 360.0, "deg")
+    albedo = checked("albedo_frac", albedo_frac, 0.0, 1.0)
+    heights = checked("horizon_deg", horizon_deg, 0.0, 90.0, "deg")
+    sun = _sun(weather)
+    beam_normal, level, diffuse = (
+        weather.hourly[name].to_numpy() for name in ("dni_w_m2", "ghi_w_m2", "dhi_w_m2")
+    )
+    up = np.sin(np.radians(sun.elevation_deg))
+    seen = sun.elevation_deg > 0.0
+    sky = 1.0
+    if heights.size:
+        seen &= sun.elevation_deg > _horizon_height_deg(heights, sun.azimuth_deg)
+        sky = float(np.mean(np.cos(np.radians(heights)) ** 2))
+    facing = incidence_cosine(90.0 - sun.elevation_deg, sun.azimuth_deg, tilt, azimuth_deg)
+    facing = np.where(seen, np.maximum(facing, 0.0), 0.0)
+    around_sun = beam_normal / sun.extra_w_m2
+    # 0.01745 is the sine of one degree: keeps the ratio finite as the sun sets.
+    ratio = facing / np.maximum(up, 0.01745)
+    tilt_cosine = np.cos(np.radians(tilt))
+    even = diffuse * (1.0 - around_sun) * (1.0 + tilt_cosine) / 2.0 * sky
+    ground = level * albedo * (1.0 - tilt_cosine) / 2.0
+    total = beam_normal * facing + diffuse * around_sun * ratio + even + ground
+    return pd.Series(total, index=weather.hourly.index, name="plane_of_array_w_m2")
+
+
+def _horizon_height_deg(heights, azimuth_deg):
+    steps = np.arange(len(heights) + 1) * (360.0 / len(heights))
+    return np.interp(azimuth_deg % 360.0, steps, np.append(heights, heights[0]))
+
+
+def cell_temperature_noct_c(irradiance_w_m2, air_c, noct_c):
+    """Temperature of a cell from the module's nominal operating cell temperature.
+
+    Parameters
+    ----------
+    irradiance_w_m2 : float or array of shape (n,)
+        Sun on the module. [W/m2], 0 to 2000.
+    air_c : float or array of shape (n,)
+        [deg C], -70 to 60.
+    noct_c : float
+        From the module's label or sheet. [deg C], 20 to 80.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [deg C]
+
+    Raises
+    ------
+    ValueError
+        If a value is outside its range or not a number.
+
+    Notes
+    -----
+    air + (NOCT - 20) / 800 times the irradiance [1]_. Wind is left out, so a windy site reads
+    warmer cells than it has.
+
+    References
+    ----------
+    .. [1] G. M. Masters, "Renewable and Efficient Electric Power Systems", Wiley, 2004, eq. 8.24
+       (from memory).
+    """
+    sun = checked("irradiance_w_m2", irradiance_w_m2, 0.0, 2000.0, "W/m2")
+    air = checked("air_c", air_c, -70.0, 60.0, "deg C")
+    noct = checked("noct_c", noct_c, 20.0, 80.0, "deg C")
+    return air + (noct - NOCT_AIR_C) / NOCT_W_M2 * sun
+
+
+def cell_temperature_sandia_c(irradiance_w_m2, air_c, wind_m_s, mounting):
+    """Temperature of a cell from the mounting and the wind, the Sandia model.
+
+    Parameters
+    ----------
+    irradiance_w_m2 : float or array of shape (n,)
+        Sun on the module. [W/m2], 0 to 2000.
+    air_c : float or array of shape (n,)
+        [deg C], -70 to 60.
+    wind_m_s : float or array of shape (n,)
+        At 10 m. [m/s], 0 to 100.
+    mounting : str
+        A row of data/reference/modules.csv, such as ``"glass/cell/polymer, open rack"``.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [deg C]
+
+    Raises
+    ------
+    ValueError
+        If a value is outside its range, or the mounting is unknown.
+
+    Notes
+    -----
+    air + E exp(a + b wind) + E / 1000 dT [1]_.
+
+    References
+    ----------
+    .. [1] D. L. King, W. E. Boyson, J. A. Kratochvil, "Photovoltaic Array Performance Model",
+       SAND2004-3535, Sandia National Laboratories, 2004, eq. 11 and 12.
+    """
+    sun = checked("irradiance_w_m2", irradiance_w_m2, 0.0, 2000.0, "W/m2")
+    air = checked("air_c", air_c, -70.0, 60.0, "deg C")
+    wind = checked("wind_m_s", wind_m_s, 0.0, 100.0, "m/s")
+    a = reference.value("modules", mounting, "sandia_a", "")
+    b = reference.value("modules", mounting, "sandia_b", "s/m")
+    warmer_k = reference.value("modules", mounting, "sandia_cell_above_back", "delta_degC")
+    return air + sun * np.exp(a + b * wind) + sun / STANDARD_W_M2 * warmer_k
+
+
+def array_dc_w(weather, array):
+    """Output of an array ahead of its converter, mean of each hour.
+
+    Parameters
+    ----------
+    weather : Weather
+    array : plan part
+        Uses its rated power, counts, tilt, azimuth, horizon, NOCT, power coefficient and losses.
+
+    Returns
+    -------
+    Series
+        [W]
+
+    Raises
+    ------
+    ValueError
+        If a value of the array is outside its range or not a number.
+
+    Notes
+    -----
+    Rated power times the sun on the plane over 1000 W/m2, times 1 + coefficient (cell - 25 deg C),
+    times what soiling, mismatch, wiring and the month's extra loss leave. Reflection at slanting
+    sun and the fall of efficiency in dim light are not in it: with a clean array they take 2 to
+    4 % of a year more (common practice, no source), so put them among the losses if they matter.
+    """
+    sun = plane_of_array_w_m2(
+        weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg
+    )
+    plane = sun.to_numpy()
+    air = weather.hourly["air_c"].to_numpy()
+    cell = cell_temperature_noct_c(np.minimum(plane, 2000.0), air, array.noct_c)
+    rated = array_rated_w(array)
+    coefficient = checked("power_coefficient_per_c", array.power_coefficient_per_c, -0.02, 0.0)
+    warm = np.maximum(1.0 + coefficient * (cell - STANDARD_CELL_C), 0.0)
+    dc = rated * plane / STANDARD_W_M2 * warm * _kept_frac(weather, array)
+    return pd.Series(dc, index=weather.hourly.index, name="array_dc_w")
+
+
+def array_rated_w(array):
+    """Rated power of all modules of an array at standard test conditions. [W]."""
+    module = checked("module_w", array.module_w, 0.0, 2000.0, "W")
+    return float(module * array.modules_per_string_n * array.strings_n)
+
+
+def _kept_frac(weather, array):
+    kept = 1.0
+    for name in ("soiling_frac", "mismatch_frac", "wiring_frac"):
+        kept *= 1.0 - float(checked(name, getattr(array, name), 0.0, 1.0))
+    monthly = checked("monthly_loss_frac", array.monthly_loss_frac, 0.0, 1.0)
+    if monthly.shape != (12,):
+        raise ValueError(
+            f"monthly_loss_frac must be 12 values, one a month; got {array.monthly_loss_frac!r}"
+        )
+    return kept * (1.0 - monthly)[weather.hourly.index.month.to_numpy() - 1]
+
+
+def array_output_w(weather, array):
+    """Output of an array after its own charge controller or PV inverter, mean of each hour.
+
+    Parameters
+    ----------
+    weather : Weather
+    array : plan part
+        As for `array_dc_w`, and its converter's efficiency and limit.
+
+    Returns
+    -------
+    Series
+        [W], direct current for a DC-coupled array, alternating for an AC-coupled one; before any
+        curtailment by a full battery.
+
+    Raises
+    ------
+    ValueError
+        If a value of the array is outside its range or not a number.
+    """
+    efficiency = checked("converter_efficiency_frac", array.converter_efficiency_frac, 0.0, 1.0)
+    limit = checked("converter_w", array.converter_w, 0.0, 1e6, "W")
+    output = np.minimum(array_dc_w(weather, array) * float(efficiency), float(limit))
+    return output.rename("array_output_w")
+
+
+@dataclass(frozen=True)
+class Strings:
+    """Voltages of an array's strings at the site's extremes, and what was found.
+
+    Attributes
+    ----------
+    cold_open_circuit_v : float
+        One string at the record low, no load. [V]
+    hot_operating_v : float
+        One string at its power point, 1000 W/m2 and the record high. [V]
+    fewest_modules_n, most_modules_n : int
+        In series, by the tracker's lower limit when hot and the converter's limit when cold.
+    findings : tuple of Finding
+    """
+
+    cold_open_circuit_v: float
+    hot_operating_v: float
+    fewest_modules_n: int
+    most_modules_n: int
+    findings: tuple
+
+
+def strings(array, site, units="metric"):
+    """Check the strings of an array against its converter at the site's extremes.
+
+    Parameters
+    ----------
+    array : plan part
+    site : plan part
+        Uses its record low and high.
+    units : {"us", "metric"}
+        Of the temperatures in the findings' text.
+
+    Returns
+    -------
+    Strings
+
+    Raises
+    ------
+    ValueError
+        If a value is outside its range or not a number.
+
+    Notes
+    -----
+    Cold: open circuit at the record low by the module's coefficient, else by the code table.
+    Hot: power-point voltage at the cell temperature of 1000 W/m2 and the record high. Sheets
+    seldom give a coefficient for it; that of the power stands in, since the current hardly moves
+    with temperature (common practice, no source).
+    """
+    from homestead.formulas.power import electrical
+
+    count = array.modules_per_string_n
+    voc_coefficient = array.voc_coefficient_per_c
+    cold_module_v = float(
+        electrical.cold_open_circuit_v(array.voc_v, site.record_low_c, voc_coefficient)
+    )
+    hot_cell_c = float(cell_temperature_noct_c(STANDARD_W_M2, site.record_high_c, array.noct_c))
+    power_coefficient = array.power_coefficient_per_c
+    hot_v = count * array.vmp_v * (1.0 + power_coefficient * (hot_cell_c - STANDARD_CELL_C))
+    cold_vmp = count * array.vmp_v
+    cold_vmp *= 1.0 + power_coefficient * (site.record_low_c - STANDARD_CELL_C)
+    most = electrical.most_modules_in_series(
+        array.voc_v, array.converter_max_v, site.record_low_c, voc_coefficient
+    )
+    fewest = electrical.fewest_modules_in_series(
+        array.vmp_v, power_coefficient, hot_cell_c, array.tracker_min_v
+    )
+    cold_v = count * cold_module_v
+    findings = (
+        _cold_finding(array, site, cold_v, int(most), units),
+        _tracker_finding(array, site, hot_v, cold_vmp, int(fewest), units),
+        _current_finding(array),
+    )
+    return Strings(cold_v, float(hot_v), int(fewest), int(most), findings)
+
+
+def _cold_finding(array, site, cold_v, most, units):
+    within = cold_v <= array.converter_max_v
+    known = array.voc_coefficient_per_c is not None
+    how = "the module's own coefficient" if known else "the code table, no coefficient entered"
+    count = array.modules_per_string_n
+    text = (
+        f"{count} {'module reaches' if count == 1 else 'modules in series reach'} {cold_v:.0f} V "
+        f"with no load at {show(site.record_low_c, 'temperature', units)} (by {how}): "
+        f"{'within' if within else 'outside'} the figure of {array.converter_max_v:.0f} V for the "
+        "converter's input, as entered. That figure "
+        f"allows {most} in series. More volts than it can ruin the converter. {DEFER}"
+    )
+    severity = "note" if within else "danger"
+    return Finding(severity, f"array {array.name}", text, "NFPA 70 (NEC), 690.7(A)")
+
+
+def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
+    hot, cold = (
+        show(air_c, "temperature", units) for air_c in (site.record_high_c, site.record_low_c)
+    )
+    low, high = hot_v < array.tracker_min_v, cold_vmp > array.tracker_max_v
+    if low:
+        where = f"outside the figure of {array.tracker_min_v:.0f} V, its lower end"
+    elif high:
+        where = f"outside the figure of {array.tracker_max_v:.0f} V, its upper end"
+    else:
+        where = f"within the figures of {array.tracker_min_v:.0f} to {array.tracker_max_v:.0f} V"
+    text = (
+        f"At work a string gives {hot_v:.0f} V at {hot} and {cold_vmp:.0f} V at {cold}: {where} of "
+        "the tracker, as entered. The lower end needs "
+        f"at least {fewest} in series. Outside them the array gives less than computed. {DEFER}"
+    )
+    severity = "warning" if low or high else "note"
+    return Finding(severity, f"array {array.name}", text, "Common practice, no source")
+
+
+def _current_finding(array):
+    current = array.isc_a * array.strings_n
+    within = current <= array.converter_max_a
+    text = (
+        f"{array.strings_n} {'string gives' if array.strings_n == 1 else 'strings give'} "
+        f"{current:.1f} A short-circuit: "
+        f"{'within' if within else 'outside'} the figure of {array.converter_max_a:.1f} A for the "
+        f"converter's input, as entered. {DEFER}"
+    )
+    severity = "note" if within else "warning"
+    return Finding(severity, f"array {array.name}", text, "Common practice, no source")

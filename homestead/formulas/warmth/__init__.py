@@ -1,0 +1,1 @@
+"""Formulas of warmth: heat loss, fuels, hot water, cooling."""

@@ -1,0 +1,1 @@
+"""Formulas of water: wells, pumps, pipes, tanks, rain, use, crops' thirst."""

@@ -1,0 +1,402 @@
+"""Water that people, animals and fire ask for.
+
+Owns daily demand. Leaves the garden to `evapotranspiration`, the roof to `rain`, the well to
+`wells`. Figures stand in tables ``water_use`` and ``animals`` with their sources.
+"""
+
+import re
+from functools import cache
+
+import numpy as np
+
+from homestead import reference, units
+from homestead.formulas.water.hydraulics import WATER_KG_M3
+from homestead.units import checked
+
+# What a family calls its animals -> the row of table `animals`. The heavier class where in doubt,
+# since running short is the worse mistake.
+ANIMAL_ALIASES = {
+    row.item: row.quantity.removeprefix("counts as ") for row in reference.table("animal_names")
+}
+_ANIMAL_NODE = re.compile(r"^water(_mass)?(_per_100)?_(\d+)F$")
+
+
+@cache
+def _animal_nodes(kind):
+    """Air temperatures [deg C] and water per head [m3/day] of one row name."""
+    nodes = []
+    for row in reference.table("animals"):
+        match = _ANIMAL_NODE.match(row.quantity) if row.item == kind else None
+        if not match:
+            continue
+        by_mass, per_hundred, fahrenheit = match.groups()
+        amount = units.convert_unit(row.value, row.unit, "kg/day" if by_mass else "m^3/day")
+        amount = amount / WATER_KG_M3 if by_mass else amount
+        air = units.convert_unit(float(fahrenheit), "degF", "degC")
+        nodes.append((float(air), float(amount) / (100.0 if per_hundred else 1.0)))
+    nodes.sort()
+    return np.array([air for air, _ in nodes]), np.array([amount for _, amount in nodes])
+
+
+def animal_kinds():
+    """Names that `animal_water_m3_day` knows, aliases included.
+
+    Returns
+    -------
+    list of str
+    """
+    rows = [item for item in reference.items("animals") if len(_animal_nodes(item)[0])]
+    return sorted({*rows, *ANIMAL_ALIASES})
+
+
+def animal_water_m3_day(kind, air_c):
+    """Water that one animal drinks in a day.
+
+    Parameters
+    ----------
+    kind : str
+        Such as "growing cattle 600 lb", "steer", "dairy goat", "laying hen"; `animal_kinds` lists
+        them.
+    air_c : float or array of shape (n,)
+        Air temperature of the day. [deg C], -60 to 60.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/day per head]
+
+    Raises
+    ------
+    ValueError
+        If the kind is unknown (the nearest are listed), or the temperature is out of range or not a
+        number.
+
+    Notes
+    -----
+    Linear between the table's temperatures, held at its ends. In heat beyond the last row an animal
+    drinks more than this.
+
+    References
+    ----------
+    .. [1] National Research Council, "Nutrient Requirements of Beef Cattle", 2000; others by row in
+       table ``animals``.
+    """
+    air = checked("air_c", air_c, -60, 60, "deg C")
+    temperatures, amounts = _animal_nodes(ANIMAL_ALIASES.get(kind, kind))
+    if not len(temperatures):
+        import difflib
+
+        known = animal_kinds()
+        near = difflib.get_close_matches(str(kind), known, n=4, cutoff=0.4) or known
+        raise ValueError(f"kind of animal {kind!r} is unknown; nearest: {', '.join(near)}")
+    return np.interp(air, temperatures, amounts)
+
+
+def cow_water_by_weight_m3_day(body_kg, season):
+    """Water of a grown cow by body weight, a rule of thumb.
+
+    Parameters
+    ----------
+    body_kg : float or array of shape (n,)
+        [kg], 20 to 1500.
+    season : {"summer", "winter"}
+        Which rate.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/day per head]
+
+    Raises
+    ------
+    ValueError
+        If the season is unknown, or the weight is out of range or not a number.
+
+    References
+    ----------
+    .. [1] Kansas State University, "Livestock Watering Handbook", table 1.
+    """
+    if season not in ("summer", "winter"):
+        raise ValueError(f"season must be summer or winter; got {season!r}")
+    rate = reference.value("animals", "cow by weight", f"water_{season}", "m^3/day")
+    step = reference.value("animals", "cow by weight", "weight_step", "kg")
+    return checked("body_kg", body_kg, 20, 1500, "kg") / step * rate
+
+
+def person_water_m3_day(style="conserving"):
+    """Indoor water per person in a day.
+
+    Parameters
+    ----------
+    style : {"conserving", "measured", "planning low", "planning high"}
+        A household with saving fixtures; the mean of homes measured in the United States; the two
+        ends of the range for planning a rural system.
+
+    Returns
+    -------
+    float
+        [m3/day per person]
+
+    Raises
+    ------
+    ValueError
+        If the style is unknown.
+
+    References
+    ----------
+    .. [1] A. Vickers, "Handbook of Water Use and Conservation"; Water Research Foundation,
+       "Residential End Uses of Water, Version 2", 2016; Penn State Extension,
+       "Water System Planning: Estimating Water Needs", 2022.
+    """
+    if style == "conserving":
+        return sum(fixture_shares_m3_day("conserving_person").values())
+    rows = {
+        "measured": ("measured person", "indoor"),
+        "planning low": ("person", "use_low"),
+        "planning high": ("person", "use_high"),
+    }
+    if style not in rows:
+        raise ValueError(f"style must be one of conserving, {', '.join(rows)}; got {style!r}")
+    return reference.value("water_use", *rows[style], "m^3/day")
+
+
+def fixture_shares_m3_day(which):
+    """A day's water split by fixture.
+
+    Parameters
+    ----------
+    which : {"conserving_person", "measured_household"}
+        One person with saving fixtures, or one measured mean household.
+
+    Returns
+    -------
+    dict of str to float
+        [m3/day] by fixture.
+
+    Raises
+    ------
+    ValueError
+        If `which` is unknown.
+
+    References
+    ----------
+    .. [1] As in `person_water_m3_day`.
+    """
+    if which not in ("conserving_person", "measured_household"):
+        raise ValueError(f"which must be conserving_person or measured_household; got {which!r}")
+    names = reference.items("water_use", which)
+    return {name: reference.value("water_use", name, which, "m^3/day") for name in names}
+
+
+def household_water_m3_day(persons_n, person_m3_day):
+    """Indoor water of a household.
+
+    Parameters
+    ----------
+    persons_n : float or array of shape (n,)
+        0 to 100.
+    person_m3_day : float or array of shape (n,)
+        [m3/day per person], 0 to 5.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/day]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+    """
+    persons = checked("persons_n", persons_n, 0, 100)
+    return persons * checked("person_m3_day", person_m3_day, 0, 5, "m3/day")
+
+
+def fixture_use_m3(fixture, end="high"):
+    """Water of one use of a fixture: a load, a flush, a shower.
+
+    Parameters
+    ----------
+    fixture : str
+        An item of table ``water_use`` that has a volume, such as "front-load washer".
+    end : {"low", "high"}
+        End of the printed range.
+
+    Returns
+    -------
+    float
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If the fixture or the end is unknown.
+
+    References
+    ----------
+    .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022; J. Broz,
+       University of Missouri Extension G1801.
+    """
+    if end not in ("low", "high"):
+        raise ValueError(f"end must be low or high; got {end!r}")
+    return reference.value("water_use", fixture, f"volume_{end}", "m^3")
+
+
+def fixture_flow_m3s(fixture):
+    """Flow of a fixture while it is open.
+
+    Parameters
+    ----------
+    fixture : str
+        An item of table ``water_use`` that has a flow, such as "kitchen sink".
+
+    Returns
+    -------
+    float
+        [m3/s]
+
+    Raises
+    ------
+    ValueError
+        If the fixture is unknown.
+
+    References
+    ----------
+    .. [1] As in `fixture_use_m3`.
+    """
+    return reference.value("water_use", fixture, "flow", "m^3/s")
+
+
+def fixtures_water_m3_day(uses_n_day, end="high"):
+    """Water of a day from how often each fixture is used.
+
+    Parameters
+    ----------
+    uses_n_day : dict of str to (float or array of shape (n,))
+        Uses a day by fixture, each 0 to 1000.
+    end : {"low", "high"}
+        End of the printed range.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/day]
+
+    Raises
+    ------
+    ValueError
+        If a fixture is unknown, or a count is out of range or not a number.
+    """
+    total = 0.0
+    for fixture, uses in uses_n_day.items():
+        count = checked(f"uses_n_day[{fixture!r}]", uses, 0, 1000)
+        total = total + count * fixture_use_m3(fixture, end)
+    return total
+
+
+def emergency_water_m3(persons_n, days_n, hot=False):
+    """Drinking and cooking water to set aside: the least that public advice names.
+
+    Parameters
+    ----------
+    persons_n : float or array of shape (n,)
+        0 to 100.
+    days_n : float or array of shape (n,)
+        0 to 3660; public advice is 3 at the least and 14 better.
+    hot : bool
+        Hot weather doubles it.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] US FEMA and CDC, advice on an emergency water supply.
+    """
+    each = reference.value("water_use", "emergency", "person", "m^3/day")
+    factor = reference.value("water_use", "emergency", "hot_factor", "") if hot else 1.0
+    persons = checked("persons_n", persons_n, 0, 100)
+    return persons * checked("days_n", days_n, 0, 3660, "days") * each * factor
+
+
+def building_volume_m3(length_m, width_m, wall_m, roof_rise_m):
+    """Volume of a gabled building as the fire reserve counts it: half of the roof's rise.
+
+    Parameters
+    ----------
+    length_m, width_m : float or array of shape (n,)
+        [m], 0 to 500.
+    wall_m : float or array of shape (n,)
+        Ground to eave, all storeys. [m], 0 to 100.
+    roof_rise_m : float or array of shape (n,)
+        Eave to ridge. [m], 0 to 100.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] NFPA 1142, annex; from memory.
+    """
+    area = checked("length_m", length_m, 0, 500, "m") * checked("width_m", width_m, 0, 500, "m")
+    rise = checked("roof_rise_m", roof_rise_m, 0, 100, "m")
+    return area * (checked("wall_m", wall_m, 0, 100, "m") + 0.5 * rise)
+
+
+def fire_reserve_m3(volume_m3, occupancy_hazard, construction_class, exposed):
+    """Least water for fighting a fire in a building without hydrants.
+
+    Parameters
+    ----------
+    volume_m3 : float or array of shape (n,)
+        Building's volume. [m3], 0 to 1e6.
+    occupancy_hazard : float or array of shape (n,)
+        Classification number, 3 (worst) to 7 (dwelling).
+    construction_class : float or array of shape (n,)
+        Classification number, 0.5 to 1.5 (wood frame).
+    exposed : bool or array of bool of shape (n,)
+        Another building stands close enough to catch.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Editions differ, some hold dwellings at class 1.0, and the local fire department or authority
+    decides: this is a figure to bring to that talk.
+
+    References
+    ----------
+    .. [1] NFPA 1142, 2001, 7.3.2.
+    """
+    volume = checked("volume_m3", volume_m3, 0, 1e6, "m3")
+    hazard = checked("occupancy_hazard", occupancy_hazard, 3, 7)
+    construction = checked("construction_class", construction_class, 0.5, 1.5)
+    near = np.asarray(exposed, dtype=bool)
+    share = reference.value("water_use", "fire reserve", "water_per_building_volume", "")
+    factor = reference.value("water_use", "fire reserve", "exposure_factor", "")
+    least = reference.value("water_use", "fire reserve", "minimum", "m^3")
+    least_exposed = reference.value("water_use", "fire reserve", "minimum_exposed", "m^3")
+    water = volume * share / hazard * construction * np.where(near, factor, 1.0)
+    return np.maximum(water, np.where(near, least_exposed, least))

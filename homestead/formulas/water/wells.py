@@ -1,0 +1,317 @@
+"""Wells and what stands in them.
+
+Owns yield, drawdown, casing storage, the peak that a well must meet and the disinfecting dose.
+Leaves the tank above to `pressure_tank`, pumps to `pumps`, demand to `water_use`.
+"""
+
+import numpy as np
+
+from homestead import reference
+from homestead.formulas.water.hydraulics import SECONDS_PER_HOUR
+from homestead.units import checked
+
+
+def specific_capacity_m2_s(flow_m3s, drawdown_m):
+    """Flow that a well gives per unit of drawdown, from its pumping test.
+
+    Parameters
+    ----------
+    flow_m3s : float or array of shape (n,)
+        Steady flow of the test. [m3/s], 0 to 10.
+    drawdown_m : float or array of shape (n,)
+        Fall of the level below static at that flow. [m], 0.01 to 1000.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/s per m]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] Definition, water operator's glossary.
+    """
+    flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
+    return flow / checked("drawdown_m", drawdown_m, 0.01, 1000, "m")
+
+
+def well_drawdown_m(flow_m3s, specific_capacity_m2_s):
+    """Fall of a well's level below static at a steady flow.
+
+    Parameters
+    ----------
+    flow_m3s : float or array of shape (n,)
+        [m3/s], 0 to 10.
+    specific_capacity_m2_s : float or array of shape (n,)
+        [m3/s per m], 1e-9 to 10.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Straight line through the test; fair below the tested flow, too hopeful above it. Derived.
+    """
+    flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
+    return flow / checked("specific_capacity_m2_s", specific_capacity_m2_s, 1e-9, 10, "m2/s")
+
+
+def casing_storage_m3(bore_diameter_m, water_column_m):
+    """Water standing in a well.
+
+    Parameters
+    ----------
+    bore_diameter_m : float or array of shape (n,)
+        [m], 0.02 to 5.
+    water_column_m : float or array of shape (n,)
+        Height of water in the bore. [m], 0 to 1000.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Cylinder; checked against MIL-HDBK-1164 table 1.
+    """
+    diameter = checked("bore_diameter_m", bore_diameter_m, 0.02, 5, "m")
+    return np.pi / 4.0 * diameter**2 * checked("water_column_m", water_column_m, 0, 1000, "m")
+
+
+def casing_recovery_h(drawn_m3, yield_m3s):
+    """Hours in which a well fills up again what was drawn from its bore.
+
+    Parameters
+    ----------
+    drawn_m3 : float or array of shape (n,)
+        Drawn from the water standing in the bore. [m3], 0 to 1e5.
+    yield_m3s : float or array of shape (n,)
+        [m3/s], 1e-9 to 1.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Inflow held at the tested yield: right while the level is low, too hopeful near rest, where
+    `level_recovery_h` is the better figure. Derived.
+    """
+    drawn = checked("drawn_m3", drawn_m3, 0, 1e5, "m3")
+    return drawn / checked("yield_m3s", yield_m3s, 1e-9, 1, "m3/s") / SECONDS_PER_HOUR
+
+
+def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9):
+    """Hours in which a well's level comes back by a share of its drawdown.
+
+    Parameters
+    ----------
+    bore_diameter_m : float or array of shape (n,)
+        [m], 0.02 to 5.
+    specific_capacity_m2_s : float or array of shape (n,)
+        From the pumping test. [m3/s per m], 1e-9 to 10.
+    recovered_frac : float or array of shape (n,)
+        Share of the drawdown, 0 to 0.999.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [h]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Inflow in proportion to the drawdown that is left, s: A ds/dt = -C s, so
+    t = -(A / C) ln(1 - share). Derived from the definition of specific capacity.
+    """
+    diameter = checked("bore_diameter_m", bore_diameter_m, 0.02, 5, "m")
+    capacity = checked("specific_capacity_m2_s", specific_capacity_m2_s, 1e-9, 10, "m2/s")
+    share = checked("recovered_frac", recovered_frac, 0, 0.999)
+    area_m2 = np.pi / 4.0 * diameter**2
+    return -area_m2 / capacity * np.log1p(-share) / SECONDS_PER_HOUR
+
+
+def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
+    """Height of standing water above the pump's intake, none if the level is below it.
+
+    Parameters
+    ----------
+    well_depth_m : float or array of shape (n,)
+        Ground to bottom. [m], 0 to 1000.
+    static_level_m : float or array of shape (n,)
+        Ground down to the resting water. [m], 0 to 1000.
+    pump_above_bottom_m : float or array of shape (n,)
+        Intake above bottom. [m], 0 to 1000.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
+    """
+    depth = checked("well_depth_m", well_depth_m, 0, 1000, "m")
+    static = checked("static_level_m", static_level_m, 0, 1000, "m")
+    above = checked("pump_above_bottom_m", pump_above_bottom_m, 0, 1000, "m")
+    return np.maximum(depth - static - above, 0.0)
+
+
+def well_supply_m3(yield_m3s, stored_m3, hours_h):
+    """Water that a well gives over some hours: what stands in it and what flows in.
+
+    Parameters
+    ----------
+    yield_m3s : float or array of shape (n,)
+        [m3/s], 0 to 1.
+    stored_m3 : float or array of shape (n,)
+        Standing above the intake at the start. [m3], 0 to 1e5.
+    hours_h : float or array of shape (n,)
+        [h], 0 to 10000.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
+    """
+    inflow = checked("yield_m3s", yield_m3s, 0, 1, "m3/s")
+    stored = checked("stored_m3", stored_m3, 0, 1e5, "m3")
+    return stored + inflow * checked("hours_h", hours_h, 0, 1e4, "h") * SECONDS_PER_HOUR
+
+
+def required_well_yield_m3s(daily_m3, pumping_h):
+    """Yield that covers a day's water when the pump runs only some hours of it.
+
+    Parameters
+    ----------
+    daily_m3 : float or array of shape (n,)
+        [m3/day], 0 to 1e5.
+    pumping_h : float or array of shape (n,)
+        Hours of pumping in the day. [h], 0.1 to 24. Two hours is the peak rule for a household.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3/s]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
+    """
+    daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
+    return daily / (checked("pumping_h", pumping_h, 0.1, 24, "h") * SECONDS_PER_HOUR)
+
+
+def meets_peak(daily_m3, yield_m3s, stored_m3, peak_h=2.0):
+    """Whether a well and its storage carry a whole day's use drawn within the peak hours.
+
+    Parameters
+    ----------
+    daily_m3 : float or array of shape (n,)
+        [m3/day], 0 to 1e5.
+    yield_m3s : float or array of shape (n,)
+        [m3/s], 0 to 1.
+    stored_m3 : float or array of shape (n,)
+        Usable in casing, cistern and pressure tank together. [m3], 0 to 1e5.
+    peak_h : float or array of shape (n,)
+        [h], 0.1 to 24.
+
+    Returns
+    -------
+    bool or array of bool of shape (n,)
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    References
+    ----------
+    .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
+    """
+    daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
+    hours = checked("peak_h", peak_h, 0.1, 24, "h")
+    return well_supply_m3(yield_m3s, stored_m3, hours) >= daily
+
+
+def shock_chlorination_bleach_m3(water_m3, bleach_percent=5.25):
+    """Plain laundry bleach for one shock chlorination of a well.
+
+    Parameters
+    ----------
+    water_m3 : float or array of shape (n,)
+        Water standing in the well and the lines. [m3], 0 to 1000.
+    bleach_percent : float or array of shape (n,)
+        Sodium hypochlorite on the label, 1 to 15.
+
+    Returns
+    -------
+    float or array of shape (n,)
+        [m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of range or not a number.
+
+    Notes
+    -----
+    Three cups per 100 gal at 5.25 %, in proportion to strength [1]_. The local health department's
+    or a licensed well driller's instruction comes first, also on testing and on when to drink.
+
+    References
+    ----------
+    .. [1] Hickory Underground Water Conservation District, "How do I disinfect a drilled well?".
+    """
+    water = checked("water_m3", water_m3, 0, 1000, "m3")
+    strength = checked("bleach_percent", bleach_percent, 1, 15, "%")
+    share = reference.value("pumping", "shock chlorination", "bleach_per_water", "")
+    printed = reference.value("pumping", "shock chlorination", "bleach_percent", "")
+    return water * share * printed / strength

@@ -1,0 +1,1 @@
+"""The shared page, the sheet for the wall, and their PDF."""

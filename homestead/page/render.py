@@ -1,0 +1,358 @@
+"""The shared page: one file that says what the homestead can carry, in plain words.
+
+Self-contained: no script, no request, no outside font; every text from a plan is escaped. Owns the
+order of the page and which part of it is left out on request; its sentences are in
+`homestead.screen.wording`.
+"""
+
+from datetime import date as calendar
+from pathlib import Path
+
+import pandas as pd
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from homestead import reference
+from homestead import units as measures
+from homestead.findings.cautions import cautions
+from homestead.page import wall
+from homestead.plan import PlanError
+from homestead.plan.file import write_atomically
+from homestead.screen import figures, findings, next_tables, tables, wording
+from homestead.screen.glossary import GLOSSARY, tappable, word_id
+from homestead.screen.readable import hour_text, money_text, table_html
+from homestead.trades.food import tables as food_tables
+from homestead.trades.power import limit_tables
+from homestead.trades.power import tables as energy_tables
+from homestead.trades.warmth import figures as warmth_figures
+from homestead.trades.warmth import tables as warmth_tables
+from homestead.trades.water import tables as water_tables
+
+LEAVE_OUT = ("location", "costs", "name")
+HERE = Path(__file__).resolve().parent
+TITLES = {"power": "Power", "water": "Water", "warmth": "Warmth", "food": "Food"}
+# The markers of the figures, drawn again beside the headings.
+MARKS = {
+    "power": '<path d="M10 2 19 18H1Z" fill="#e2b736" stroke="#2b2a26"/>',
+    "water": '<circle cx="10" cy="10" r="8" fill="#1d4e6b" stroke="#2b2a26"/>',
+    "warmth": '<path d="M2.5 2.5h15v15h-15Z" fill="#b64320" stroke="#2b2a26"/>',
+    "food": '<path d="M10 1 19 10 10 19 1 10Z" fill="#439d78" stroke="#2b2a26"/>',
+}
+GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
+
+
+def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=None):
+    """Page about an outlook as one HTML text.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    story : sequence of Event, optional
+        What happens at the worst start; worked out if not given.
+    units : {"us", "metric"}, optional
+        The plan's own if not given.
+    leave_out : sequence of {"location", "costs", "name"}
+        What the reader shall not see; nothing of it is in the text.
+    on : datetime.date, optional
+        Date shown; today if not given.
+    found : Found, optional
+        What to change next and how sure we are (`homestead.screen.nextsteps.study`).
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ValueError
+        If `units` or a name in `leave_out` is unknown.
+    """
+    units = units or outlook.plan.units
+    measures.shown_unit("length", units)
+    left_out = (leave_out,) if isinstance(leave_out, str) else tuple(leave_out)
+    for one in left_out:
+        if one not in LEAVE_OUT:
+            raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
+    template = _environment().get_template("page.html.j2")
+    return template.render(
+        **_content(outlook, story, units, left_out, on or calendar.today(), found)
+    )
+
+
+def write_page(outlook, path, **how):
+    """Write the shared page to a file, whole or not at all.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    path : path
+        File to write; one that is there is replaced.
+    **how
+        As for `shared_page`.
+
+    Returns
+    -------
+    pathlib.Path
+
+    Raises
+    ------
+    PlanError
+        If the file cannot be written there, with the reason.
+    """
+    target = Path(path)
+    text = shared_page(outlook, **how)
+    if target.is_dir():
+        raise PlanError(f"{target}: is a folder; give the name of a file, such as share.html")
+    if not target.parent.is_dir():
+        raise PlanError(f"{target}: the folder {target.parent} is not there; make it first")
+    try:
+        write_atomically(target, text)
+    except OSError as error:
+        raise PlanError(
+            f"{target}: cannot be written ({error.strerror}); choose a folder of your own"
+        ) from error
+    return target
+
+
+def _environment():
+    return Environment(
+        loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=False
+    )
+
+
+def _content(outlook, story, units, left_out, on, found):
+    plan = outlook.plan
+    css = (HERE / "page.css").read_text(encoding="utf-8")
+    return {
+        "css": Markup(css),
+        "marks": {need: Markup(mark) for need, mark in MARKS.items()},
+        "as_table": lambda table, caption: Markup(table_html(table, caption)),
+        "figure": lambda picture: Markup(picture.html()),
+        "cite": reference.cite,
+        "tappable": tappable,
+        "word_id": word_id,
+        "name": "Our homestead" if "name" in left_out else plan.name,
+        "household": wording.household(plan),
+        "date": f"{wording.FULL_MONTHS[on.month - 1]} {on.day}, {on.year}",
+        "answer": wording.answer(outlook),
+        "tried": wording.tried(outlook),
+        "said": wording.said(outlook, found.sure.band_days if found else None),
+        "hour_text": hour_text,
+        "days_explained": wording.days_explained(outlook),
+        "pictures": {
+            "days": figures.days_by_month(outlook),
+            "worst": figures.worst_start(outlook),
+            "calendar": figures.calendar(outlook),
+        },
+        "wall": wall.wall_of(outlook, on),
+        "next": _next(found, left_out),
+        "tables": {
+            "days": tables.days_of_independence(outlook, units),
+            "rules": tables.failure_rules(plan, units),
+            "assumptions": _assumptions(plan, units, left_out),
+            "ideas": _ideas(plan, left_out),
+        },
+        "needs": [_need(outlook, need, units) for need in tables.NEEDS],
+        "worst": _worst(outlook, story),
+        "findings": _findings(outlook),
+        "short": findings.short_text,
+        "alarm": wording.alarm(outlook),
+        "findings_intro": wording.findings_intro(outlook),
+        "general": _cautions(GENERAL if plan.arrays or plan.grid_former else GENERAL[:1]),
+        "glossary": GLOSSARY,
+        "computed": wording.computed(outlook, "location" in left_out),
+    }
+
+
+def _next(found, left_out):
+    """Ideas, guesses and sizes as the page shows them; None if they were not worked."""
+    if found is None:
+        return None
+    shown = {
+        "years": found.weather.markdown,
+        "said": found.said_text,
+        "sizes_asked": found.sizes_asked.markdown,
+        "band": found.sure.band_days,
+        "days": found.sure.days,
+        "picture": figures.days_gained(found.steps) if found.steps.single else None,
+        "changes": next_tables.changes(found.steps, found.plan.currency),
+        "together": next_tables.together(found.steps, found.plan.currency),
+        "guess": figures.tornado(found.sure) if found.sure.guesses else None,
+        "guesses": next_tables.guesses(found.sure),
+        "sizes": next_tables.sizes(found.enough),
+    }
+    if "costs" in left_out:
+        for name in ("changes", "together"):
+            shown[name] = shown[name].drop(columns=["Cost", "Cost per added day"], errors="ignore")
+    return shown
+
+
+def _findings(outlook):
+    """Dangers and warnings, and the notes by subject; None if there are none at all."""
+    if not outlook.findings:
+        return None
+    return {
+        "grave": findings.grave(outlook.findings),
+        "notes": findings.notes_by_subject(outlook.findings, outlook.plan),
+        "who_decides": "Local codes and the licensed trades decide.",
+    }
+
+
+def _assumptions(plan, units, left_out):
+    hidden = {"location": "site.", "costs": "change."}
+    starts = tuple(hidden[one] for one in left_out if one in hidden)
+    table = tables.assumptions(plan, units)
+    kept = [not one.path.startswith(starts) if starts else True for one in plan.assumptions]
+    return table[kept]
+
+
+def _ideas(plan, left_out):
+    if not plan.changes:
+        return None
+    table = pd.DataFrame({"Idea": [one.name for one in plan.changes]})
+    if "costs" not in left_out:
+        table["Cost"] = [money_text(one.cost_money, plan.currency) for one in plan.changes]
+    if any(one.needs for one in plan.changes):
+        table["Needs first"] = [", ".join(one.needs) or "nothing" for one in plan.changes]
+    return table.set_index("Idea")
+
+
+def _cautions(topics):
+    return [one for topic in topics for one in cautions(topic)]
+
+
+def _need(outlook, need, units):
+    plan = outlook.plan
+    fuels = {fuel.fuel for fuel in plan.fuels}
+    due = {
+        "power": [("battery", plan.battery), ("generator", plan.generator)],
+        "water": [("well and drinking water", True)],
+        "warmth": [("propane", "propane" in fuels), ("wood stove", "cordwood" in fuels)],
+        "food": [("food safety", True)],
+    }[need]
+    picture, table, caption = {
+        "power": (
+            lambda: figures.energy_by_month(outlook),
+            lambda: tables.sunless_days(outlook),
+            "How long the full battery alone carries the house",
+        ),
+        "water": (
+            lambda: figures.water_in_and_out(water_tables.study_of(outlook), units),
+            lambda: tables.water_stores(plan, outlook, units),
+            "Water in store, and how long it lasts if no more comes",
+        ),
+        "warmth": (
+            lambda: figures.heat_by_month(outlook, units),
+            lambda: tables.fuel_stores(outlook, units),
+            "Fuel in store; use is that of a year in which fuel is made up",
+        ),
+        "food": (
+            lambda: figures.pantry_and_garden(food_tables.year_of(outlook)),
+            lambda: tables.pantry(plan, units),
+            "Food in store, and how long it alone feeds everybody",
+        ),
+    }[need]
+    return {
+        "key": need,
+        "title": TITLES[need],
+        "days": wording.need_days(outlook, need, units),
+        "picture": picture(),
+        "table": table(),
+        "caption": caption,
+        "means": wording.MEANS[need](outlook, units),
+        "closer": _closer(outlook, need, units),
+        "cautions": _cautions([topic for topic, present in due if present]),
+        "caution_title": f"Take care: {need}",
+    }
+
+
+def _closer(outlook, need, units):
+    """Pictures and tables of a closer look at one need; none where there is no more to show."""
+    if need == "power":
+        return _closer_power(outlook, units)
+    if need == "water":
+        return _closer_water(outlook, units)
+    if need == "food":
+        return _closer_food(outlook, units)
+    plan = outlook.plan
+    sheets = [
+        (warmth_tables.shell(plan, units), "Loss of the house by part"),
+        (warmth_tables.design_day(outlook, units), "The cold that heaters are sized for"),
+        (warmth_tables.heaters_on_design_day(outlook, units), "The heaters on that day"),
+        (warmth_tables.cool_down_times(outlook, units), "When all heat stops"),
+        (warmth_tables.propane_tanks(outlook, units), "Propane in the cold"),
+    ]
+    return {
+        "title": "A closer look at warmth: the coldest week, cooling down, fuel through a year",
+        "pictures": [
+            warmth_figures.cold_snap(outlook, units),
+            warmth_figures.cool_down(outlook, units),
+            warmth_figures.fuel_ledger(outlook, units),
+        ],
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
+    }
+
+
+def _closer_power(outlook, units):
+    plan = outlook.plan
+    sheets = [
+        (energy_tables.loads_by_month(outlook), "Use on a mean day of each month, by kind"),
+        (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
+        (energy_tables.battery(outlook, units), "The battery: label, age and cold"),
+        (energy_tables.generator_schedules(outlook, units), "Running the generator, no sun"),
+        (limit_tables.starts(plan), "Motors that start while others run"),
+        (limit_tables.strings(plan, units), "Strings at the site's extremes"),
+        (limit_tables.circuits(plan, outlook), "Circuits beside the code's figures, as entered"),
+    ]
+    pictures = [figures.worst_fortnight(outlook)]
+    if plan.arrays:
+        pictures = [
+            figures.average_days(outlook),
+            *pictures,
+            figures.yield_by_month(outlook),
+            figures.rule_causes(outlook),
+        ]
+    if plan.grid_former:
+        pictures.append(figures.starting_current(outlook))
+    return {
+        "title": "A closer look at power: mean days, the worst fortnight, yield, starts, circuits",
+        "pictures": pictures,
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
+    }
+
+
+def _closer_water(outlook, units):
+    study = water_tables.study_of(outlook)
+    pump = [figures.pump_and_well(study, units)] if study.pump else []
+    return {
+        "title": "A closer look at water: days in store, the pump, two hours, work by hand",
+        "pictures": [figures.water_storage_days(study, units), *pump],
+        "tables": [
+            (water_tables.two_hours(study, units), "A day's water drawn within two hours"),
+            (water_tables.by_hand(study, units), "Water by hand, when the power is out"),
+        ],
+    }
+
+
+def _closer_food(outlook, units):
+    plan, year = outlook.plan, food_tables.year_of(outlook)
+    sheets = [
+        (food_tables.blackout(plan), "Cold food when the power is out"),
+        (food_tables.crops(plan, units), "Crops, and what tables give for such beds"),
+        (food_tables.animals(plan, units), "Animals, and the feed that they eat"),
+    ]
+    return {
+        "title": "A closer look at food: energy and protein, blackouts, garden, feed",
+        "pictures": [figures.food_days_by_start(year)],
+        "tables": [sheet for sheet in sheets if len(sheet[0])],
+    }
+
+
+def _worst(outlook, story):
+    from homestead.outlook.story import story_of, story_start_text
+
+    return {
+        "intro": wording.worst_intro(outlook, story_start_text(outlook)),
+        "after": wording.after_words(outlook),
+        "events": tuple(story_of(outlook) if story is None else story),
+    }

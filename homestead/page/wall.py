@@ -1,0 +1,192 @@
+"""One page for the wall: what to do if it happens today.
+
+What to switch off first, what to look at every day, how long each store lasts in this season, and
+the cautions. Read from the outlook and the plan; nothing is computed in another way here.
+"""
+
+import numpy as np
+import pandas as pd
+
+from homestead.findings.cautions import ON_THE_WALL
+from homestead.outlook.independence import day_text
+from homestead.outlook.story import story_of
+from homestead.screen.readable import count_text, date_text, percent
+from homestead.screen.tables import first_need_by_month, water_stores
+from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.vocabulary import FULL_MONTHS
+
+PRIORITY = {3: "comfort", 2: "useful"}
+
+
+def wall_of(outlook, on):
+    """All that the page for the wall says.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    on : datetime.date
+        The day that it is written for; the season is that of its month.
+
+    Returns
+    -------
+    dict
+        title, said, shed (list of text), daily (list of text), stores (DataFrame), write_in (list
+        of text), cautions.
+    """
+    year, day = _low_start(outlook, on.month)
+    month = FULL_MONTHS[on.month - 1]
+    return {
+        "title": f"If it happens in {month}",
+        "said": said(outlook, on.month),
+        "shed": shed(outlook.plan),
+        "daily": daily(outlook.plan),
+        "stores": stores(outlook, year, day),
+        "write_in": write_in(outlook.plan),
+        "cautions": [one for one in ON_THE_WALL if one.topic in _topics(outlook.plan)],
+    }
+
+
+def said(outlook, month):
+    """What to expect from a start in a month, and that it may come worse."""
+    limit, spread, all_year = outlook.horizon_days, outlook.by_month[month - 1], outlook.homestead
+    name = FULL_MONTHS[month - 1]
+    if spread.p10 >= limit:
+        first = f"From a start in {name}, 9 of 10 go a year or longer by the plan."
+    else:
+        need = first_need_by_month(outlook, shortest=True)[month - 1]
+        first = (
+            f"From a start in {name}, 9 of 10 reach {count_text(spread.p10, 'day')} by the plan; "
+            f"then mostly {need} fails."
+        )
+    if all_year.least < limit:
+        first += (
+            f" The shortest start of the year, {date_text(all_year.worst_start)}, reached "
+            f"{all_year.least}."
+        )
+    ranged = any(one.low is not None for one in outlook.plan.assumptions)
+    guess = " What is only guessed in the plan can shift this a good deal." if ranged else ""
+    return f"{first}{guess} Save power, fuel, water and food from the first day."
+
+
+def _low_start(outlook, month):
+    """Weather year and day of a start in a month that is as short as the shortest tenth."""
+    days = np.flatnonzero(month == MONTH_OF_DAY)
+    together = outlook.together[:, days]
+    p10 = np.percentile(together, 10, method="lower")
+    year, at = np.argwhere(together == p10)[0]
+    return int(year), int(days[at])
+
+
+def shed(plan):
+    """What to switch off, first things first, with the state of charge at which the plan does."""
+    lines = []
+    below = {3: plan.shedding.comfort_below_frac, 2: plan.shedding.useful_below_frac}
+    for priority, word in PRIORITY.items():
+        names = [
+            one.name
+            for one in sorted(plan.appliances, key=lambda one: -one.mean_day_wh)
+            if one.priority_n == priority
+        ]
+        if priority == 3 and plan.cooling:
+            names.append("cooling")
+        if names:
+            lines.append(
+                f"When the battery falls below {percent(below[priority])}, {word}: "
+                f"{'; '.join(names)}."
+            )
+    if any("freez" in one.name.lower() and one.priority_n > 1 for one in plan.appliances):
+        lines.append("Before a freezer is switched off: eat or move what is in it.")
+    # As entered: which of them matters most is the family's to say, not the meter's.
+    essential = [one.name for one in plan.appliances if one.priority_n == 1]
+    essential += ["well pump"] if plan.pump else []
+    essential += [f"blower of the {one.name}" for one in plan.heaters if one.electric_w > 0]
+    if essential:
+        lines.append(f"Keep as long as you can: {'; '.join(essential)}.")
+    return lines
+
+
+def daily(plan):
+    """What to look at every day, by what the plan has."""
+    checks = [
+        (plan.battery, "State of charge of the battery, at dusk and at dawn."),
+        (plan.arrays, "Snow, leaves or shade on the solar modules; stay off the roof."),
+        (plan.generator, "Hours the generator ran, and its oil."),
+        (plan.cistern, "Level of the cistern, in the same place each time."),
+        (
+            plan.pump and plan.pressure_tank,
+            "Pump: if it starts in short bursts, the pressure tank has lost its air.",
+        ),
+        (any(one.fuel == "propane" for one in plan.fuels), "Gauge of the propane tank."),
+        (any(one.fuel == "cordwood" for one in plan.fuels), "Wood burnt today."),
+        (True, "Room temperature in the morning, and in the coldest room with pipes."),
+        (plan.fuels, "Carbon monoxide and smoke alarms: press the test button once a week."),
+        (plan.freezer, "Temperature in freezer and refrigerator; keep the doors shut."),
+        (plan.pantry, "What was eaten, and what is next to go bad."),
+    ]
+    return [text for present, text in checks if present]
+
+
+def stores(outlook, year, day):
+    """How long each store lasts: at rest by itself, and from one start as things go.
+
+    A table in the order in which they run out; the first rows are those of a dead pump or sun.
+    """
+    plan, rows = outlook.plan, []
+    if plan.battery:
+        days = outlook.year.sunless_days
+        rows.append(
+            {
+                "What": "battery, no sun and no generator",
+                "Lasts": f"{days['usable']:.1f} days",
+                "What happens then": f"With essential loads alone: {days['essential_only']:.1f} "
+                "days.",
+            }
+        )
+    water = water_stores(plan, outlook).loc["all, without power"]
+    rows.append(
+        {
+            "What": "water without the pump",
+            "Lasts": f"{water['Days at usual use']} days",
+            "What happens then": f"At the least: {water['Days at the least']} days.",
+        }
+    )
+    rows += [
+        {
+            "What": one.about,
+            "Lasts": count_text(one.day, "day"),
+            "What happens then": one.text,
+        }
+        for one in story_of(outlook, year, day)
+        if one.kind in ("store", "need")
+    ]
+    table = pd.DataFrame(rows, columns=["What", "Lasts", "What happens then"]).set_index("What")
+    table.attrs["start"] = date_text(day_text(day))
+    return table
+
+
+def write_in(plan):
+    """What a family writes on the sheet by hand, before it happens."""
+    lines = [
+        (any(one.fuel == "propane" for one in plan.fuels), "Gas shut-off"),
+        (True, "Water shut-off"),
+        (plan.grid_former or plan.appliances, "Main switch"),
+        (True, "Doctor, clinic"),
+        (plan.fuels, "Fuel supplier"),
+        (True, "Neighbour"),
+    ]
+    return [text for present, text in lines if present]
+
+
+def _topics(plan):
+    fuels = {one.fuel for one in plan.fuels}
+    present = {
+        "carbon monoxide": plan.fuels,
+        "generator": plan.generator,
+        "propane": "propane" in fuels,
+        "wood stove": "cordwood" in fuels,
+        "battery": plan.battery or plan.arrays,
+        "well and drinking water": True,
+        "food safety": True,
+        "medical needs": plan.appliances,
+    }
+    return [topic for topic, there in present.items() if there]

@@ -1,0 +1,1 @@
+"""Questions put to the simulation: what if, what next, how much is enough, how sure."""

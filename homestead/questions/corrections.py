@@ -1,0 +1,206 @@
+"""What readings say about the guesses of a plan: entries to type, offered and never applied.
+
+Each is the one assumption that the reading measures most directly; where several could be wrong,
+none is offered and the text says what to read first. Rules of this module are project choices.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from homestead import units
+from homestead.plan import PlanError, with_changes
+from homestead.simulate.inputs import MONTH_OF_DAY
+
+# Below this a difference is the weather's; and so many days of readings before anything is offered.
+# Project choices.
+WORTH_A_CORRECTION_FRAC = 0.05
+FEWEST_DAYS = 7
+WHOLE_YEAR_MONTHS = 6  # readings in so many months speak for the year
+
+
+@dataclass(frozen=True)
+class Correction:
+    """An entry of the plan that would bring its prediction to the readings.
+
+    Attributes
+    ----------
+    what : str
+    sets : dict
+        Path to what to type, as `PlanFile.set_all` takes it; empty if none is offered.
+    text : str
+        What it is drawn from, or why none is offered.
+    """
+
+    what: str
+    sets: dict
+    text: str
+
+
+def correction(outlook, what, months, by_month):
+    """The entry that would bring the prediction to the readings, or why there is none.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    what : str
+        As in `homestead.questions.readings.WHAT`.
+    months, by_month : DataFrame
+        Rows of that what, and all rows, of `Readings.by_month`.
+
+    Returns
+    -------
+    Correction
+    """
+    plan, days_n = outlook.plan, int(months["days_n"].sum())
+    read_sum, predicted_sum = (
+        float((months[name] * months["days_n"]).sum()) for name in ("value", "predicted")
+    )
+    if days_n < FEWEST_DAYS:
+        return Correction(what, {}, f"too few: {days_n} days read, {FEWEST_DAYS} are wanted")
+    if what == "inside temperature":
+        sets, text = _keep(plan, months)
+    elif predicted_sum <= 0 or read_sum <= 0:
+        sets, text = {}, "one of the two is nothing at all: look at the meter and the plan first"
+    elif abs(read_sum / predicted_sum - 1) < WORTH_A_CORRECTION_FRAC:
+        return Correction(what, {}, "agrees within 5 %: nothing to correct")
+    else:
+        factor = read_sum / predicted_sum
+        offer = OFFERS.get(what)
+        sets, text = offer(outlook, factor, months, by_month) if offer else ({}, NO_OFFER[what])
+        text = f"read {units.digits(100 * factor)} % of what was predicted; {text}"
+    if sets:
+        try:
+            with_changes(plan.raw, sets, folder=plan.folder)
+        except PlanError as error:
+            sets, text = {}, f"{text}; the plan could not take it: {str(error).splitlines()[0]}"
+    return Correction(what, sets, text)
+
+
+NO_OFFER = {
+    "generator hours": "they follow from sun, use and battery: correct those first",
+    "propane used": "it has several users: read them one by one",
+    "battery lowest": "it follows from sun and use: correct those first",
+}
+
+
+def _measured(value):
+    """Entry for a value that readings gave; an older range would no longer hold."""
+    return {"value": value, "basis": "measured"}
+
+
+def _soiling(outlook, factor, months, by_month):
+    """Sun that is missing: dirt all year where half a year was read, else loss in its months.
+
+    Where a full battery turns sun away, the meter hides a loss, and the next readings show more.
+    """
+    sets = {}
+    if len(months) >= WHOLE_YEAR_MONTHS:
+        for array in outlook.plan.arrays:
+            lost = 1.0 - (1.0 - array.soiling_frac) * factor
+            sets[f"array.{array.name}.soiling"] = _measured(round(lost, 3))
+        return sets, "offered as the share lost to dirt on every array"
+    for array in outlook.plan.arrays:
+        losses = list(array.monthly_loss_frac or (0.0,) * 12)
+        for one in months.itertuples():
+            share = one.value / one.predicted if one.predicted > 0 else 1.0
+            losses[one.month_n - 1] = round(1.0 - (1.0 - losses[one.month_n - 1]) * share, 3)
+        sets[f"array.{array.name}.monthly_loss"] = losses
+    return sets, "offered as a loss in the months that were read, on every array"
+
+
+def _appliances(outlook, factor, months, by_month):
+    """Use that is more or less: shared by all appliances, after what follows from the rest."""
+    monthly = outlook.year.monthly
+    days = np.bincount(MONTH_OF_DAY)[1:]
+    listed, rest = 0.0, 0.0
+    for one in months.itertuples():
+        mean_day = monthly.loc[one.month_n] / days[one.month_n - 1]
+        part = mean_day["essential_w"] + mean_day["useful_w"] + mean_day["comfort_w"]
+        listed += one.days_n * part
+        rest += one.days_n * (one.value - (mean_day["used_w"] - part))
+    if listed <= 0 or rest <= 0:
+        return {}, "pump, heat and cooling alone pass what was read: correct those first"
+    share = float(rest / listed)
+    sets = {
+        # Shared out by one meter, no appliance of them was measured.
+        f"appliance.{one.name}.power": {
+            "value": f"{round(one.power_w * share, 1)!r} W",
+            "basis": "estimate",
+        }
+        for one in outlook.plan.appliances
+    }
+    return sets, f"offered as {units.digits(share)} times the power of every appliance listed"
+
+
+def _wire_to_water(outlook, factor, months, by_month):
+    now = outlook.plan.pump.wire_to_water_frac / factor
+    return {"pump.wire_to_water": _measured(round(now, 3))}, "offered as the pump's efficiency"
+
+
+def _per_person(outlook, factor, months, by_month):
+    people_n, use = len(outlook.plan.people), outlook.plan.water_use
+    more_m3 = float((months["bias"] * months["days_n"]).sum() / months["days_n"].sum())
+    litres = units.convert_unit(use.per_person_m3 + more_m3 / people_n, "m^3", "L")
+    return (
+        {"water_use.per_person": _measured(f"{round(litres, 1)!r} L")},
+        "offered as the use of each person",
+    )
+
+
+def _collected(outlook, factor, months, by_month):
+    now = outlook.plan.rain.collected_frac * factor
+    return {"rain.collected": _measured(round(now, 3))}, "offered as the share of rain collected"
+
+
+def _wood(outlook, factor, months, by_month):
+    plan = outlook.plan
+    stores = [fuel.name for fuel in plan.fuels if fuel.fuel == "cordwood"]
+    heaters = [one for one in plan.heaters if one.store in stores]
+    sets = {
+        f"heater.{one.name}.efficiency": _measured(round(one.efficiency_frac / factor, 3))
+        for one in heaters
+    }
+    return sets, "offered as the efficiency of what burns wood; the house may lose more instead"
+
+
+def _engine(outlook, factor, months, by_month):
+    """Fuel for each hour of running, where the hours of the same months were read too."""
+    hours = by_month[by_month["what"] == "generator hours"].set_index("month_n")
+    both = months[months["month_n"].isin(hours.index)]
+    if both.empty or len(both) < len(months):
+        return {}, "read its hours in the same months too, to tell thirst from long running"
+    run = hours.loc[both["month_n"]]
+    ran_more = (run["value"].to_numpy() * both["days_n"]).sum() / (
+        run["predicted"].to_numpy() * both["days_n"]
+    ).sum()
+    if not np.isfinite(ran_more) or ran_more <= 0:
+        return {}, "its hours are nothing in one of the two"
+    share, engine = float(factor / ran_more), outlook.plan.generator
+    sets = {
+        "generator.no_load_fuel": _measured(f"{round(engine.no_load_fuel_w * share)!r} W"),
+        "generator.full_load_fuel": _measured(f"{round(engine.full_load_fuel_w * share)!r} W"),
+    }
+    return sets, f"offered as {units.digits(share)} times the fuel for each hour"
+
+
+def _keep(plan, months):
+    bias = float((months["bias"] * months["days_n"]).sum() / months["days_n"].sum())
+    if abs(bias) < 1.0:
+        return {}, "agrees within 1 °C (1.8 °F): nothing to correct"
+    cold = months[months["month_n"].isin((11, 12, 1, 2, 3))]
+    if len(cold) < len(months):
+        return {}, "months without heating were read too: the house drifts with the weather then"
+    kept = _measured(f"{round(plan.house.keep_c + bias, 1)!r} °C")
+    return {"house.keep": kept}, "offered as the temperature the house is kept at"
+
+
+OFFERS = {
+    "sun": _soiling,
+    "house use": _appliances,
+    "pump": _wire_to_water,
+    "water used": _per_person,
+    "rain caught": _collected,
+    "wood used": _wood,
+    "generator fuel": _engine,
+}

@@ -1,0 +1,308 @@
+"""How sure we are: what each guess of the plan, and all of them together, do to the days.
+
+Every assumption that carries low and high is worked at both ends (the tornado), and all are drawn
+together (Latin hypercube), each from a triangle between low, value and high. The share of the
+spread that each explains comes from a regression on ranks, with what chance alone would explain
+taken off, so that the shares never sum to more than all of it. The rest is what the guesses do only
+together, what turns back on itself, and the steps of whole days.
+"""
+
+import inspect
+from dataclasses import dataclass
+
+import numpy as np
+
+from homestead import units
+from homestead.questions.variants import Variants
+from homestead.vocabulary import NEEDS
+
+DRAWS_N = 64
+BAND = (10, 50, 90)
+
+# How a family measures what a guess stands for, by the end of its path: with its own hands and no
+# open cover, or through whoever may open it. Common practice, no source.
+MEASURE = {
+    "power": "Plug-in meter for a week, mean while running. What is wired in: an electrician.",
+    "daily_use": "Plug-in meter for a week: energy over power gives the hours.",
+    "idle": "Read the display of the inverter or of the battery monitor at night, all loads off.",
+    "yield": "Pump to a steady level, then time a bucket of known size for an hour.",
+    "static_level": "Ask for the driller's log, or have the pump installer measure it at rest.",
+    "wire_to_water": "Have the pump installer read its power while you time a bucket.",
+    "per_person": "Read the water meter morning and night for a week, or count a day's fills.",
+    "air_changes_h": "A blower-door test; or a smoke pencil at windows, doors and hatches.",
+    "efficiency": "Weigh the fuel of a cold day and compare with what the plan burns for it.",
+    "moisture": "Split a few logs and read a moisture meter on the fresh face.",
+    "soiling": "Compare the converter's display on two like days, before and after a good rain.",
+    "age_years": "Full to the reserve through the battery monitor: read the energy that came out.",
+    "energy": "Weigh the shelf and read the labels.",
+    "mass": "Put it on a scale.",
+    "harvest": "Weigh what comes in for one season.",
+}
+MEASURE_AMOUNT = {
+    "cordwood": "Stack it and measure length, height and depth.",
+    "pellets": "Count the bags.",
+    "propane": "Read the tank's gauge, in per cent of the tank.",
+}
+MEASURE_ELSE = "Measure it, read its label, or ask who installed it."
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What one assumption does to the days.
+
+    Attributes
+    ----------
+    path, label : str
+    low_text, value_text, high_text : str
+        As shown to a reader.
+    low_days, high_days : int
+        Days that 9 starts of 10 reach with this one at its low and at its high.
+    explained_frac : float
+        Share of the spread of the joint draw that it explains.
+    basis : str or None
+    how_to_measure : str
+    """
+
+    path: str
+    label: str
+    low_text: str
+    value_text: str
+    high_text: str
+    low_days: int
+    high_days: int
+    explained_frac: float
+    basis: str | None
+    how_to_measure: str
+
+    @property
+    def swing_days(self):
+        """Distance between the two ends."""
+        return abs(self.high_days - self.low_days)
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """The band around the headline and where it comes from.
+
+    Attributes
+    ----------
+    need : str
+        Need or ``"homestead"``.
+    days : int
+        Days that 9 starts of 10 reach, as entered.
+    band_days : tuple of int
+        The same over the joint draw: 10th, 50th and 90th percentile.
+    draws_days : int array of shape (draws,)
+    guesses : tuple of Guess
+        Most of the spread first: measure these first.
+    unexplained_frac : float
+        Share of the spread that no guess explains by itself.
+    """
+
+    need: str
+    days: int
+    band_days: tuple
+    draws_days: np.ndarray
+    guesses: tuple
+    unexplained_frac: float = 0.0
+
+
+def ranged(plan):
+    """Assumptions of a plan that carry both a low and a high, and are not the same."""
+    return [
+        one
+        for one in plan.assumptions
+        if one.low is not None and one.high is not None and one.low < one.high
+    ]
+
+
+def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
+    """How far the guesses of a plan move its days.
+
+    Parameters
+    ----------
+    plan : Plan
+    need : str
+        Need or ``"homestead"``.
+    draws_n : int
+        Joint draws, 8 or more.
+    variants : Variants, optional
+        To work them with; made from the plan by default.
+    seed : int
+        Of the joint draw.
+
+    Returns
+    -------
+    Sureness
+        With no guesses and a band of one value where the plan has no ranges.
+
+    Raises
+    ------
+    ValueError
+        If fewer than 8 draws are asked for, or the need is not known.
+    PlanError
+        If the plan does not hold at some value within its ranges.
+    """
+    if units.checked("draws_n", draws_n, 8, 100_000) % 1:
+        raise ValueError(f"draws_n must be a whole number; got {draws_n!r}")
+    if need not in ("homestead", *NEEDS):
+        raise ValueError(f"need must be homestead or one of {', '.join(NEEDS)}; got {need!r}")
+    variants = variants or Variants(plan)
+    guesses = ranged(plan)
+    joint = draw(guesses, draws_n, seed)
+    questions = [({}, {})]
+    for guess in guesses:
+        ends = (guess.low, guess.high)
+        questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in ends]
+    for values in joint:
+        sets = {
+            guess.path: as_typed(plan, guess, value)
+            for guess, value in zip(guesses, values, strict=True)
+        }
+        questions.append((sets, {}))
+    answers = variants.of(questions, days_only=True, need=need)
+    days = np.array([variant.reached(need) for variant in answers])
+    ends, drawn = days[1 : 1 + 2 * len(guesses)], days[1 + 2 * len(guesses) :]
+    shares = explained_frac(joint, drawn)
+    found = [
+        Guess(
+            path=guess.path,
+            label=guess.label,
+            low_text=_shown(plan, guess, guess.low),
+            value_text=_shown(plan, guess, guess.value),
+            high_text=_shown(plan, guess, guess.high),
+            low_days=int(ends[2 * number]),
+            high_days=int(ends[2 * number + 1]),
+            explained_frac=float(shares[number]),
+            basis=guess.basis,
+            how_to_measure=_how_to_measure(plan, guess.path),
+        )
+        for number, guess in enumerate(guesses)
+    ]
+    found.sort(key=lambda one: (-one.explained_frac, -one.swing_days))
+    return Sureness(
+        need=need,
+        days=int(days[0]),
+        band_days=tuple(int(one) for one in np.percentile(drawn, BAND, method="lower")),
+        draws_days=drawn,
+        guesses=tuple(found),
+        unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
+    )
+
+
+def _how_to_measure(plan, path):
+    whole, _, entry = path.rpartition(".")
+    if entry != "amount":
+        return MEASURE.get(entry, MEASURE_ELSE)
+    store = plan.fuel_named(whole.partition(".")[2])
+    return MEASURE_AMOUNT.get(store.fuel if store else None, "Read the tank's gauge.")
+
+
+def draw(guesses, draws_n, seed=0):
+    """Joint draw over assumptions by Latin hypercube, array of shape (draws, assumptions).
+
+    Each is a triangle from its low over its value to its high.
+    """
+    if not guesses:
+        return np.empty((draws_n, 0))
+    from scipy.stats import qmc, triang
+
+    # Columns that hardly hang together: with few draws the shares would blur otherwise.
+    sampler = qmc.LatinHypercube(
+        len(guesses),
+        optimization="random-cd" if len(guesses) > 1 else None,
+        **_seeded(qmc.LatinHypercube, seed),
+    )
+    uniform = sampler.random(draws_n)
+    low, value, high = (
+        np.array([getattr(one, end) for one in guesses]) for end in ("low", "value", "high")
+    )
+    return triang.ppf(uniform, (value - low) / (high - low), low, high - low)
+
+
+def _seeded(sampler, seed):
+    """Argument that seeds a sampler: its name changed with scipy 1.15."""
+    name = "rng" if "rng" in inspect.signature(sampler).parameters else "seed"
+    return {name: np.random.default_rng(seed)}
+
+
+def explained_frac(drawn, days):
+    """Share of the spread of the days that each drawn input explains.
+
+    Parameters
+    ----------
+    drawn : float array of shape (draws, inputs)
+    days : int array of shape (draws,)
+
+    Returns
+    -------
+    float array of shape (inputs,)
+        Zero or more, at most 1 together; about 1 where the days are a sum of what the inputs do
+        each by itself. Zero where the days do not vary.
+
+    Notes
+    -----
+    Linear regression of the ranks of the days on the ranks of the inputs. Squared coefficients,
+    less their own variance, share out the adjusted coefficient of determination: with few draws
+    the plain squares sum to more than 1. With fewer than about two draws for each input, each
+    squared rank correlation is taken by itself, less what chance gives it, 1 / (draws - 1).
+
+    References
+    ----------
+    .. [1] A. Saltelli et al., "Global Sensitivity Analysis: The Primer", Wiley, 2008, ch. 1
+       (standardised regression coefficients), from memory.
+    """
+    draws_n, inputs_n = drawn.shape
+    if inputs_n == 0 or np.ptp(days) == 0:
+        return np.zeros(inputs_n)
+    from scipy.stats import rankdata
+
+    ranks = np.apply_along_axis(rankdata, 0, drawn)
+    ranks = (ranks - ranks.mean(axis=0)) / ranks.std(axis=0)
+    answer = rankdata(days)
+    answer = (answer - answer.mean()) / answer.std()
+    free_n = draws_n - inputs_n - 1
+    if free_n < inputs_n:
+        squares = np.maximum((ranks.T @ answer / draws_n) ** 2 - 1.0 / (draws_n - 1), 0.0)
+        return squares / max(float(squares.sum()), 1.0)
+    coefficients, *_ = np.linalg.lstsq(ranks, answer, rcond=None)
+    rest = float(((answer - ranks @ coefficients) ** 2).sum())
+    variance = np.diag(np.linalg.pinv(ranks.T @ ranks)) * rest / free_n
+    squares = np.maximum(coefficients**2 - variance, 0.0)
+    adjusted_frac = max(1.0 - rest / draws_n * (draws_n - 1) / free_n, 0.0)
+    return squares * adjusted_frac / max(float(squares.sum()), 1e-12)
+
+
+def as_typed(plan, assumption, value):
+    """Value inside -> what a person would type for that entry of the plan."""
+    kind = assumption.kind
+    if kind in ("number", "fraction"):
+        return float(value)
+    if kind == "count":
+        return int(round(value))
+    if kind == "money":
+        return f"{value:.2f}"
+    if kind == "amount":
+        return f"{float(value)!r} {_amount_unit(plan, assumption)}"
+    spelled = {"degC": "°C", "delta_degC": "°C", "A*h": "Ah"}
+    unit = units.KINDS[kind][0]
+    return f"{float(value)!r} {spelled.get(unit, unit)}"
+
+
+def _amount_unit(plan, assumption):
+    fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
+    return "kg" if fuel.fuel == "pellets" else "m^3"
+
+
+def _shown(plan, assumption, value):
+    kind = assumption.kind
+    if kind == "amount":
+        if _amount_unit(plan, assumption) == "kg":
+            return units.show(value, "mass", plan.units)
+        fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
+        if fuel.fuel == "cordwood":
+            return f"{units.digits(units.convert_unit(value, 'm^3', 'cord'))} cords"
+        return units.show(value, "volume", plan.units)
+    if kind in units.KINDS:
+        return units.show(value, kind, plan.units)
+    return units.digits(value)

@@ -1,0 +1,216 @@
+"""Two plans side by side: what was changed between them, and what it did to the days.
+
+Takes plans, plan files or the dated revisions that each save keeps. Entries are compared as they
+were typed, so that a reader finds in the list what stands in the files.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import pandas as pd
+
+from homestead.plan import Plan, PlanFile, with_changes
+from homestead.plan.file import STAMP, note_of
+from homestead.plan.schema import part_type, top_key
+from homestead.questions.variants import Variants
+from homestead.vocabulary import NEEDS
+
+REVISIONS = "revisions"  # the folder that a save keeps older versions in
+
+
+@dataclass(frozen=True)
+class Revision:
+    """An older version of a plan.
+
+    Attributes
+    ----------
+    path : Path
+    replaced_at : datetime or None
+        When the next version was saved; None if the name does not say.
+    note : str
+        What was changed then, as noted with the save; empty if nothing was.
+    """
+
+    path: Path
+    replaced_at: datetime | None
+    note: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry, or one whole part, that two plans do not share.
+
+    Attributes
+    ----------
+    path : str
+        As for `PlanFile.set`; of a part of a list ``"array.barn roof"``.
+    label : str
+    before, after : str
+        As typed; empty where it is not there.
+    what : str
+        ``"changed"``, ``"added"`` or ``"removed"``.
+    """
+
+    path: str
+    label: str
+    before: str
+    after: str
+    what: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """What was changed between two plans and what it did.
+
+    Attributes
+    ----------
+    entries : tuple of Entry
+    days : DataFrame
+        Rows homestead and each need; columns p10_before, p10_after, p10_gained and the same for
+        p50 and least.
+    """
+
+    entries: tuple
+    days: pd.DataFrame
+
+    @property
+    def changed(self):
+        """The entries as a table: path, label, before, after, what."""
+        return pd.DataFrame(
+            [vars(one) for one in self.entries], columns=list(Entry.__dataclass_fields__)
+        )
+
+
+def revisions_of(path=None):
+    """Older versions of a plan file, oldest first.
+
+    Parameters
+    ----------
+    path : str or Path, optional
+        As for `open_plan`.
+
+    Returns
+    -------
+    tuple of Revision
+    """
+    file = PlanFile(path)
+    found = []
+    for older in file.revisions():
+        stamp = older.stem.removeprefix(f"{file.path.stem}-")
+        try:
+            when = datetime.strptime(stamp, STAMP)
+        except ValueError:
+            when = None
+        found.append(Revision(older, when, note_of(older)))
+    return tuple(found)
+
+
+def compare(before, after, years_n=None, executor=None, progress=None):
+    """What was changed between two plans and what it did to the days.
+
+    Parameters
+    ----------
+    before, after : Plan, Revision, str or Path
+    years_n, executor, progress
+        As for `Variants`; `years_n` is taken from the later plan by default, for both.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    PlanError
+        If one of the two cannot be read.
+    """
+    before, after = _plan(before), _plan(after)
+    years_n = years_n or after.site.years_n
+    old, new = (Variants(plan, years_n, executor, progress).one() for plan in (before, after))
+    rows = {}
+    for need in ("homestead", *NEEDS):
+        row = rows[need] = {}
+        for name, percent in (("p10", 10), ("p50", 50), ("least", 0)):
+            then, now = old.reached(need, percent), new.reached(need, percent)
+            row |= {f"{name}_before": then, f"{name}_after": now, f"{name}_gained": now - then}
+    return Comparison(tuple(_entries(before.raw, after.raw)), pd.DataFrame(rows).T)
+
+
+def _plan(given):
+    if isinstance(given, Plan):
+        return given
+    file = PlanFile(given.path if isinstance(given, Revision) else given)
+    folder = file.path.resolve().parent
+    if folder.name != REVISIONS:
+        return file.plan
+    # The weather of a revision lies beside the plan that it was.
+    return with_changes(file.raw(), folder=folder.parent)
+
+
+def _entries(before, after):
+    """Differences in the order of the schema."""
+    for name in Plan.model_fields:
+        key = top_key(name)
+        part, listed = part_type(name)
+        old, new = before.get(key), after.get(key)
+        if old == new:
+            continue
+        if part is None:
+            yield _entry(key, Plan.model_fields[name].title, old, new)
+        elif listed:
+            yield from _members(key, part, old or [], new or [])
+        else:
+            yield from _parts(key, part, _title(part), old, new)
+
+
+def _members(key, part, old, new):
+    old, new = ({_name(n, one): one for n, one in enumerate(some)} for some in (old, new))
+    for name in [*old, *(one for one in new if one not in old)]:
+        was, now = old.get(name), new.get(name)
+        if was != now:
+            yield from _parts(f"{key}.{name}", part, f"{_title(part)}, {name}", was, now)
+
+
+def _name(number, member):
+    return str(member.get("name", number))
+
+
+def _parts(path, part, label, old, new):
+    """Entries of one part; the whole of it in one if it came or went."""
+    if old is None or new is None:
+        yield _entry(path, label, old, new)
+        return
+    for name, field in part.model_fields.items():
+        key = field.alias or name
+        if old.get(key) != new.get(key):
+            whole = f"{field.title}, {label[:1].lower()}{label[1:]}"
+            yield _entry(f"{path}.{key}", whole, old.get(key), new.get(key))
+
+
+def _title(part):
+    """Name of a kind of part, from the name of its class: ``"Grid former"``."""
+    spaced = "".join(f" {one.lower()}" if one.isupper() else one for one in part.__name__)
+    return spaced.strip().capitalize()
+
+
+def _entry(path, label, old, new):
+    what = "added" if old is None else "removed" if new is None else "changed"
+    return Entry(path, label, _text(old), _text(new), what)
+
+
+def _text(typed):
+    """An entry as a reader sees it: a value with its range, a part with all that it holds."""
+    if typed is None:
+        return ""
+    if isinstance(typed, bool):
+        return "yes" if typed else "no"
+    if isinstance(typed, list | tuple):
+        return ", ".join(_text(one) for one in typed)
+    if not isinstance(typed, dict):
+        return str(typed)
+    if "value" not in typed:
+        return "; ".join(f"{key} {_text(one)}" for key, one in typed.items() if key != "name")
+    about = [str(typed[end]) for end in ("low", "high") if end in typed]
+    notes = [" to ".join(about)] if about else []
+    notes += [str(typed["basis"])] if "basis" in typed else []
+    return f"{typed['value']} ({', '.join(notes)})" if notes else str(typed["value"])

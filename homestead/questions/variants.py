@@ -1,0 +1,286 @@
+"""Variants of a plan, worked and remembered: the plan with some entries changed, and its days.
+
+A variant is known by its content (plan, weather, years, sources of this package), so that the same
+question is worked once. Variants are independent of each other: any executor can carry them, and
+what is sent to it is plain data.
+"""
+
+import hashlib
+import json
+import os
+import tempfile
+import zlib
+from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from homestead.findings.gather import findings_of
+from homestead.outlook import independence, remembered
+from homestead.outlook.ledger import brief_year_of
+from homestead.plan import with_changes
+from homestead.simulate.inputs import hours_of, weather_named
+from homestead.vocabulary import OUTCOMES
+
+REMEMBERED_N = 512  # at about 100 kB for 30 years
+# How deep a variant is worked, the deepest first; each answers for those after it.
+WHOLE, DAYS, HOMESTEAD = DEPTHS = ("whole", "days", "homestead")
+# Parts of a plan that say what might be done to it; its days do not hang on them.
+IDEAS = ("change", "phase")
+
+
+@dataclass(frozen=True)
+class Variant:
+    """What a changed plan can carry.
+
+    Attributes
+    ----------
+    days : int array of shape (years, 365, outcomes)
+    counted : tuple of str
+        Needs that count for the homestead.
+    generator_h, generator_fuel_wh, fuel_wh : float
+        Of a mean year with deliveries; `fuel_wh` is all other fuel. Not a number if only the days
+        were asked for.
+    findings : frozenset of (severity, about, text), or None
+        None if only the days were asked for.
+    """
+
+    days: np.ndarray
+    counted: tuple
+    generator_h: float
+    generator_fuel_wh: float
+    fuel_wh: float
+    findings: frozenset | None
+
+    @property
+    def together(self):
+        """Days of the homestead, shape (years, 365)."""
+        return np.min([self.days_of(need) for need in self.counted], axis=0)
+
+    def days_of(self, need):
+        """Days of a need, or of the ``"homestead"``, shape (years, 365)."""
+        if need == "homestead":
+            return self.together
+        return self.days[:, :, OUTCOMES.index(need)]
+
+    def reached(self, need="homestead", percent=10):
+        """Days that all but `percent` of the starts reach."""
+        return int(np.percentile(self.days_of(need), percent, method="lower"))
+
+
+def weather_of(name, folder):
+    """Weather of a site, read once for each state of its file."""
+    return _weather_of(name, folder, remembered.weather_digest(name, folder))
+
+
+@lru_cache(maxsize=8)
+def _weather_of(name, folder, digest):
+    return weather_named(name, folder)
+
+
+@lru_cache(maxsize=4)
+def _folder_with(name, packed):
+    """Folder of this machine that holds a weather file sent to it; gone when the process ends."""
+    folder = tempfile.TemporaryDirectory(prefix="homestead-")
+    Path(folder.name, name).write_bytes(zlib.decompress(packed))
+    return folder
+
+
+def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
+    """Work one variant from plain data; a top-level function, so that any executor takes it.
+
+    Parameters
+    ----------
+    raw : dict
+        Plain data of the plan.
+    folder : Path or None
+        From which its weather path is taken.
+    sets, adds : dict
+        As in a candidate change.
+    years_n : int
+    depth : {"whole", "days", "homestead"}
+        ``"days"`` leaves out the mean year and the findings; ``"homestead"`` also ends each start
+        with the first counted need that fails, so that only the homestead's days are right.
+    sent : (str, bytes), optional
+        Name and compressed content of the weather file, for a machine that does not have it.
+
+    Returns
+    -------
+    Variant
+    """
+    if sent is not None:
+        folder = Path(_folder_with(*sent).name)
+        sets = {"site.weather": sent[0], **sets}
+    plan = with_changes(raw, sets, adds, folder=folder)
+    hours = hours_of(plan, years_n, weather_of(plan.site.weather, folder))
+    # Years one after the other: variants run beside each other already.
+    alike = independence.alike_of(hours, first_only=depth == HOMESTEAD)
+    days = np.stack(
+        [independence.one_year_of_starts(hours, year, alike) for year in range(hours.years_n)]
+    )
+    sums = dict.fromkeys(remembered.FIGURES, np.nan)
+    findings = None
+    if depth == WHOLE:
+        year = brief_year_of(hours)
+        sums = {
+            "generator_h": year["generator_h"],
+            "generator_fuel_wh": year["generator_fuel_w"],
+            "fuel_wh": year["fuel_w"],
+        }
+        findings = frozenset(
+            (one.severity, one.about, one.text) for one in findings_of(plan, hours)
+        )
+    return Variant(days.astype(np.int16), tuple(plan.failure.counts), findings=findings, **sums)
+
+
+class Variants:
+    """Variants of one plan, each worked once.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int, optional
+        Weather years to try, instead of the plan's own number.
+    executor : concurrent.futures.Executor, optional
+        Carries the work; threads of this computer by default.
+    progress : callable, optional
+        Called with (variants done, variants asked for); raise in it to cancel.
+
+    Attributes
+    ----------
+    worked_n : int
+        How many were worked, not found again.
+    """
+
+    _remembered: dict = {}
+
+    def __init__(self, plan, years_n=None, executor: Executor | None = None, progress=None):
+        self.plan = plan
+        self.years_n = years_n or plan.site.years_n
+        self._executor = executor
+        self._progress = progress
+        self._raw = {key: value for key, value in plan.raw.items() if key not in IDEAS}
+        self.worked_n = 0
+
+    def of(self, questions, days_only=False, need=None):
+        """Variants for many questions at once, in their order.
+
+        Parameters
+        ----------
+        questions : list of (sets, adds)
+            As in a candidate change; ``({}, {})`` is the plan itself.
+        days_only : bool
+            Whether the mean year and the findings may be left out.
+        need : str, optional
+            With `days_only`, whose days are asked for, if of one need or the ``"homestead"``.
+
+        Returns
+        -------
+        list of Variant
+
+        Raises
+        ------
+        PlanError
+            If a changed plan does not hold.
+        """
+        depth = WHOLE
+        if days_only:
+            depth = HOMESTEAD if need == HOMESTEAD else DAYS
+        content = self._content()
+        keys = [self._key(content, sets, adds) for sets, adds in questions]
+        found, missing = {}, {}
+        for key, question in zip(keys, questions, strict=True):
+            if key in found or key in missing:
+                continue
+            known = self._known(key, depth)
+            if known is None:
+                missing[key] = question
+            else:
+                found[key] = known
+        if missing:
+            executor = self._executor or ThreadPoolExecutor(os.cpu_count())
+            try:
+                self._carry(executor, missing, found, depth)
+            finally:
+                if self._executor is None:
+                    executor.shutdown(cancel_futures=True)
+        return [found[key] for key in keys]
+
+    def one(self, sets=None, adds=None, days_only=False):
+        """A single variant."""
+        return self.of([(sets or {}, adds or {})], days_only)[0]
+
+    def _known(self, key, depth):
+        """A variant found again, in memory or on disk; a deeper one answers for a shallower."""
+        for stored in (_key_at(key, one) for one in DEPTHS[: DEPTHS.index(depth) + 1]):
+            if stored in self._remembered:
+                return self._remembered[stored]
+            kept = remembered.load(stored)
+            if kept is not None:
+                return self._remember(stored, Variant(**kept))
+        return None
+
+    def _carry(self, executor, missing, found, depth):
+        sent = self._sent_along()
+        pieces = {}
+        try:
+            for key, (sets, adds) in missing.items():
+                # The folder of this machine means nothing to another.
+                folder = self.plan.folder if sent is None else None
+                piece = executor.submit(
+                    work, self._raw, folder, sets, adds, self.years_n, depth, sent
+                )
+                pieces[piece] = key
+            for done, piece in enumerate(as_completed(pieces), start=1):
+                key, variant = pieces[piece], piece.result()
+                stored = _key_at(key, depth)
+                found[key] = self._remember(stored, variant)
+                remembered.keep(stored, **vars(variant))
+                self.worked_n += 1
+                if self._progress:
+                    self._progress(done, len(pieces))
+        except BaseException:
+            for piece in pieces:
+                piece.cancel()
+            raise
+
+    def _sent_along(self):
+        """The family's own weather file, where the work may go to another machine."""
+        path = Path(self.plan.folder or "", self.plan.site.weather)
+        if self._executor is None or not path.is_file():
+            return None
+        return path.name, zlib.compress(path.read_bytes())
+
+    @classmethod
+    def _remember(cls, key, variant):
+        while len(cls._remembered) >= REMEMBERED_N:
+            cls._remembered.pop(next(iter(cls._remembered)), None)
+        cls._remembered[key] = variant
+        return variant
+
+    def _content(self):
+        """Fingerprint of all that the variants of this plan have in common."""
+        content = [
+            remembered.code_digest(),
+            independence.HORIZON_DAYS,
+            self.years_n,
+            remembered.weather_digest(self.plan.site.weather, self.plan.folder),
+            self._raw,
+        ]
+        return _digest(content)
+
+    @staticmethod
+    def _key(content, sets, adds):
+        return _digest([content, sets, adds])
+
+
+def _digest(content):
+    text = json.dumps(content, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _key_at(key, depth):
+    """Key under which a variant worked to some depth is kept."""
+    return key if depth == WHOLE else f"{key}-{depth}"

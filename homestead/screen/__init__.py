@@ -1,0 +1,1 @@
+"""What every screen shares: plain words, tables, figures, live views."""

@@ -1,0 +1,190 @@
+"""Figures of ideas for the homestead, of guesses and sizes, and the calendar of starts."""
+
+import textwrap
+
+import matplotlib
+import numpy as np
+import pandas as pd
+
+from homestead.screen import next_tables
+from homestead.screen.picture import (
+    COLOUR,
+    FAINT,
+    INK,
+    MARKER,
+    PAPER,
+    Picture,
+    canvas,
+    key,
+    nothing,
+    styled,
+)
+from homestead.screen.readable import days_text
+from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.vocabulary import MONTHS
+
+LABEL_LINE, LABEL_LINES = 20, 2
+ROOM_IN, TWO_LINES_IN = 2.0, 0.52  # height of key and axis, and of a label on two lines
+
+
+def _wrapped(text):
+    """Label on two lines at most; only what is longer still is cut, as a whole word."""
+    return "\n".join(textwrap.wrap(text, LABEL_LINE, max_lines=LABEL_LINES, placeholder=" …"))
+
+
+@styled
+def days_gained(steps):
+    """Days that 9 of 10 starts reach with each idea, and with the best set."""
+    title = "What each idea adds"
+    best = [steps.best] if len(steps.best.names) > 1 else []
+    effects = [*steps.single, *best]
+    table = pd.DataFrame(
+        {
+            "9 of 10 starts reach (days)": [one.days["p10"] for one in effects],
+            "Then mostly fails first": [one.first_to_fail for one in effects],
+        },
+        index=pd.Index([" and ".join(one.names) for one in effects], name="Idea"),
+    )
+    if not steps.single:
+        return nothing(title, "The plan lists no ideas yet.", table)
+    figure, axis = canvas(tall=len(effects) > 4)
+    axis.grid(visible=False)
+    axis.grid(axis="x")
+    base = steps.today.days["p10"]
+    names = [_wrapped(" + ".join(one.names)) for one in steps.single]
+    names += [f"best together:\n{len(one.names)} ideas" for one in best]
+    for at, effect in enumerate(reversed(effects)):
+        need = effect.first_to_fail
+        axis.plot([base, effect.days["p10"]], [at, at], color=COLOUR[need], linewidth=9,
+                  solid_capstyle="butt")  # fmt: skip
+        axis.plot(effect.days["p10"], at, MARKER[need], color=COLOUR[need], markersize=10,
+                  markeredgecolor=INK, label=f"then {need} fails first")  # fmt: skip
+    axis.axvline(base, color=INK, linewidth=1.2, linestyle="--")
+    axis.set_yticks(range(len(effects)), list(reversed(names)))
+    axis.set_ylim(-0.7, len(effects) - 0.3)
+    axis.set_xlim(0, max(max(one.days["p10"] for one in effects) * 1.1, base + 5))
+    axis.set_xlabel("days that 9 of 10 reach\n(dashed: today)")
+    handles = {one.get_label(): one for one in axis.get_lines() if one.get_label()[0] != "_"}
+    key(figure, list(handles.values()), 1)
+    top = max(effects, key=lambda one: one.days["p10"])
+    alt = (
+        f"Days that 9 of 10 starts reach with each idea against {base} today: "
+        + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
+        + f"; most by {' and '.join(top.names)}."
+    )
+    return Picture(figure, title, alt, table)
+
+
+@styled
+def tornado(sure):
+    """Days at the low and the high end of each guess, in the order of the table."""
+    title = "What each guess does to the days"
+    table = next_tables.guesses(sure)
+    guesses = sure.guesses[:8][::-1]
+    if not guesses:
+        return nothing(title, "The plan gives no ranges, so nothing can be said.", table)
+    figure, axis = canvas(tall=True)
+    figure.set_figheight(ROOM_IN + len(guesses) * TWO_LINES_IN)
+    axis.grid(visible=False)
+    axis.grid(axis="x")
+    for at, guess in enumerate(guesses):
+        axis.plot([guess.low_days, guess.high_days], [at, at], color=FAINT, linewidth=7,
+                  solid_capstyle="butt")  # fmt: skip
+        axis.plot(guess.low_days, at, "<", color=PAPER, markeredgecolor=INK, markersize=9)
+        axis.plot(guess.high_days, at, ">", color=INK, markersize=9)
+    axis.axvline(sure.days, color=INK, linewidth=1.2, linestyle="--")
+    axis.set_yticks(range(len(guesses)), [_wrapped(one.label) for one in guesses])
+    axis.set_ylim(-0.7, len(guesses) - 0.3)
+    axis.set_xlabel("days that 9 of 10 reach\n(dashed: as entered)")
+    marks = [
+        matplotlib.lines.Line2D([], [], marker="<", color=PAPER, markeredgecolor=INK, ls=""),
+        matplotlib.lines.Line2D([], [], marker=">", color=INK, ls=""),
+    ]
+    for mark, label in zip(marks, ("guess at its low end", "guess at its high end"), strict=True):
+        mark.set_label(label)
+    key(figure, marks, 1)
+    most = max(guesses, key=lambda one: one.swing_days)
+    alt = (
+        f"Days that 9 of 10 starts reach at both ends of each guess, {sure.days} as entered: "
+        f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all guesses "
+        f"drawn together give {sure.band_days[0]} to {sure.band_days[2]} in 8 draws of 10."
+    )
+    return Picture(figure, title, alt, table)
+
+
+@styled
+def days_against_size(found):
+    """Days against the size of one part, with its knee.
+
+    Parameters
+    ----------
+    found : Enough
+    """
+    table = pd.DataFrame(
+        {"Size (× today)": found.sizes.round(2), "Reached (days)": found.reached_days}
+    ).set_index("Size (× today)")
+    figure, axis = canvas()
+    axis.plot(found.sizes, found.reached_days, "-o", color=COLOUR["water"], markersize=6,
+              markeredgecolor=INK)  # fmt: skip
+    axis.axhline(found.days, color=INK, linewidth=1.2, linestyle="--")
+    at = int(np.argmin(np.abs(found.sizes - found.knee)))
+    axis.plot(found.knee, found.reached_days[at], "D", color=PAPER, markeredgecolor=INK,
+              markersize=11, zorder=1)  # fmt: skip
+    axis.set_xscale("log", base=2)
+    ticks = [one for one in (0.125, 0.25, 0.5, 1, 2, 4, 8) if found.sizes[0] <= one]
+    axis.set_xticks(ticks, [f"{one:g}" for one in ticks])
+    axis.minorticks_off()
+    axis.set_ylim(0, max(found.reached_days.max(), found.days) * 1.12)
+    axis.set_xlabel(f"size of {found.what}, 1 is today\n(dashed: wanted; diamond: the knee)")
+    axis.set_ylabel("days reached")
+    does = (
+        f"{found.smallest:.2g} times today's size reaches {found.days} days"
+        if found.smallest is not None
+        else f"no size tried reaches {found.days} days"
+    )
+    alt = (
+        f"Days that {found.reliability_frac:.0%} of starts reach against the size of "
+        f"{found.what}, {found.reached_days.min()} to {found.reached_days.max()} days: {does}; "
+        f"beyond {found.knee:.2g} times today's size more adds little."
+    )
+    return Picture(figure, f"How much {found.what} is enough", alt, table)
+
+
+@styled
+def calendar(outlook):
+    """Days of the homestead for every start date: a row a month, a field a day."""
+    p10 = np.percentile(outlook.together, 10, axis=0, method="lower")
+    field = np.full((12, 31), np.nan)
+    for month in range(1, 13):
+        days = np.flatnonzero(month == MONTH_OF_DAY)
+        field[month - 1, : len(days)] = p10[days]
+    table = pd.DataFrame(
+        {
+            "Weakest date, 9 of 10 years (days)": np.nanmin(field, axis=1).astype(int),
+            "Strongest date, 9 of 10 years (days)": np.nanmax(field, axis=1).astype(int),
+        },
+        index=pd.Index(MONTHS, name="Isolation begins in"),
+    )
+    figure, axis = canvas()
+    axis.grid(visible=False)
+    tones = matplotlib.colors.LinearSegmentedColormap.from_list(
+        "days",
+        [COLOUR["warmth"], COLOUR["power"], "#f6efdd"],  # lighter all the way, for grey
+    )
+    drawn = axis.pcolormesh(
+        np.arange(1, 33) - 0.5, np.arange(13) - 0.5, field, cmap=tones, edgecolors=PAPER, lw=0.4
+    )
+    axis.set_yticks(range(12), MONTHS)
+    axis.invert_yaxis()
+    axis.set_xticks([1, 5, 10, 15, 20, 25, 30])
+    axis.set_xlabel("day of the month on which isolation begins")
+    figure.colorbar(drawn, ax=axis, label="days, 9 of 10 years reach", pad=0.02)
+    day = int(np.argmin(p10))
+    month = MONTHS[MONTH_OF_DAY[day] - 1]
+    alt = (
+        "Days of independence for every day of the year as the first one: 9 of 10 years reach "
+        f"{days_text(int(p10.min()), outlook.horizon_days)} to "
+        f"{days_text(int(p10.max()), outlook.horizon_days)} days; the weakest starts lie in "
+        f"{month}. A single year can be shorter than its square shows."
+    )
+    return Picture(figure, "Days by start date: each square a day, dark is short", alt, table)

@@ -1,0 +1,331 @@
+"""What a form asks for: every entry of a part, from the schema, and typed text to plan values.
+
+The half of the forms that needs no browser library. Holds no limits and no rules of its own: a
+typed text becomes what would stand in the file, and the plan's own reading judges it.
+"""
+
+import html
+from typing import NamedTuple
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from homestead import units
+from homestead.plan.fields import kind_of
+from homestead.plan.schema import Plan, part_type, top_key
+from homestead.vocabulary import MONTHS
+
+# What stands behind the label of a field that is not a quantity with one unit.
+HINTS = {
+    "fraction": "share or %",
+    "money": "$",
+    "months": "such as Nov-Mar, or all",
+    "hours": "such as 17-22, or always",
+    "amount": "gal, cords, lb or kg",
+    "names": "with commas between",
+    "rain_by_month": "12 amounts with commas",
+    "fraction_by_month": "12 shares with commas",
+    "angles": "angles with commas",
+    "table": "as in the plan file",
+}
+# Heat and fuel are sold by the Btu, and such is what a label says.
+HEAT = ("output", "mild_output", "cold_output", "input", "capacity", "daily")
+HEAT += ("no_load_fuel", "full_load_fuel")
+BRITISH = {"power": "Btu/h", "energy": "Btu"}
+# Plain numbers carry their unit in the key.
+PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
+LISTS = ("names", "rain_by_month", "fraction_by_month", "angles")
+
+
+class Entry(NamedTuple):
+    """One entry of a plan as a form asks for it."""
+
+    key: str
+    title: str
+    help: str
+    kind: str
+    choices: tuple
+    default: object  # as typed; None if there is none
+    is_required: bool
+    low: float | None = None  # limits in the unit inside
+    high: float | None = None
+    source: str = ""  # where the default is from
+
+    def label(self, system):
+        """Title with the unit, the reader's own system first."""
+        return f"{self.title} [{hint}]" if (hint := self.hint(system)) else self.title
+
+    def limits(self, system):
+        """What may be typed, in one unit system, such as ``"from 1 ft to 1,970 ft"``."""
+        kind = "rain_depth" if self.kind == "rain_by_month" else self.kind
+        words = []
+        for word, limit in (("from", self.low), ("to", self.high)):
+            if limit is not None and self._in_seconds:
+                words += [word, f"{units.digits(limit)} s"]
+            elif limit is not None and kind in units.KINDS:
+                words += [word, units.show(limit, kind, system)]
+            elif limit is not None and kind in ("number", "count"):
+                words += [word, units.digits(limit, 4)]
+        return " ".join(words)
+
+    @property
+    def _in_seconds(self):
+        """Whether it is a time so short that it is written in seconds."""
+        return self.kind == "time" and str(self.default).endswith(" s")
+
+    def hint(self, system):
+        """Unit or way of writing, for the label."""
+        if self.kind in HINTS:
+            return HINTS[self.kind]
+        if self._in_seconds:
+            return "s"
+        if self.kind == "number":
+            ends = (unit for end, unit in PLAIN_UNITS.items() if self.key.endswith(end))
+            return next(ends, "")
+        if self.kind not in units.KINDS:
+            return ""
+        other = "metric" if system == "us" else "us"
+        both = [units.shown_unit(self.kind, one) for one in (system, other)]
+        if self.key in HEAT and self.kind in BRITISH:
+            both.append(BRITISH[self.kind])
+        if self.kind == "thermal_resistance":
+            both = ["R-number" if one.startswith("ft") else one for one in both]
+        return " or ".join(dict.fromkeys(both))
+
+
+def entries_of(part_key, system="us"):
+    """Entries of one top-level part of a plan, in the order of the schema.
+
+    Parameters
+    ----------
+    part_key : str
+        Key in the file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    system : {"us", "metric"}
+        How defaults are written.
+
+    Returns
+    -------
+    (tuple of Entry, str)
+        The entries, and what the part is: ``"value"`` (one entry at the top), ``"list"``,
+        ``"always"`` (there in every plan, if only by its defaults) or ``"optional"``.
+
+    Raises
+    ------
+    ValueError
+        If there is no such part.
+    """
+    names = {top_key(name): name for name in Plan.model_fields if name != "schema_n"}
+    if part_key not in names:
+        raise ValueError(f"part must be one of {', '.join(names)}; got {part_key!r}")
+    field = Plan.model_fields[names[part_key]]
+    part, is_list = part_type(names[part_key])
+    if part is None:
+        return (_entry(part_key, field, system),), "value"
+    fields = part.model_fields.items()
+    entries = tuple(_entry(inner.alias or name, inner, system) for name, inner in fields)
+    if is_list:
+        return entries, "list"
+    is_there = field.is_required() or field.get_default(call_default_factory=True) is not None
+    return entries, "always" if is_there else "optional"
+
+
+def about(part_key):
+    """First sentence of what a part is, for its heading."""
+    name = next(name for name in Plan.model_fields if top_key(name) == part_key)
+    part, _ = part_type(name)
+    return part.__doc__.splitlines()[0] if part else Plan.model_fields[name].description
+
+
+def _entry(key, field, system):
+    kind = kind_of(field)
+    extra = field.json_schema_extra or {}
+    name = kind.name if kind else "table"
+    default = None
+    if not field.is_required():
+        default = as_default(field.get_default(call_default_factory=True), name, system)
+    return Entry(
+        key,
+        field.title,
+        field.description or "",
+        name,
+        tuple(extra.get("choices") or ()),
+        default,
+        field.is_required(),
+        extra.get("low"),
+        extra.get("high"),
+        extra.get("source") or "",
+    )
+
+
+def as_default(value, kind, system):
+    """A default of the schema (in the unit inside) as a person would type it; None if none."""
+    if value is None or value == () or value == {}:
+        return None
+    if kind in ("flag", "choice", "text"):
+        return value
+    if kind == "count":
+        return str(value)
+    if kind == "number":
+        return units.digits(value, 4)
+    if kind == "months":
+        return months_text(value)
+    if kind == "hours":
+        return "always" if value == (0, 24) else f"{value[0]}-{value[1]}"
+    if kind == "names":
+        return ", ".join(value)
+    if kind in ("rain_by_month", "fraction_by_month"):
+        inner = "rain_depth" if kind == "rain_by_month" else "fraction"
+        same = len(set(value)) == 1
+        shown = [units.show(one, inner, system) for one in value]
+        return f"{shown[0]} in each month" if same else ", ".join(shown)
+    if kind == "time" and value < units.parse("1 min", "time"):
+        return f"{units.digits(value)} s"
+    return units.show(value, kind, system)
+
+
+def months_text(months):
+    """Months as a person types them.
+
+    >>> months_text((5, 6, 7, 8, 9)), months_text((11, 12, 1)), months_text(tuple(range(1, 13)))
+    ('May-Sep', 'Nov-Jan', 'all')
+    """
+    if set(months) == set(range(1, 13)):
+        return "all"
+    runs = []
+    for month in months:
+        if runs and month == runs[-1][1] % 12 + 1:
+            runs[-1][1] = month
+        else:
+            runs.append([month, month])
+    named = [[MONTHS[end - 1] for end in run] for run in runs]
+    return ", ".join(first if first == last else f"{first}-{last}" for first, last in named)
+
+
+def as_typed(raw, kind):
+    """What stands in the file, as text for a field (bool for a flag); empty text for nothing."""
+    if isinstance(raw, dict) and kind != "table":
+        raw = raw.get("value")
+    if kind == "flag":
+        return raw
+    if raw is None:
+        return ""
+    if kind in LISTS and isinstance(raw, list | tuple):
+        return ", ".join(str(one) for one in raw)
+    if kind == "table":
+        table = tomlkit.inline_table()
+        table.update(raw)
+        return table.as_string()
+    return str(raw)
+
+
+def in_system(raw, kind, system):
+    """What stands in the file, as text in one unit system; as typed where both share the unit.
+
+    >>> in_system("2500 gal", "volume", "metric"), in_system("3/4 hp", "power", "metric")
+    ('9,464 L', '3/4 hp')
+    """
+    typed = as_typed(raw, kind)
+    one_kind = "rain_depth" if kind == "rain_by_month" else kind
+    if one_kind not in units.KINDS or typed in ("", None):
+        return typed
+    if units.shown_unit(one_kind, "us") == units.shown_unit(one_kind, "metric"):
+        return typed
+    try:
+        if kind == "rain_by_month":
+            many = raw["value"] if isinstance(raw, dict) else raw
+            return ", ".join(
+                units.show(units.parse(one, one_kind), one_kind, system) for one in many
+            )
+        return units.show(units.parse(typed, kind), kind, system)
+    except ValueError:
+        return typed
+
+
+def as_raw(typed, kind):
+    """What was typed, as it would stand in the file; None for nothing.
+
+    Text that cannot be turned stays text, so that the plan's own reading says what is wrong.
+    """
+    if kind in ("flag", "choice"):
+        return None if typed == "" else typed
+    text = str(typed).strip()
+    if not text:
+        return None
+    if kind == "count":
+        return _number(text, int)
+    if kind in ("number", "fraction"):
+        return _number(text, float)
+    if kind in LISTS:
+        inner = [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+        return [_number(one, float) for one in inner] if kind == "fraction_by_month" else inner
+    if kind == "table":
+        try:
+            return tomlkit.parse(f"entry = {text}\n")["entry"].unwrap()
+        except TOMLKitError as error:
+            raise ValueError(
+                'must be written as in the plan file, such as { "cistern.volume" = "5000 gal" }'
+            ) from error
+    return text
+
+
+def _number(text, wanted):
+    try:
+        return wanted(text.replace(",", ""))
+    except ValueError:
+        return text
+
+
+def range_text(raw):
+    """Range and basis beside a value, in words; empty without any."""
+    if not isinstance(raw, dict) or "value" not in raw:
+        return ""
+    words = []
+    if "low" in raw or "high" in raw:
+        low, high = raw.get("low", raw["value"]), raw.get("high", raw["value"])
+        words.append(f"may lie between {low} and {high}")
+    if raw.get("basis"):
+        words.append(f"basis: {raw['basis']}")
+    return "; ".join(words)
+
+
+def with_surety(raw, low, high, basis):
+    """Entry with its range and basis, in the table form where there is any.
+
+    >>> with_surety("4 gal/min", "3 gal/min", None, "estimate")
+    {'value': '4 gal/min', 'low': '3 gal/min', 'basis': 'estimate'}
+    >>> with_surety("4 gal/min", None, None, None)
+    '4 gal/min'
+    """
+    value = raw["value"] if isinstance(raw, dict) and "value" in raw else raw
+    given = {"low": low, "high": high, "basis": basis}
+    kept = {name: one for name, one in given.items() if one not in (None, "")}
+    # A table stays one, so that its place and comment in the file stay too.
+    return {"value": value, **kept} if kept or isinstance(raw, dict) else value
+
+
+def rows_html(now, before=None, caption=""):
+    """Figures of an effect as a table, changed ones marked; all text escaped.
+
+    Parameters
+    ----------
+    now : dict
+        Label to text.
+    before : dict, optional
+        The same before the last change.
+    caption : str, optional
+        What the figures rest on.
+    """
+    compared = before is not None and before != now
+    heads = ["", "now", "before the change"] if compared else ["", "now"]
+    head = "".join(f'<th scope="col">{one}</th>' if one else "<td></td>" for one in heads)
+    lines = []
+    for label, text in now.items():
+        cells = [f'<th scope="row">{html.escape(str(label))}</th>']
+        old = before.get(label, "") if compared else text
+        mark = ("<strong>", " ◂</strong>") if old != text else ("", "")
+        cells.append(f"<td>{mark[0]}{html.escape(str(text))}{mark[1]}</td>")
+        if compared:
+            cells.append(f"<td>{html.escape(str(old))}</td>")
+        lines.append(f"<tr>{''.join(cells)}</tr>")
+    titled = f"<caption>{html.escape(caption)}</caption>" if caption else ""
+    return f"<table>{titled}<thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>"

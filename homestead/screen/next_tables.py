@@ -1,0 +1,246 @@
+"""Tables about what to change next, how sure we are, how much is enough, and the years ahead."""
+
+import math
+
+import numpy as np
+import pandas as pd
+
+from homestead import units as measures
+from homestead.outlook.independence import HORIZON_DAYS
+from homestead.screen.readable import days_cell, fuel_text, money_text, percent
+from homestead.vocabulary import MONTHS
+
+TODAY = "as it is today"
+
+
+def _money(amount, sign):
+    return money_text(amount, sign) if math.isfinite(amount) else "–"
+
+
+def _gained(days):
+    return f"{round(days):+d}" if round(days) else "0"
+
+
+def changes(steps, sign="$"):
+    """What each idea does by itself, best days for the money first.
+
+    Parameters
+    ----------
+    steps : NextSteps
+    sign : str
+        Of the plan's currency.
+
+    Returns
+    -------
+    DataFrame
+        A row a change, with those that it needs.
+    """
+    rows = []
+    for effect in steps.single:
+        rows.append(
+            {
+                "Idea": ", with ".join(effect.names),
+                "Cost": _money(effect.cost_money, sign),
+                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "More than today": _gained(effect.gained["p10"]),
+                "Half reach, more days": _gained(effect.gained["p50"]),
+                "Worst start, more days": _gained(effect.gained["least"]),
+                "Cost per added day": _money(effect.cost_per_day, sign),
+                "Then mostly fails first": effect.first_to_fail,
+                "Generator, more hours a year": _gained(effect.generator_h),
+            }
+        )
+    return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
+
+
+def by_season(steps):
+    """Days that 9 of 10 starts of each season reach, today and with each idea."""
+    rows = {
+        TODAY if not effect.names else ", with ".join(effect.names): {
+            f"{season.capitalize()} (days)": effect.days[season]
+            for season in ("winter", "spring", "summer", "autumn")
+        }
+        for effect in (steps.today, *steps.single)
+    }
+    return pd.DataFrame(rows).T.rename_axis("Idea")
+
+
+def order(steps, sign="$"):
+    """The best next step, then the best after that, with what has been spent so far."""
+    rows, before = [], set()
+    for number, effect in enumerate(steps.order, start=1):
+        rows.append(
+            {
+                "Step": number,
+                "Do": " and ".join(name for name in effect.names if name not in before),
+                "Spent so far": _money(effect.cost_money, sign),
+                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "Half reach (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
+                "Then mostly fails first": effect.first_to_fail,
+            }
+        )
+        before |= set(effect.names)
+    return pd.DataFrame(rows).set_index("Step") if rows else pd.DataFrame()
+
+
+def together(steps, sign="$"):
+    """Pairs that gain more together than one by one."""
+    rows = [
+        {
+            "Together": " and ".join(effect.names),
+            "Cost": _money(effect.cost_money, sign),
+            "Days gained together": _gained(effect.gained["p10"]),
+            "Days gained one by one": " and ".join(
+                _gained(steps.effect_of(name).gained["p10"]) for name in effect.names
+            ),
+        }
+        for effect in steps.together
+        if all(_is_worked(steps, name) for name in effect.names)
+    ]
+    return pd.DataFrame(rows).set_index("Together") if rows else pd.DataFrame()
+
+
+def _is_worked(steps, name):
+    try:
+        steps.effect_of(name)
+    except KeyError:
+        return False
+    return True
+
+
+def guesses(sure):
+    """Which guess moves the days most: measure these first.
+
+    Parameters
+    ----------
+    sure : Sureness
+    """
+    rows = [
+        {
+            "Measure first": guess.label,
+            "Low": guess.low_text,
+            "As entered": guess.value_text,
+            "High": guess.high_text,
+            "Days at low": guess.low_days,
+            "Days at high": guess.high_days,
+            # The shares come from a few dozen draws: nothing below a hundredth can be told.
+            "Share of the doubt": percent(max(guess.explained_frac, 0.001)),
+            "How to measure it": guess.how_to_measure,
+        }
+        for guess in sure.guesses
+    ]
+    return pd.DataFrame(rows).set_index("Measure first") if rows else pd.DataFrame()
+
+
+def sizes(found):
+    """How much is enough, for several searches.
+
+    Parameters
+    ----------
+    found : list of Enough
+    """
+    rows = [
+        {
+            "What": one.what,
+            "Wanted": f"{one.days} days in {percent(one.reliability_frac)} of starts",
+            "Reached today (days)": days_cell(_reached_today(one), HORIZON_DAYS),
+            "Smallest that does": _smallest(one),
+            "More than this adds little": _knee(one),
+        }
+        for one in found
+    ]
+    if not rows:
+        return pd.DataFrame()
+    table = pd.DataFrame(rows).set_index("What")
+    # The same for all: said once, above the table.
+    return table.drop(columns="Wanted") if table["Wanted"].nunique() == 1 else table
+
+
+def _reached_today(one):
+    return int(one.reached_days[np.argmin(np.abs(one.sizes - 1.0))])
+
+
+def _smallest(one):
+    if one.smallest is None:
+        most = measures.digits(float(one.sizes.max()))
+        return f"not by itself (tried up to {most} ×)"
+    return f"{measures.digits(one.smallest)} times today's"
+
+
+def _knee(one):
+    larger = one.reached_days[one.sizes >= 1.0]
+    if larger.max() <= _reached_today(one):
+        # A need that fails first hides what this one is for: no reason for a smaller one.
+        return "another need fails first"
+    return f"{measures.digits(max(one.knee, 1.0), 2)} times today's"
+
+
+def stages(plan_stages, sign="$"):
+    """The plan through the years: after each phase, what is spent and what is reached.
+
+    Parameters
+    ----------
+    plan_stages : DataFrame
+        As `homestead.questions.phases.as_frame` gives it.
+    """
+    if not len(plan_stages):
+        return pd.DataFrame()
+    shown = plan_stages.rename(
+        columns={
+            "date": "When",
+            "changes": "What",
+            "cost_so_far_money": "Spent so far",
+            "p10_days": "9 of 10 starts reach (days)",
+            "least_days": "Fewest (days)",
+            "first_to_fail": "Mostly fails first",
+        }
+    )
+    shown["Spent so far"] = [_money(one, sign) for one in shown["Spent so far"]]
+    kept = ["When", "What", "Spent so far", "9 of 10 starts reach (days)", "Fewest (days)"]
+    return shown[[*kept, "Mostly fails first"]]
+
+
+def capped(days):
+    """Days of a `Comparison` as text; at the end of the count a gain is only the least of it."""
+    shown = days.astype(object)
+    for name in ("p10", "p50", "least"):
+        before, after = days[f"{name}_before"], days[f"{name}_after"]
+        for side in (before, after):
+            shown[side.name] = [days_cell(int(one), HORIZON_DAYS) for one in side]
+        shown[f"{name}_gained"] = [
+            f"{now - then} or more" if then < HORIZON_DAYS <= now else int(now - then)
+            for then, now in zip(before, after, strict=True)
+        ]
+    return shown
+
+
+def readings(found, units="us"):
+    """Readings beside the prediction, by month, a mean day of each.
+
+    Parameters
+    ----------
+    found : Readings
+        As `homestead.questions.readings.compare` gives it.
+    units : {"us", "metric"}
+    """
+    table = found.by_month
+
+    def shown(name):
+        values = zip(table[name], table["kind"], table["what"], strict=True)
+        return [
+            fuel_text("cordwood", value, units)
+            if what == "wood used"
+            else measures.show(value, kind, units)
+            for value, kind, what in values
+        ]
+
+    return pd.DataFrame(
+        {
+            "What": table["what"],
+            "Month": [MONTHS[month - 1] for month in table["month_n"]],
+            "Days read": table["days_n"],
+            "Read": shown("value"),
+            "Predicted": shown("predicted"),
+            "Off by": [f"{one:+.0%}" if math.isfinite(one) else "–" for one in table["bias_frac"]],
+        }
+    ).set_index("What")

@@ -1,0 +1,215 @@
+"""What to change next, gathered for a reader: ideas, guesses and sizes of one plan.
+
+The heavy work is done by `homestead.outlook`; here stands how many weather years a reader waits
+for, which days the sizes are asked for, and which tables show the answer.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from homestead.outlook.independence import HORIZON_DAYS
+from homestead.plan import Plan
+from homestead.questions.changes import NextSteps, next_steps
+from homestead.questions.enough import Enough, enough, sizable
+from homestead.questions.guesses import Sureness, sureness
+from homestead.questions.phases import as_frame, stages
+from homestead.questions.variants import Variants
+from homestead.screen import next_tables, notes
+from homestead.screen.readable import days_text, percent
+
+QUICK_YEARS_N = 2
+SHARED_YEARS_N = 8
+SIZES_N = 8
+MORE_DAYS_FRAC = 0.25  # how much more than today the sizes are asked for
+
+
+@dataclass(frozen=True)
+class Found:
+    """Answers of one plan, and their tables.
+
+    Attributes
+    ----------
+    plan : Plan
+    years_n : int
+        Weather years that the answers rest on.
+    steps : NextSteps
+    sure : Sureness
+    enough : tuple of Enough
+    """
+
+    plan: Plan
+    years_n: int
+    steps: NextSteps
+    sure: Sureness
+    enough: tuple[Enough, ...]
+
+    @property
+    def weather(self):
+        """How many years the answers rest on, in words."""
+        all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
+        which = "all combinations" if self.steps.exhaustive else "the most promising combinations"
+        ideas = f" {which.capitalize()} of the {ideas_n} ideas were tried." if ideas_n > 1 else ""
+        if self.years_n == all_n:
+            return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
+        return notes.Prose(
+            f"To try many changes, this part uses {self.years_n} of the {all_n} weather years. "
+            f"With those, 9 of 10 starts reach {self.steps.today.days['p10']} days today; compare "
+            f"the numbers here with each other, not with those from all years.{ideas}"
+        )
+
+    @property
+    def said(self):
+        """What comes out of the ideas, in a few sentences."""
+        return notes.Prose(notes.escaped(self.said_text))
+
+    @property
+    def said_text(self):
+        """The same as plain text."""
+        return " ".join([*_ceilings(self.steps), *_best_words(self.steps)])
+
+    @property
+    def sizes_asked(self):
+        """What the sizes are asked for."""
+        if not self.enough:
+            return notes.Prose("")
+        days = self.enough[0].days
+        return notes.Prose(
+            f"Changing one thing alone, could 9 of 10 starts reach {days} days, about a quarter "
+            "more than today?"
+        )
+
+    @property
+    def changes(self):
+        """What each idea does, and by season."""
+        return notes.Sheets(
+            {
+                "What each idea does by itself": next_tables.changes(
+                    self.steps, self.plan.currency
+                ),
+                "Days that 9 of 10 starts of a season reach": next_tables.by_season(self.steps),
+            }
+        )
+
+    @property
+    def order(self):
+        """The best next step, and the years ahead where the plan has phases."""
+        tables = {
+            "Best next step, then the best after that": next_tables.order(
+                self.steps, self.plan.currency
+            )
+        }
+        if self.plan.phases:
+            tables["The plan through the years"] = next_tables.stages(
+                self.stages, self.plan.currency
+            )
+        return notes.Sheets(tables)
+
+    @cached_property
+    def stages(self):
+        """The homestead after each phase of the plan."""
+        return as_frame(stages(self.plan, self.years_n))
+
+    @property
+    def together(self):
+        """Pairs that only help together."""
+        return notes.Sheet(
+            next_tables.together(self.steps, self.plan.currency), "Better together than one by one"
+        )
+
+    @property
+    def guesses(self):
+        """Which guess to measure first."""
+        return notes.Sheet(next_tables.guesses(self.sure), "Measure these first")
+
+    @property
+    def sizes(self):
+        """How much is enough."""
+        return notes.Sheet(next_tables.sizes(self.enough), "How much is enough")
+
+
+def _ceilings(steps):
+    """Ideas that all end at the same days, for the same reason."""
+    ends = {}
+    for effect in steps.single:
+        if effect.gained["p10"] > 0:
+            ends.setdefault((effect.days["p10"], effect.first_to_fail), []).append(effect)
+    return [
+        f"{_listed([' with '.join(one.names) for one in effects])} each reach {days} days: there "
+        f"{need} fails first, and more of the same would not help."
+        for (days, need), effects in ends.items()
+        if len(effects) > 1 and need != "none"
+    ]
+
+
+def _best_words(steps):
+    if not steps.single:
+        return []
+    best = steps.best
+    if best.gained["p10"] <= 0:
+        return ["No idea, and no combination of them, adds days that 9 of 10 starts reach."]
+    return [
+        f"Most days come with {_listed(best.names)}: {days_text(best.days['p10'], HORIZON_DAYS)} "
+        f"instead of {steps.today.days['p10']}."
+    ]
+
+
+def _listed(names):
+    names = [f"“{one}”" for one in names]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
+    """Work ideas, guesses and sizes of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int
+        Weather years, at most the plan's own.
+    sizes_n : int
+        How many parts to size.
+    progress : callable, optional
+        As for `Variants`.
+
+    Returns
+    -------
+    Found
+
+    Raises
+    ------
+    PlanError
+        If a changed plan does not hold.
+    """
+    years_n = min(years_n, plan.site.years_n)
+    variants = Variants(plan, years_n, progress=progress)
+    steps = next_steps(plan, years_n=years_n, progress=progress)
+    today = steps.today.days["p10"]
+    wanted = min(max(round(today * (1 + MORE_DAYS_FRAC)), today + 1), 365)
+    return Found(
+        plan=plan,
+        years_n=years_n,
+        steps=steps,
+        sure=sureness(plan, variants=variants),
+        enough=tuple(
+            enough(plan, what, wanted, variants=variants) for what in sizable(plan)[:sizes_n]
+        ),
+    )
+
+
+def band(plan, years_n=QUICK_YEARS_N):
+    """How far the guesses of a plan move its headline, in words."""
+    years_n = min(years_n, plan.site.years_n)
+    sure = sureness(plan, variants=Variants(plan, years_n))
+    if not sure.guesses:
+        return notes.Prose(
+            "The plan gives no range for any value, so nobody can say how sure it is."
+        )
+    low, middle, high = sure.band_days
+    return notes.Prose(
+        f"As entered, 9 of 10 starts reach **{sure.days} days** ({years_n} weather years). With "
+        f"all {len(sure.guesses)} guesses drawn together between low and high, that figure lies "
+        f"between **{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest "
+        f"part of the spread, {percent(sure.guesses[0].explained_frac)}, comes from "
+        f"“{notes.escaped(sure.guesses[0].label)}”: "
+        "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first."
+    )

@@ -1,0 +1,145 @@
+"""Words that stand beside results in a notebook: which plan, cautions, sources, findings.
+
+Plain text and Markdown only, so that they show without trust, print, and export. The words of
+cautions and sources stand in `homestead.findings.cautions` and data/sources.toml.
+"""
+
+import html
+import re
+
+from homestead import reference
+from homestead.findings import cautions as known
+from homestead.plan import demo_path
+from homestead.screen import readable
+from homestead.simulate.inputs import read_weather
+
+_MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|$])")
+
+
+class Prose:
+    """A text that shows itself as Markdown."""
+
+    def __init__(self, markdown):
+        self.markdown = markdown
+
+    def __repr__(self):
+        return self.markdown
+
+    def _repr_markdown_(self):
+        return self.markdown
+
+
+class Sheet:
+    """A table whose long texts wrap instead of being cut off."""
+
+    def __init__(self, table, caption):
+        self.table, self.caption = table, caption
+
+    def __repr__(self):
+        return self.caption
+
+    def _repr_html_(self):
+        # Notebooks set table text to the right, which long sentences do not bear.
+        left = 'style="text-align:left"'
+        table = readable.table_html(self.table, self.caption)
+        table = table.replace('<td class="long">', "<td>")
+        return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
+
+
+class Numbers(Sheet):
+    """The numbers of a figure as a table to copy, and a link that saves them."""
+
+    def _repr_html_(self):
+        return f"{super()._repr_html_()}<p>{readable.csv_link(self.table, self.caption)}</p>"
+
+
+def numbers(picture):
+    """Numbers of a figure, to copy or to save as CSV."""
+    return Numbers(picture.table, picture.title)
+
+
+class Sheets:
+    """Several tables below each other, each under its caption, from caption to table."""
+
+    def __init__(self, tables):
+        self.tables = dict(tables)
+
+    def __repr__(self):
+        return "\n\n".join(f"{name}\n{table.to_string()}" for name, table in self.tables.items())
+
+    def _repr_html_(self):
+        # Captions set left and apart, else one table's seems to belong to the one above.
+        style = 'style="text-align:left;font-weight:bold;padding-top:1.2em"'
+        shown = (
+            Sheet(table, name)._repr_html_()
+            if len(table)
+            else f"<p><b>{html.escape(name)}</b>: none in the plan.</p>"
+            for name, table in self.tables.items()
+        )
+        return "".join(shown).replace("<caption>", f"<caption {style}>")
+
+
+def escaped(text):
+    r"""Text with every mark that Markdown or HTML would act on made plain.
+
+    >>> print(escaped("<b> *a*"))
+    \<b\> \*a\*
+    """
+    return _MARKDOWN.sub(r"\\\1", str(text))
+
+
+def which_plan(plan):
+    """Whose plan this is, and its weather."""
+    is_demo = plan.folder is not None and plan.folder == demo_path().parent.resolve()
+    whose = (
+        "This is the demo, an invented homestead, to read and to try things on. Nothing is kept. "
+        "Start your own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
+        if is_demo
+        else "This is your own plan. Every valid change in a form is saved at once."
+    )
+    return Prose(f"**{escaped(plan.name)}.** {whose}")
+
+
+class Folded:
+    """A text with the details of it folded below."""
+
+    def __init__(self, text, title, details):
+        self.text, self.title, self.details = text, title, details
+
+    def __repr__(self):
+        return self.text
+
+    def _repr_html_(self):
+        text, title, details = (html.escape(one) for one in (self.text, self.title, self.details))
+        return f"<p>{text}</p><details><summary>{title}</summary><p>{details}</p></details>"
+
+
+def weather(outlook):
+    """Which weather the figures rest on, and what it cannot show."""
+    hours = outlook.hours
+    years = readable.count_text(hours.years_n, "possible year" if hours.synthetic else "year")
+    at = read_weather(outlook.plan).site.name
+    typical = "typical year" if "a typical year" in hours.source else "measured year"
+    drawn = f", put together from one {typical}" if hours.synthetic else " as measured"
+    winters = "any of them" if hours.years_n > 1 else "this one"
+    text = (
+        f"Weather: {years}{drawn} at {at}. Real winters can be darker and colder than {winters}. "
+        "Rain: monthly amounts entered in the plan."
+    )
+    return Folded(text, "The weather file, and how the years were made", hours.source)
+
+
+def cautions(*topics):
+    """Cautions on some topics of `homestead.findings.cautions`, as a list."""
+    found = [one for topic in topics for one in known.cautions(topic)]
+    return Prose("\n".join(f"- **{one.topic.capitalize()}.** {escaped(one.text)}" for one in found))
+
+
+def sources(*keys):
+    """Works behind a notebook's figures, as a list."""
+    return Prose("\n".join(f"- {escaped(reference.cite(key))}" for key in keys))
+
+
+def finding(picture):
+    """What a figure shows, in its own sentence, for whoever does not look at it."""
+    return Prose(escaped(picture.alt))

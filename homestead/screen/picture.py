@@ -1,0 +1,192 @@
+"""The visual language of all figures: colours, type, canvas, and a picture with its description.
+
+No global plotting state: every figure is an object of its own. A need is told by colour, marker
+and line, so that the drawing reads in grey and for colour-blind eyes. Type is at least 10 pt when
+a figure stands 358 px wide, as on a phone.
+"""
+
+import base64
+import html
+import io
+import textwrap
+from dataclasses import dataclass
+
+import matplotlib
+import numpy as np
+import pandas as pd
+from matplotlib.figure import Figure
+
+from homestead import units as measures
+from homestead.screen.readable import csv_link, table_html
+from homestead.vocabulary import MONTHS
+
+PAPER, INK, FAINT, RULE = "#fdfaf3", "#2b2a26", "#6b675d", "#d9d2c3"
+# Lightness falls from power to water, so that grey keeps them apart.
+COLOUR = {
+    "power": "#e2b736",
+    "food": "#439d78",
+    "warmth": "#b64320",
+    "water": "#1d4e6b",
+    "homestead": INK,
+    "none": FAINT,
+}
+MARKER = {"power": "^", "food": "D", "warmth": "s", "water": "o", "homestead": "P", "none": "X"}
+HATCH = {"power": "", "food": "///", "warmth": "xxx", "water": "..."}
+WIDTH_IN, HEIGHT_IN, TALL_IN = 4.6, 3.5, 4.7
+TYPE_PT = 13.0  # 10 pt at 358 px: 13 * 358 / 96 / 4.6 = 10.5
+STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": TYPE_PT,
+    "axes.labelsize": TYPE_PT,
+    "xtick.labelsize": TYPE_PT,
+    "ytick.labelsize": TYPE_PT,
+    "legend.fontsize": TYPE_PT,
+    "text.color": INK,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.facecolor": PAPER,
+    "figure.facecolor": PAPER,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.8,
+    "grid.color": RULE,
+    "grid.linewidth": 0.8,
+    "hatch.linewidth": 0.7,
+    "hatch.color": PAPER,
+    "legend.frameon": False,
+    "lines.linewidth": 2.0,
+    "svg.fonttype": "path",
+    "svg.hashsalt": "homestead",
+}
+X_MONTHS = np.arange(12)
+SHOWN_MONTHS = X_MONTHS[::2]
+PNG_DPI = 200
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A figure with all that a reader who cannot see it needs.
+
+    Attributes
+    ----------
+    figure : matplotlib.figure.Figure
+    title : str
+        What it shows, in a few words.
+    alt : str
+        One sentence: what is plotted, its range and the finding.
+    table : DataFrame
+        The numbers in it, with units in the headers.
+    """
+
+    figure: Figure
+    title: str
+    alt: str
+    table: pd.DataFrame
+
+    def _saved(self, kind, **how):
+        held = io.BytesIO()
+        with matplotlib.rc_context(STYLE):
+            self.figure.savefig(held, format=kind, **how)
+        return held.getvalue()
+
+    def svg(self):
+        """Drawing as SVG bytes, the same for the same numbers."""
+        return self._saved("svg", metadata={"Date": None, "Creator": None})
+
+    def png(self):
+        """Drawing as PNG bytes."""
+        return self._saved("png", dpi=PNG_DPI, metadata={"Software": None})
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        image = base64.b64encode(self.png()).decode("ascii")
+        width = int(WIDTH_IN * 100)
+        return (
+            {"image/png": image, "text/plain": f"{self.title}. {self.alt}"},
+            {"image/png": {"alt": self.alt, "width": width}},
+        )
+
+    def html(self):
+        """Return a figure element with its description and, folded, its numbers."""
+        image = base64.b64encode(self.svg()).decode("ascii")
+        words = html.escape(self.alt, quote=True)
+        title = html.escape(self.title)
+        return (
+            f'<figure><img src="data:image/svg+xml;base64,{image}" alt="{words}">'
+            f"<figcaption>{title}</figcaption><details><summary>Numbers in this figure</summary>"
+            f'<div class="wide" role="region" aria-label="Numbers: {title}" tabindex="0">'
+            f"{table_html(self.table, self.title)}</div>"
+            f"<p>{csv_link(self.table, self.title)}</p></details></figure>"
+        )
+
+
+def canvas(panels=1, tall=False, ratios=None):
+    """Figure and its axes, one below the other, with a faint grid."""
+    figure = Figure(figsize=(WIDTH_IN, TALL_IN if tall else HEIGHT_IN), layout="constrained")
+    figure.get_layout_engine().set(w_pad=0.12, h_pad=0.1)
+    axes = figure.subplots(panels, 1, sharex=panels > 1, height_ratios=ratios)
+    for axis in np.atleast_1d(axes):
+        axis.set_axisbelow(True)
+        axis.grid(axis="y")
+    return figure, axes
+
+
+def month_axis(axis):
+    """Label an axis with the twelve months, every other by name."""
+    axis.set_xticks(SHOWN_MONTHS, [MONTHS[month] for month in SHOWN_MONTHS])
+    axis.set_xticks(X_MONTHS, minor=True)
+    axis.set_xlim(-0.7, 11.7)
+
+
+def key(figure, handles, columns=2, line=1.6):
+    """Put the key above the axes, out of the way of what is drawn."""
+    figure.legend(
+        handles=handles,
+        loc="outside upper left",
+        ncols=columns,
+        handlelength=line,
+        columnspacing=1.0,
+        borderaxespad=0.2,
+        handletextpad=0.5,
+    )
+
+
+def span(values):
+    """Lowest and highest of some values, as text."""
+    low, high = (measures.digits(float(end)) for end in (np.min(values), np.max(values)))
+    return low if low == high else f"{low} to {high}"
+
+
+def drawn_words(hours):
+    """Which years a run of days is from, and, where they are drawn, that nobody measured it."""
+    if not hours.synthetic:
+        return "of all weather years", ""
+    return (
+        "of all drawn weather years",
+        "; drawn years repeat some days, so this is a possible run of days, not one that was "
+        "measured",
+    )
+
+
+def styled(draw):
+    """Run a drawing function within our style, whatever the caller's settings are."""
+
+    def drawn(*args, **kwargs):
+        with matplotlib.rc_context(STYLE):
+            picture = draw(*args, **kwargs)
+            # Laid out once, so that saving twice gives the same bytes.
+            picture.figure.draw_without_rendering()
+            picture.figure.set_layout_engine("none")
+        return picture
+
+    drawn.__doc__, drawn.__name__, drawn.__wrapped__ = draw.__doc__, draw.__name__, draw
+    return drawn
+
+
+def nothing(title, words, table):
+    """Picture that says why there is nothing to draw, in one sentence."""
+    figure, axis = canvas()
+    axis.set_axis_off()
+    axis.text(0.5, 0.5, textwrap.fill(words, 30), ha="center", va="center")
+    return Picture(figure, title, words, table)

@@ -1,0 +1,213 @@
+"""Tables of what a plan says: people, animals, loads, pantry, assumptions.
+
+Each returns a pandas DataFrame for readers: units in the headers, numbers rounded. Tables that
+need a run stand in `homestead.screen.tables`, which hands these on.
+"""
+
+import pandas as pd
+
+from homestead import units as measures
+from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition
+from homestead.formulas.water import water_use
+from homestead.plan.schema import Plan, part_type, top_key
+from homestead.screen.readable import (
+    WATTS_PER_KW,
+    assumption_text,
+    column,
+    days_number,
+    head,
+    hours_text,
+    months_text,
+    percent,
+)
+from homestead.simulate import constants
+from homestead.vocabulary import NEEDS
+
+PRIORITY_WORDS = {1: "1 essential", 2: "2 useful", 3: "3 comfort"}
+MILD_C, HOT_C = 15.0, 32.0  # days for which animals' water is shown; project choice
+
+
+def failure_rules(plan, units="us"):
+    """When each need counts as failed, in words with the plan's own limits."""
+    rule, show = plan.failure, measures.show
+    least = show(plan.water_use.minimum_per_person_m3, "volume", units)
+    drink = " plus what the animals drink" if plan.animals else ""
+    words = {
+        "power": f"Essential loads go without power for more than {hours_text(rule.dark_s)} "
+        "within one day.",
+        "water": f"On one day there is less than {least} a person{drink}.",
+        "warmth": f"The main rooms stay below {show(rule.cold_below_c, 'temperature', units)} for "
+        f"{hours_text(rule.cold_for_s)} without a break.",
+        "food": f"Over {rule.food_window_n} days the family eats less than "
+        f"{percent(rule.food_share_frac)} of the energy it needs. Frozen food counts as lost after "
+        f"{hours_text(rule.freezer_full_s)} without power if the freezer is full, after half of "
+        "that if it is half full.",
+    }
+    rows = [
+        {
+            "Need": need,
+            "Fails when": words[need],
+            "Ends the count": "yes" if need in rule.counts else "no",
+        }
+        for need in NEEDS
+    ]
+    rows.append(
+        {
+            "Need": "pipes",
+            "Fails when": "Where pipes run it is below "
+            f"{show(rule.pipes_below_c, 'temperature', units)}; told under warmth.",
+            "Ends the count": "no",
+        }
+    )
+    return pd.DataFrame(rows).set_index("Need")
+
+
+def people(plan):
+    """Household members and the energy that each needs from food."""
+    need = [diet.energy_need_kcal_day(one.age_n, one.sex, one.activity) for one in plan.people]
+    rows = [
+        {"Name": one.name, "Age": one.age_n, "Activity": one.activity, _KCAL: int(round(kcal, -1))}
+        for one, kcal in zip(plan.people, map(float, need), strict=True)
+    ]
+    total = {"Name": "all", "Age": "", "Activity": "", _KCAL: int(round(float(sum(need)), -1))}
+    return pd.DataFrame([*rows, total]).set_index("Name")
+
+
+_KCAL = "Energy need (kcal/day)"
+
+
+def animals(plan, units="us"):
+    """Animals: what they drink on a mild and on a hot day, what they give, their feed."""
+    mild, hot = (
+        [
+            one.count_n * float(water_use.animal_water_m3_day(one.kind, air_c))
+            for one in plan.animals
+        ]
+        for air_c in (MILD_C, HOT_C)
+    )
+    mild_text, hot_text = (measures.show(air, "temperature", units) for air in (MILD_C, HOT_C))
+    feed_day = [one.count_n * one.feed_day_kg for one in plan.animals]
+    return pd.DataFrame(
+        {
+            "Name": [one.name for one in plan.animals],
+            "Heads": [one.count_n for one in plan.animals],
+            head(f"Water at {mild_text}", "volume", units, "day"): column(mild, "volume", units, 1),
+            head(f"Water at {hot_text}", "volume", units, "day"): column(hot, "volume", units, 1),
+            "Food given (kcal/day)": [
+                int(round(one.count_n * one.food_kcal)) for one in plan.animals
+            ],
+            "Gives in": [months_text(one.yields) if one.food_kcal else "" for one in plan.animals],
+            head("Feed in store", "mass", units): column(
+                [one.feed_kg for one in plan.animals], "mass", units, 0
+            ),
+            head("Feed", "mass", units, "day"): column(feed_day, "mass", units, 1),
+            "Feed lasts (days)": [
+                days_number(one.feed_kg / daily) if daily else "no stored feed"
+                for one, daily in zip(plan.animals, feed_day, strict=True)
+            ],
+            "Pasture alone": [months_text(one.pasture) for one in plan.animals],
+        }
+    ).set_index("Name")
+
+
+def loads(plan):
+    """Appliances: power, hours, energy a day in their months, priority."""
+    rows = []
+    for one in sorted(plan.appliances, key=lambda load: load.priority_n):
+        hours = one.daily_use_s / 3600.0
+        rows.append(
+            {
+                "Appliance": one.name,
+                "Priority": PRIORITY_WORDS[one.priority_n],
+                "How many": one.count_n,
+                "Power (W)": round(one.power_w),
+                "Runs (h/day)": round(hours, 1),
+                "Energy (kWh/day)": round(one.power_w * one.count_n * hours / WATTS_PER_KW, 2),
+                "Months": months_text(one.months),
+            }
+        )
+    columns = list(rows[0]) if rows else ["Appliance", "Priority", "Energy (kWh/day)"]
+    return pd.DataFrame(rows, columns=columns).set_index("Appliance")
+
+
+def pantry(plan, units="us"):
+    """Food that is in store: its weight, its energy, how many days of need it is."""
+    need = constants.need_kcal_day(plan)
+    names, mass, energy = [], [], []
+    for item in plan.pantry:
+        names.append(item.name)
+        mass.append("" if item.mass_kg is None else _mass_text(item.mass_kg, units))
+        energy.append(
+            item.energy_kcal
+            if item.energy_kcal is not None
+            else float(food_composition.food_energy_kcal(item.food, item.mass_kg))
+        )
+    if plan.freezer:
+        names.append("freezer, while it has power")
+        mass.append("")
+        energy.append(plan.freezer.energy_kcal)
+    names.append("all")
+    mass.append("")
+    energy.append(sum(energy))
+    return pd.DataFrame(
+        {
+            "Food": names,
+            head("Weight", "mass", units): mass,
+            "Energy (kcal)": [int(round(one, -2)) for one in energy],
+            "Feeds the household (days)": [round(one / need, 1) for one in energy],
+        }
+    ).set_index("Food")
+
+
+def _mass_text(mass_kg, units):
+    return measures.digits(measures.convert(mass_kg, "mass", units))
+
+
+def crops(plan, units="us"):
+    """Harvest of the garden and orchard and the energy in it."""
+    need = constants.need_kcal_day(plan)
+    energy = [
+        float(food_composition.food_energy_kcal(one.food, one.harvest_kg * one.edible_frac))
+        for one in plan.crops
+    ]
+    return pd.DataFrame(
+        {
+            "Crop": [one.name for one in plan.crops],
+            head("Bed", "area", units): column([one.area_m2 for one in plan.crops], "area", units),
+            head("Harvest a year", "mass", units): column(
+                [one.harvest_kg for one in plan.crops], "mass", units, 0
+            ),
+            "Energy eaten (kcal)": [int(round(one, -2)) for one in energy],
+            "Feeds the household (days)": [round(one / need, 1) for one in energy],
+            "Eaten in": [months_text(one.eaten) for one in plan.crops],
+        }
+    ).set_index("Crop")
+
+
+def _label(assumption):
+    """Part and entry as a reader says them: ``"lights: power while running"``."""
+    first, *names, key = assumption.path.split(".")
+    about = ".".join(names) if names else first.replace("_", " ")
+    part = next(part_type(name)[0] for name in Plan.model_fields if top_key(name) == first)
+    title = next(
+        field.title for name, field in part.model_fields.items() if key == (field.alias or name)
+    )
+    return f"{about}: {title[0].lower()}{title[1:]}"
+
+
+def assumptions(plan, units="us"):
+    """Values that carry a range or a basis: what they are and how well they are known."""
+    rows = [
+        {
+            "Assumption": _label(one),
+            "Value": assumption_text(one, one.value, plan, units),
+            "Low": assumption_text(one, one.low, plan, units),
+            "High": assumption_text(one, one.high, plan, units),
+            "Basis": one.basis or "not said",
+        }
+        for one in plan.assumptions
+    ]
+    return pd.DataFrame(rows, columns=["Assumption", "Value", "Low", "High", "Basis"]).set_index(
+        "Assumption"
+    )

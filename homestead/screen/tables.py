@@ -1,0 +1,431 @@
+"""Tables of an outlook for readers: pandas DataFrames with units in their headers.
+
+Each function returns one table; units are an argument (``"us"`` or ``"metric"``), numbers are
+rounded to what they can carry. Tables of the plan alone come from `homestead.screen.plan_tables`
+and are handed on here, so that a notebook needs one name.
+"""
+
+import numpy as np
+import pandas as pd
+
+from homestead import units as measures
+from homestead.formulas.power import solar
+from homestead.screen.plan_tables import (
+    animals,
+    assumptions,
+    crops,
+    failure_rules,
+    loads,
+    pantry,
+    people,
+)
+from homestead.screen.readable import (
+    WATTS_PER_KW,
+    about,
+    column,
+    date_text,
+    days_cell,
+    days_number,
+    fuel_text,
+    head,
+    hour_text,
+    percent,
+    rounded,
+)
+from homestead.simulate import constants
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
+from homestead.simulate.trace import trace_of
+from homestead.vocabulary import MONTHS, NEEDS
+from homestead.weather import many_years
+
+__all__ = [
+    "animals",
+    "arrays",
+    "assumptions",
+    "by_month",
+    "crops",
+    "days_of_independence",
+    "energy_by_month",
+    "failure_rules",
+    "findings",
+    "first_to_fail",
+    "food_by_month",
+    "fuel_stores",
+    "heat_by_month",
+    "hot_water",
+    "loads",
+    "pantry",
+    "people",
+    "story",
+    "sunless_days",
+    "water_by_month",
+    "water_stores",
+    "year",
+]
+
+DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
+NINE_OF_TEN = "9 of 10 starts reach (days)"
+HALF = "Half reach (days)"
+FEWEST = "Fewest (days)"
+WINTER = (12, 1, 2)
+
+
+def days_of_independence(outlook, units="us"):
+    """Days of independence of each need and of the homestead.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    units : {"us", "metric"}
+        Accepted like everywhere; days are days in both.
+
+    Returns
+    -------
+    DataFrame
+        Rows power, water, warmth, food, homestead.
+    """
+    measures.shown_unit("length", units)  # a wrong name is told here too
+    rows = {**outlook.needs, "homestead": outlook.homestead}
+    limit = outlook.horizon_days
+    return pd.DataFrame(
+        [
+            {
+                "Need": name,
+                NINE_OF_TEN: days_cell(spread.p10, limit),
+                HALF: days_cell(spread.p50, limit),
+                FEWEST: days_cell(spread.least, limit),
+                "Worst start": date_text(spread.worst_start) if spread.least < limit else "none",
+                "Never fails within a year": percent(spread.reaches_horizon_frac),
+            }
+            for name, spread in rows.items()
+        ]
+    ).set_index("Need")
+
+
+def by_month(outlook):
+    """Days of the homestead by the month in which isolation begins, and what fails first."""
+    limit = outlook.horizon_days
+    return pd.DataFrame(
+        {
+            "Isolation begins in": list(MONTHS),
+            NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
+            HALF: [days_cell(one.p50, limit) for one in outlook.by_month],
+            FEWEST: [days_cell(one.least, limit) for one in outlook.by_month],
+            "Mostly fails first": first_need_by_month(outlook),
+            "In the shortest tenth": first_need_by_month(outlook, shortest=True),
+        }
+    ).set_index("Isolation begins in")
+
+
+def first_need_by_month(outlook, shortest=False):
+    """Need that most starts of each month lose first; "none" where most reach the horizon.
+
+    With `shortest`, of the tenth of the month's starts that lasts least.
+    """
+    counted = outlook.plan.failure.counts
+    days = np.stack([outlook.days_of(need) for need in counted])
+    ended = outlook.together < outlook.horizon_days
+    found = []
+    for month in range(1, 13):
+        chosen = month == MONTH_OF_DAY
+        first = (days == outlook.together) & ended
+        together = outlook.together[:, chosen]
+        looked = together <= outlook.by_month[month - 1].p10 if shortest else together >= 0
+        times = (first[:, :, chosen] & looked).sum(axis=(1, 2))
+        lasting = ((~ended)[:, chosen] & looked).sum()
+        found.append("none" if lasting >= times.max() else counted[int(np.argmax(times))])
+    return found
+
+
+def first_to_fail(outlook):
+    """Share of all starts in which each need fails first."""
+    shares = outlook.first_to_fail
+    names = [*NEEDS, "none"]
+    labels = [*NEEDS, "none within a year"]
+    return pd.DataFrame(
+        {"Fails first": labels, "Share of starts": [percent(shares[name]) for name in names]}
+    ).set_index("Fails first")
+
+
+def sunless_days(outlook):
+    """Days that the full battery alone carries, without any sun or generator."""
+    days = outlook.year.sunless_days
+    rows = {
+        "nominal": "All that the label says, over the mean day's use.",
+        "usable": "What age, reserve and losses leave, over the mean day's use.",
+        "essential_only": "The same with essential loads, pump and blower alone.",
+    }
+    return pd.DataFrame(
+        {
+            "Capacity": [name.replace("_", " ") for name in rows],
+            "Sunless days": [round(float(days[name]), 1) for name in rows],
+            "What it means": list(rows.values()),
+        }
+    ).set_index("Capacity")
+
+
+def _daily(outlook, *names):
+    """Mean per day of each month of the sum of `Flows` columns, array of shape (12,)."""
+    monthly = outlook.year.monthly
+    return sum(monthly[name].to_numpy() for name in names) / DAYS_OF_MONTH
+
+
+def _by_month(columns):
+    return pd.DataFrame({"Month": list(MONTHS), **columns}).set_index("Month")
+
+
+def energy_by_month(outlook):
+    """Electricity on a mean day of each month, in a year with deliveries."""
+    wanted = {
+        "Sun offered (kWh/day)": ("pv_w",),
+        "Sun not used (kWh/day)": ("curtailed_w",),
+        "Generator (kWh/day)": ("generator_w",),
+        "Used in the house (kWh/day)": ("used_w",),
+        "Inverter idle and losses (kWh/day)": ("idle_w", "conversion_loss_w"),
+        "Essential short (kWh/day)": ("essential_short_w",),
+        "Useful short (kWh/day)": ("useful_short_w",),
+        "Comfort short (kWh/day)": ("comfort_short_w",),
+    }
+    return _by_month(
+        {
+            label: rounded(_daily(outlook, *names) / WATTS_PER_KW, 1)
+            for label, names in wanted.items()
+        }
+    )
+
+
+def arrays(plan, outlook):
+    """Solar arrays: rating, direction, and what each offers by the weather of the outlook."""
+    hours = outlook.hours
+    years = many_years(read_weather(plan), hours.years_n, plan.site.seed_n)
+    # Drawn years repeat the days of one year, so that year stands for all of them.
+    years = [years[0].base] if hours.synthetic else years
+    month = np.repeat(MONTH_OF_DAY, 24)
+    rows = []
+    for array in plan.arrays:
+        offered_w = np.mean([solar.array_output_w(one, array).to_numpy() for one in years], axis=0)
+        monthly = np.bincount(month, offered_w, minlength=13)[1:] / DAYS_OF_MONTH / WATTS_PER_KW
+        worst = int(np.argmin(monthly))
+        rated_w = array.module_w * array.modules_per_string_n * array.strings_n
+        rows.append(
+            {
+                "Array": array.name,
+                "Rating (kW)": round(rated_w / WATTS_PER_KW, 2),
+                "Tilt (°)": round(array.tilt_deg),
+                "Faces (° from north)": round(array.azimuth_deg),
+                "Coupling": array.coupling,
+                "Mean day (kWh/day)": round(offered_w.sum() / DAYS_N / WATTS_PER_KW, 1),
+                "Weakest month": MONTHS[worst],
+                "Mean day then (kWh/day)": round(monthly[worst], 1),
+            }
+        )
+    columns = ["Array", "Rating (kW)", "Mean day (kWh/day)"] if not rows else list(rows[0])
+    return pd.DataFrame(rows, columns=columns).set_index("Array")
+
+
+def water_by_month(outlook, units="us"):
+    """Water on a mean day of each month, in a year with deliveries."""
+    wanted = {
+        "People and animals": ("delivered_m3",),
+        "Garden": ("garden_m3",),
+        "Pumped from the well": ("pumped_m3",),
+        "Rain into the cistern": ("rain_m3",),
+        "Short": ("least_short_m3", "rest_short_m3"),
+    }
+    columns = {
+        head(label, "volume", units, "day"): column(_daily(outlook, *names), "volume", units, 0)
+        for label, names in wanted.items()
+    }
+    columns["Pumping (kWh/day)"] = rounded(_daily(outlook, "pump_w") / WATTS_PER_KW, 2)
+    return _by_month(columns)
+
+
+def water_stores(plan, outlook, units="us"):
+    """Stored water, and the days it lasts with no well: with power and without."""
+    fixed = constants.fixed_of(plan)
+    least_m3 = float(np.mean(outlook.hours.days.water_least_m3))
+    usual_m3 = float(outlook.year.monthly["delivered_m3"].sum()) / DAYS_N
+    by_booster = plan.cistern is not None and plan.cistern.delivery == "booster pump"
+    by_hand = plan.by_hand.source if plan.by_hand else None
+    stores = [("pressure tank, usable", fixed.tank_m3, True)] if plan.pressure_tank else []
+    if plan.cistern:
+        cistern_m3 = fixed.cistern_m3 * plan.cistern.start_frac
+        stores.append(("cistern", cistern_m3, not by_booster or by_hand == "cistern"))
+    if plan.well:
+        stores.append(("well, above the pump", fixed.casing_m3, by_hand == "well"))
+    stores.append(("all, with power", sum(store[1] for store in stores), False))
+    reached_m3 = sum(store[1] for store in stores if store[2])
+    stores.append(("all, without power", reached_m3, True))
+    volumes = [store[1] for store in stores]
+    return pd.DataFrame(
+        {
+            "Store": [store[0] for store in stores],
+            head("Holds", "volume", units): column(volumes, "volume", units, 0),
+            "Days at usual use": [days_number(one / max(usual_m3, 1e-9)) for one in volumes],
+            "Days at the least": [days_number(one / max(least_m3, 1e-9)) for one in volumes],
+            "Reached without power": ["yes" if store[2] else "no" for store in stores],
+        }
+    ).set_index("Store")
+
+
+def heat_by_month(outlook, units="us"):
+    """Warmth on a mean day of each month, in a year with deliveries."""
+    air_c = outlook.hours.column("air_c").reshape(-1, DAYS_N, 24).mean(axis=(0, 2))
+    outside_c = np.bincount(MONTH_OF_DAY, air_c, minlength=13)[1:] / DAYS_OF_MONTH
+    inside_c = outlook.year.hourly_means["inside_c"].groupby(level=0).mean().to_numpy()
+    kwh = {
+        "Heaters give (kWh/day)": ("heat_w",),
+        "Sun, people, appliances (kWh/day)": ("gain_w",),
+        "Lost through shell and leaks (kWh/day)": ("lost_w",),
+        "Cooling removes (kWh/day)": ("cooled_w",),
+        "Hot water (kWh/day)": ("hot_water_w",),
+    }
+    return _by_month(
+        {
+            head("Outside", "temperature", units): column(outside_c, "temperature", units, 0),
+            head("Inside", "temperature", units): column(inside_c, "temperature", units, 0),
+            **{
+                label: rounded(_daily(outlook, *names) / WATTS_PER_KW, 1)
+                for label, names in kwh.items()
+            },
+        }
+    )
+
+
+def fuel_daily_wh(outlook):
+    """Heat drawn from each store on a mean day of each month, array of shape (12, stores). [Wh]."""
+    hours = outlook.hours
+    if not hours.plan.fuels:
+        return np.zeros((12, 0))
+    # With deliveries each day begins with full stores, so the day's use is what is missing.
+    at_day_end = trace_of(hours, delivered=True).fuel_wh[23::24]
+    used = (hours.fuel_start_wh - at_day_end).reshape(hours.years_n, DAYS_N, -1).mean(axis=0)
+    return np.stack([used[month == MONTH_OF_DAY].mean(axis=0) for month in range(1, 13)])
+
+
+def fuel_stores(outlook, units="us"):
+    """Fuel in store, what a year with deliveries uses, and how long the store would last."""
+    plan = outlook.plan
+    daily_wh = fuel_daily_wh(outlook)
+    winter_wh = daily_wh[[month - 1 for month in WINTER]].mean(axis=0)
+    start_wh = outlook.hours.fuel_start_wh
+    rows = []
+    for number, fuel in enumerate(plan.fuels):
+        mean_wh = outlook.year.fuel_used[fuel.name] * constants.fuel_wh_per_unit(fuel) / DAYS_N
+        rows.append(
+            {
+                "Store": fuel.name,
+                "Fuel": fuel.fuel,
+                "In store": fuel_text(fuel.fuel, fuel.amount, units),
+                "Cannot be used": percent(fuel.reserve_frac),
+                "Used in a year": fuel_text(fuel.fuel, outlook.year.fuel_used[fuel.name], units),
+                "Lasts at winter's pace (days)": _lasts(start_wh[number], winter_wh[number]),
+                "Lasts at the whole year's pace (days)": _lasts(start_wh[number], mean_wh),
+            }
+        )
+    columns = list(rows[0]) if rows else ["Store", "Fuel", "In store"]
+    return pd.DataFrame(rows, columns=columns).set_index("Store")
+
+
+def _lasts(stored_wh, daily_wh):
+    if daily_wh <= 1.0:
+        return "hardly used"
+    # Two digits: how much a winter takes is a guess.
+    return days_number(measures.significant(stored_wh / daily_wh))
+
+
+def hot_water(outlook, units="us"):
+    """Hot water: how much a day, and the heat and fuel that it takes."""
+    plan, part = outlook.plan, outlook.plan.hot_water
+    if part is None:
+        return pd.DataFrame({"Amount": []}, index=pd.Index([], name="Quantity"))
+    volume_m3 = len(plan.people) * plan.water_use.per_person_m3 * part.share_frac
+    drawn_wh = float(outlook.hours.column("hot_water_w")[: 24 * DAYS_N].sum()) / DAYS_N
+    fuel_wh = (drawn_wh + 24.0 * part.standby_w) / part.efficiency_frac
+    rows = {
+        "hot water": measures.show(volume_m3, "volume", units) + " a day",
+        "at": measures.show(part.hot_c, "temperature", units),
+        "heat into it": measures.show(drawn_wh, "energy", units) + " a day",
+        "standing loss": measures.show(24.0 * part.standby_w, "energy", units) + " a day",
+        "energy taken from": part.store,
+        "energy taken": measures.show(fuel_wh, "energy", units) + " a day",
+    }
+    store = plan.fuel_named(part.store)
+    if store:
+        amount = fuel_wh / constants.fuel_wh_per_unit(store)
+        rows["fuel taken"] = fuel_text(store.fuel, amount, units) + " a day"
+    return pd.DataFrame({"Quantity": list(rows), "Amount": list(rows.values())}).set_index(
+        "Quantity"
+    )
+
+
+def food_by_month(outlook):
+    """Food that the land gives on a mean day of each month, beside the household's need."""
+    days, need = outlook.hours.days, constants.need_kcal_day(outlook.plan)
+    garden = np.asarray(days.garden_kcal)[:DAYS_N]
+    beasts = np.asarray(days.animal_kcal)[:DAYS_N].sum(axis=1)
+    monthly = [
+        np.bincount(MONTH_OF_DAY, kcal, minlength=13)[1:] / DAYS_OF_MONTH
+        for kcal in (garden, beasts)
+    ]
+    return _by_month(
+        {
+            "Garden and orchard (kcal/day)": rounded(monthly[0], 0),
+            "Animals (kcal/day)": rounded(monthly[1], 0),
+            "Household needs (kcal/day)": rounded(np.full(12, need), 0),
+            "Share from the land (%)": rounded(sum(monthly) / need * 100, 0),
+        }
+    )
+
+
+def findings(outlook):
+    """What the checks of the plan found, gravest first, each with its source."""
+    rows = [
+        {
+            "Weight": one.severity,
+            "About": one.about,
+            "What was found": one.text,
+            "Source": one.source,
+        }
+        for one in outlook.findings
+    ]
+    columns = ["Weight", "About", "What was found", "Source"]
+    return pd.DataFrame(rows, columns=columns).set_index("Weight")
+
+
+def story(outlook):
+    """What happens, in order, after the worst of all starts."""
+    from homestead.outlook.story import story_of
+
+    rows = [
+        {"Day": event.day + 1, "When": hour_text(event), "What happens": event.text}
+        for event in story_of(outlook)
+    ]
+    return pd.DataFrame(rows, columns=["Day", "When", "What happens"]).set_index("Day")
+
+
+def year(outlook, units="us"):
+    """A mean year with deliveries: what is made, used, burned and drawn."""
+    totals = outlook.year.totals
+
+    def kwh(name):
+        return about(totals[name] * WATTS_PER_KW, "energy")
+
+    rows = {
+        "sun offered": kwh("pv_kwh"),
+        "of it not used": kwh("curtailed_kwh"),
+        "used in the house": kwh("used_kwh"),
+        "asked for but not served": kwh("unserved_kwh"),
+        "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
+        "generator's fuel": kwh("generator_fuel_kwh"),
+        "heat from heaters": kwh("heat_kwh"),
+        "water from the well": about(totals["well_m3"], "volume", units),
+        "rain into the cistern": about(totals["rain_m3"], "volume", units),
+        "pumping": kwh("pump_kwh"),
+    }
+    for fuel in outlook.plan.fuels:
+        used = outlook.year.fuel_used[fuel.name]
+        rows[f"{fuel.fuel} from {fuel.name}"] = fuel_text(fuel.fuel, used, units)
+    return pd.DataFrame({"In a year": list(rows), "Amount": list(rows.values())}).set_index(
+        "In a year"
+    )

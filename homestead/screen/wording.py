@@ -1,0 +1,352 @@
+"""Sentences of the shared page, built from an outlook's numbers.
+
+Plain words for a family that never saw a notebook; no HTML here. Every figure in a sentence comes
+from the tables that stand beside it.
+"""
+
+import numpy as np
+
+from homestead import units as measures
+from homestead.screen import findings, series, tables
+from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_text, percent
+from homestead.trades.food import tables as food_tables
+from homestead.trades.power import study_sun as sun_study
+from homestead.trades.warmth import tables as warmth_tables
+from homestead.trades.warmth.study_fuel import first_low_months
+from homestead.trades.water import tables as water_tables
+from homestead.vocabulary import FULL_MONTHS, NEEDS
+
+CLOSES_WITHIN = 1e-6
+
+
+def household(plan):
+    """Who lives there: people by count, animals by kind; no names, no ages."""
+    kinds = [f"{one.count_n} {one.name}" for one in plan.animals if one.count_n]
+    beasts = f"; animals: {', '.join(kinds)}" if kinds else ""
+    return count_text(len(plan.people), "person", "people") + beasts
+
+
+def date_words(month_day):
+    """``"01-13"`` -> ``"January 13"``."""
+    month, day = month_day.split("-")
+    return f"{FULL_MONTHS[int(month) - 1]} {int(day)}"
+
+
+def answer(outlook):
+    """The answer in one sentence, its second part to be set off."""
+    least, limit = outlook.homestead.p10, outlook.horizon_days
+    if least >= limit:
+        return "In 9 starts of 10 the homestead carries the family for", "a year or longer"
+    if least < 1:
+        return "In more than 1 start of 10 the homestead fails", "on the first day"
+    days = count_text(least, "day")
+    return "In 9 starts of 10 the homestead carries the family for at least", days
+
+
+def tried(outlook):
+    """What a start is, where the answer stands."""
+    years = count_text(outlook.hours.years_n, "weather year")
+    return (
+        f"We let everything stop arriving (no grid, no delivery, no shop) on every day of {years}, "
+        "each such day a start, and counted the days until a need failed."
+    )
+
+
+def said(outlook, band_days=None):
+    """What fails first, the weakest and strongest month, the fewest days, how sure it is.
+
+    `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses.
+    """
+    return [
+        first_words(outlook),
+        season_words(outlook),
+        fewest_words(outlook),
+        *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
+    ]
+
+
+def sure_words(band_days):
+    """How far the guesses move the answer, for its place right below it."""
+    return (
+        f"How sure: what is only guessed in the plan moves this figure, to between {band_days[0]} "
+        f"and {band_days[-1]} days in 8 draws of 10 (by the shorter study further down)."
+    )
+
+
+def first_words(outlook):
+    """Which need fails first, and in what share of the starts."""
+    shares = outlook.first_to_fail
+    falling = sorted((need for need in NEEDS if shares[need] > 0), key=lambda one: -shares[one])
+    if not falling:
+        return "Nothing fails within a year, whatever the start."
+    if shares[falling[0]] == 1.0:
+        return f"{falling[0].capitalize()} fails first, whatever the start."
+    parts = [f"{falling[0].capitalize()} fails first in {percent(shares[falling[0]])} of starts"]
+    parts += [f"{need} in {percent(shares[need])}" for need in falling[1:]]
+    rest = f"; in {percent(shares['none'])} nothing fails within a year" if shares["none"] else ""
+    return ", ".join(parts) + rest + "."
+
+
+def season_words(outlook):
+    """Weakest and strongest month in which isolation may begin."""
+    p10 = np.array([one.p10 for one in outlook.by_month])
+    low, high = int(p10.argmin()), int(p10.argmax())
+    limit = outlook.horizon_days
+    if p10[low] == p10[high]:
+        return f"The season makes no difference: {days_text(int(p10[low]), limit)} days."
+    return (
+        f"It is weakest when isolation begins in {FULL_MONTHS[low]} "
+        f"({days_text(int(p10[low]), limit)} days in 9 starts of 10) and strongest in "
+        f"{FULL_MONTHS[high]} ({days_text(int(p10[high]), limit)} days)."
+    )
+
+
+def fewest_words(outlook):
+    """The fewest days of all starts, and when."""
+    spread = outlook.homestead
+    tried = count_text(outlook.starts_n, "start")
+    if spread.least >= outlook.horizon_days:
+        return f"None of {tried} failed within a year."
+    return (
+        f"The fewest of {tried}: {count_text(spread.least, 'day')}, from "
+        f"{date_words(spread.worst_start)}."
+    )
+
+
+def days_explained(outlook):
+    """How to read the table of days."""
+    counted = outlook.plan.failure.counts
+    text = (
+        "A start is one day of one weather year on which everything stops arriving: no grid, no "
+        "delivery, no shop. 1 start in 10 ends before what “9 of 10 starts reach” says, and "
+        "“fewest” is the worst of those tried: a real winter can be worse. The homestead ends with "
+        "whichever need fails first."
+    )
+    limit = outlook.horizon_days
+    if any(spread.p50 >= limit for spread in outlook.needs.values()):
+        text += f" {limit}+ means that nothing failed in the {limit} days looked at."
+    apart = [need for need in NEEDS if need not in counted]
+    if apart:
+        text += f" By the plan, {' and '.join(apart)} does not count towards the homestead."
+    return text
+
+
+def need_days(outlook, need, units):
+    """Days of one need in a sentence or two."""
+    spread, limit = outlook.needs[need], outlook.horizon_days
+    rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
+    fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
+    if need == "power" and not outlook.year.monthly["essential_w"].any():
+        return "No essential use of electricity is entered, so power cannot fail in this count."
+    if spread.least >= limit:
+        tried_n = count_text(outlook.starts_n, "start")
+        return f"In none of {tried_n} did it fail within a year.{fails}"
+    lasting = spread.reaches_horizon_frac
+    never = f" In {percent(lasting)} of starts it does not fail within a year." if lasting else ""
+    return (
+        f"9 starts of 10 reach {days_text(spread.p10, limit)} days; the fewest is {spread.least}, "
+        f"from {date_words(spread.worst_start)}.{never}{fails}"
+    )
+
+
+def power_means(outlook, units):
+    """What the figures on power mean."""
+    month = tables.energy_by_month(outlook)
+    sun, used = month["Sun offered (kWh/day)"], month["Used in the house (kWh/day)"]
+    low = int(np.argmin(sun.to_numpy()))
+    usable = outlook.year.sunless_days["usable"]
+    first = (
+        f"The sun offers least in {FULL_MONTHS[low]}, {measures.digits(sun.iloc[low])} kWh on a "
+        f"mean day, when the house uses {measures.digits(used.iloc[low])}."
+        if sun.max() > 0
+        else "No electricity comes from the sun."
+    )
+    short = outlook.year.totals["unserved_kwh"]
+    hours = outlook.year.totals["generator_h"]
+    engine = f"; the generator runs about {measures.digits(hours, 2)} hours" if hours > 0.5 else ""
+    second = (
+        f"Without any sun a full battery lasts about {measures.digits(usable, 2)} days at the mean "
+        f"use, and in a mean year {measures.digits(short, 2)} kWh that somebody asks for is not "
+        f"served{engine}."
+    )
+    if not outlook.plan.arrays:
+        return f"{first} {second}"
+    fortnight = sun_study.worst_fortnight(outlook.hours)
+    third = (
+        f"In the darkest fortnight of {count_text(outlook.hours.years_n, 'weather year')} the sun "
+        f"offers {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on a mean day."
+    )
+    return f"{first} {third} {second}"
+
+
+def water_means(outlook, units):
+    """What the figures on water mean."""
+    stores = tables.water_stores(outlook.plan, outlook, units)
+    dark = stores.loc["all, without power"]
+    rain, well = (outlook.year.totals[name] for name in ("rain_m3", "well_m3"))
+    caught = float(outlook.hours.column("rain_m3").sum()) / outlook.hours.years_n
+    roof = (
+        f"; of {about(caught, 'volume', units)} that the roof catches, the cistern has room for "
+        f"{about(rain, 'volume', units)}"
+        if caught > 0
+        else ""
+    )
+    return (
+        f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
+        f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
+        f"In a mean year the well gives {about(well, 'volume', units)}{roof}. "
+        + water_tables.busiest_words(water_tables.study_of(outlook), units)
+    )
+
+
+def warmth_means(outlook, units):
+    """What the figures on warmth mean."""
+    plan = outlook.plan
+    heat = tables.heat_by_month(outlook, units)["Heaters give (kWh/day)"]
+    most = int(np.argmax(heat.to_numpy()))
+    week = series.coldest_week(outlook)
+    coldest = measures.show(float(week.hourly["outside_c"].min()), "temperature", units)
+    inside = measures.show(float(week.hourly["inside_c"].min()), "temperature", units)
+    pipes = outlook.days_of("pipes")
+    risk = float((pipes < outlook.horizon_days).mean())
+    frost = measures.show(plan.failure.pipes_below_c, "temperature", units)
+    first = (
+        f"The heaters work hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
+        f"of heat on a mean day; in the coldest week, down to {coldest} outside, the rooms keep at "
+        f"least {inside} as long as there is fuel."
+        if plan.heaters
+        else f"There is no heater in the plan; in the coldest week it is {coldest} outside and "
+        f"{inside} inside."
+    )
+    second = (
+        f"As long as the plan's heat lasts, the rooms do not fall to {frost} in the weather tried; "
+        "pipes in outer walls, attics and crawl spaces freeze sooner."
+        if risk == 0
+        else f"In {percent(risk)} of starts the rooms fall to {frost}, the plan's own limit for "
+        "pipes; pipes in outer walls, attics and crawl spaces freeze sooner."
+    )
+    return f"{first} {second} {_fire_out(outlook, units)} {_fuel_low(outlook)}".rstrip()
+
+
+def _fire_out(outlook, units):
+    """How fast the rooms cool when all heat stops."""
+    cool = warmth_tables.study_of(outlook).cool_down
+    limit = measures.show(cool.limit_c, "temperature", units)
+    if not np.isfinite(cool.hours_to_limit):
+        return f"If all heat stops on the coldest night, the rooms stay above {limit}."
+    return (
+        "If all heat stops on the evening before the coldest night, the rooms fall to "
+        f"{limit} after about {warmth_tables.duration(cool.hours_to_limit)}."
+    )
+
+
+def _fuel_low(outlook):
+    """Which store counts as low in a normal year, and when first."""
+    table = warmth_tables.study_of(outlook).ledger
+    if not len(table):
+        return ""
+    low = {
+        store: FULL_MONTHS[month - 1]
+        for store, month in first_low_months(table).items()
+        if month is not None
+    }
+    if not low:
+        return "In a normal year no fuel store is low at the end of a month."
+    told = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
+    return f"With deliveries as planned from January on, low: {told}."
+
+
+def food_means(outlook, units):
+    """What the figures on food mean."""
+    land = tables.food_by_month(outlook)["Share from the land (%)"]
+    stored = tables.pantry(outlook.plan).loc["all", "Feeds the household (days)"]
+    return (
+        f"What is in store feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
+        f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of the "
+        "need, by the month, and stretch the stores by that much, as long as water and feed last. "
+        + food_tables.first_short_words(food_tables.year_of(outlook))
+    )
+
+
+MEANS = {
+    "power": power_means,
+    "water": water_means,
+    "warmth": warmth_means,
+    "food": food_means,
+}
+
+
+def after_words(outlook):
+    """What the lines after the first failure mean; empty where nothing failed."""
+    least = outlook.homestead.least
+    if least >= outlook.horizon_days:
+        return ""
+    return (
+        f"{count_text(least, 'whole day')} were covered; day {least + 1} is the first that failed. "
+        "The lines after it show what would follow if the family carried on."
+    )
+
+
+def worst_intro(outlook, begins):
+    """What the worst start is, before its story; `begins` says when in words."""
+    tried = count_text(outlook.starts_n, "start")
+    if outlook.homestead.least >= outlook.horizon_days:
+        return f"None of {tried} failed within a year. Shown is the first of them, {begins}."
+    return (
+        f"Of {tried} this one lasts least. Isolation begins on {begins}; from then on, in the "
+        "order in which things happen:"
+    )
+
+
+def alarm(outlook):
+    """How many dangers and warnings there are, for the top of the page; empty without any."""
+    grave = findings.grave(outlook.findings)
+    return f"The checks of the plan found {findings.counted(grave)}." if grave else ""
+
+
+def findings_intro(outlook):
+    """How many findings of which weight, and how to read them."""
+    return f"{findings.counted(outlook.findings)}. {findings.HOW_TO_READ}"
+
+
+def computed(outlook, location_left_out=False):
+    """How the page was worked out and what it cannot show, in paragraphs."""
+    hours = outlook.hours
+    years = count_text(hours.years_n, "weather year")
+    source = "The place is left out of this page." if location_left_out else hours.source
+    if "weather" not in outlook.plan.raw.get("site", {}) and not location_left_out:
+        source = f"None is chosen in the plan, so this one was taken: {source}"
+    kind = (
+        f"The {years} were drawn from one year of weather: runs of days were kept whole and moved "
+        "by up to about two weeks. They show ordinary runs of dull, dry or cold days. They cannot "
+        "show a winter or a drought worse than that one year holds, nor a climate that changes."
+        if hours.synthetic
+        else f"The {years} were measured. They show what has been; a worse year than these can "
+        "come, and a changing climate is not in them."
+    )
+    residual = max(outlook.year.balance.values())
+    closes = (
+        "less than one part in a million"
+        if residual < CLOSES_WITHIN
+        else f"up to {percent(residual)}, which is too much: tell whoever keeps the plan"
+    )
+    ranged = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
+    unsure = (
+        f"{count_text(ranged, 'value')} of the plan carry a range (above); the days here use "
+        "the entered value of each, so the truth can lie well to either side."
+        if ranged
+        else "The plan carries no ranges, so nothing here tells how far the truth may lie off."
+    )
+    return [
+        f"Every hour of every weather year was worked out: sun, loads, battery, generator, well "
+        f"and cistern, heat and fuel, and each day's food, each affecting the others. Each day of "
+        f"each year was tried as the first day of isolation, {outlook.starts_n:,} starts in all, "
+        f"and followed until a need failed, for at most {outlook.horizon_days} days. "
+        f"The sums of energy, water and heat close to {closes}; that checks the arithmetic, not "
+        "the plan.",
+        f"Weather. {source}",
+        kind,
+        f"How sure. {unsure} Illness, breakage, theft and neighbours in need are not counted. "
+        "Read the days as a scale to compare with, not as a promise; a day more or less means "
+        "nothing.",
+    ]

@@ -1,0 +1,1 @@
+"""One simulation of everything: its inputs, its records, the compiled hour."""

@@ -1,0 +1,414 @@
+"""From a plan to the constants, stores and first state of the coupled hour.
+
+Calls the formulas of `homestead.formulas`; holds no weather and no loop.
+"""
+
+import math
+
+import numpy as np
+
+from homestead import reference, units
+from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition
+from homestead.formulas.power import battery as cells
+from homestead.formulas.power import generator
+from homestead.formulas.warmth import cooling, fuels, heat
+from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
+from homestead.simulate import waterworks
+from homestead.simulate.records import (
+    BOOSTER,
+    BUCKET,
+    COLDEST_C,
+    ELECTRICITY,
+    GRAVITY,
+    HAND_CISTERN,
+    HAND_NONE,
+    HAND_WELL,
+    HEATERS_N,
+    NO_STORE,
+    Fixed,
+    Larder,
+    State,
+)
+
+HOTTEST_C = 80
+HOUR_S = 3600.0
+OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
+YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
+
+
+def fixed_of(plan, elevation_m=0.0):
+    """Constants of the coupled hour for a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    Fixed
+    """
+    return Fixed(
+        **_power(plan), **_generator(plan), **_water(plan, elevation_m), **_warmth(plan),
+        **_heaters(plan), **_food(plan), **_failure(plan),
+    )  # fmt: skip
+
+
+def battery_today_wh(plan):
+    """Capacity of the bank at its age and 25 deg C, before any reserve. [Wh]."""
+    bank = plan.battery
+    if bank is None:
+        return 0.0
+    left_frac = max(1.0 - bank.fade_frac * bank.age_years, 0.0)
+    return bank.modules_n * bank.module_wh * left_frac
+
+
+def _power(plan):
+    bank, former, shedding = plan.battery, plan.grid_former, plan.shedding
+    chemistry = bank.chemistry if bank else "lithium iron phosphate"
+    one_way = math.sqrt(bank.round_trip_frac) if bank else 1.0
+    n = former.units_n if former else 0
+    depth_frac = bank.depth_of_discharge_frac if bank else 1.0
+    inverter_frac = former.efficiency_frac if former else 1.0
+    charger_frac = former.charger_efficiency_frac if former else 1.0
+    usable_wh = battery_today_wh(plan) * depth_frac
+    return {
+        "battery_wh": battery_today_wh(plan),
+        "discharge_depth_frac": depth_frac,
+        "charge_state_per_wh": 1.0 / usable_wh if usable_wh > 0 else 0.0,
+        "charge_w": bank.charge_w if bank else 0.0,
+        "discharge_w": bank.discharge_w if bank else 0.0,
+        "charge_efficiency_frac": one_way,
+        "bus_per_charge": 1.0 / one_way,
+        "discharge_efficiency_frac": one_way,
+        "discharge_per_bus": 1.0 / one_way,
+        "battery_inside": int(bank is None or bank.place == "heated room"),
+        "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
+        "former_w": former.continuous_w * n if former else 0.0,
+        "idle_w": former.idle_w if former else 0.0,
+        "inverter_efficiency_frac": inverter_frac,
+        "bus_per_house": 1.0 / inverter_frac,
+        "charger_w": former.charger_w if former and bank else 0.0,
+        "charger_efficiency_frac": charger_frac,
+        "house_per_bus": 1.0 / charger_frac,
+        "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
+        "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
+    }
+
+
+def capacity_by_c(plan):
+    """Share of battery capacity at each whole deg C from COLDEST_C on, array of shape (degrees,).
+
+    Above 25 deg C the bank is taken at its rating; beyond the table's cold end it gives nothing.
+    """
+    chemistry = plan.battery.chemistry if plan.battery else "lithium iron phosphate"
+    cell_c = np.arange(COLDEST_C, HOTTEST_C + 1, dtype=float)
+    within_c = np.clip(cell_c, *CELL_RANGE_C[chemistry])
+    by_c = np.minimum(cells.capacity_frac(within_c, chemistry), 1.0)
+    return np.where(cells.discharge_allowed(cell_c, chemistry), by_c, 0.0)
+
+
+# Where the tables of capacity by temperature begin and end (data/reference).
+CELL_RANGE_C = {"lithium iron phosphate": (-20.0, 60.0), "lead-acid": (-20.0, 48.9)}
+
+
+def _generator(plan):
+    engine = plan.generator
+    if engine is None:
+        slope_w, no_load_w = 0.0, 0.0
+    else:
+        line = generator.fuel_w(
+            np.array([0.0, engine.rated_w]),
+            engine.rated_w,
+            engine.no_load_fuel_w,
+            engine.full_load_fuel_w,
+        )
+        no_load_w, slope_w = float(line[0]), float(line[1] - line[0]) / engine.rated_w
+    return {
+        "generator_store": _store(plan, engine),
+        "no_load_fuel_w": no_load_w,
+        "fuel_per_w": slope_w,
+        "start_below_frac": engine.start_below_frac if engine else 0.0,
+        "stop_above_frac": engine.stop_above_frac if engine else 0.0,
+        "daily_limit_h": engine.daily_limit_s / HOUR_S if engine else 0.0,
+    }
+
+
+def _store(plan, user):
+    """Position of the fuel store that a part names, or what stands for none."""
+    if user is None:
+        return NO_STORE
+    if user.store == "electricity":
+        return ELECTRICITY
+    return [fuel.name for fuel in plan.fuels].index(user.store)
+
+
+def pump_head_m(plan):
+    """Total dynamic head of the well pump: lift, drawdown, friction and pressure. [m]."""
+    return waterworks.pump_point(plan).head_m
+
+
+def tank_drawdown_m3(plan, elevation_m=0.0):
+    """Water that the pressure tank gives between cut-out and cut-in, at an elevation. [m³]."""
+    air_pa = evapotranspiration.air_pressure_pa(min(elevation_m, 5000.0))
+    return waterworks.tank_drawdown_m3(plan, float(air_pa))
+
+
+def _water(plan, elevation_m):
+    well, pump, cistern, hand = plan.well, plan.pump, plan.cistern, plan.by_hand
+    casing_m3, wh_m3, wh_m3_m3 = 0.0, 0.0, 0.0
+    point = waterworks.pump_point(plan) if pump else None
+    if well:
+        bottom_m = pump.depth_m if pump else well.depth_m
+        column_m = max(bottom_m - well.static_level_m, 0.0)
+        casing_m3 = float(wells.casing_storage_m3(well.bore_m, column_m))
+        if pump:
+            wh_m3 = float(pumps.pump_energy_wh(1.0, point.head_m, pump.wire_to_water_frac))
+            per_m_wh = float(pumps.pump_energy_wh(1.0, 1.0, pump.wire_to_water_frac))
+            wh_m3_m3 = per_m_wh * max(column_m - point.drawdown_m, 0.0) / casing_m3
+    delivery = {"gravity": GRAVITY, "booster pump": BOOSTER, "bucket": BUCKET}
+    booster_head_m = hydraulics.pressure_head_m(cistern.booster_pa) if cistern else 0.0
+    efficiency = pump.wire_to_water_frac if pump else BOOSTER_EFFICIENCY_FRAC
+    source = {None: HAND_NONE, "well": HAND_WELL, "cistern": HAND_CISTERN}
+    return {
+        "well_yield_m3": well.yield_m3s * HOUR_S if well else 0.0,
+        "casing_m3": casing_m3,
+        "pump_m3": point.flow_m3s * HOUR_S if pump else 0.0,
+        "pump_wh_m3": wh_m3,
+        "pump_wh_m3_m3": wh_m3_m3,
+        "tank_m3": tank_drawdown_m3(plan, elevation_m),
+        "cistern_m3": cistern.volume_m3 if cistern else 0.0,
+        "well_fills_to_m3": (
+            cistern.volume_m3 * cistern.well_fills_to_frac if cistern and cistern.from_well else 0.0
+        ),
+        "cistern_first": int(bool(cistern and cistern.use == "first")),
+        "delivery": delivery[cistern.delivery] if cistern else GRAVITY,
+        "booster_wh_m3": float(pumps.pump_energy_wh(1.0, booster_head_m, efficiency)),
+        "hand_source": source[hand.source if hand else None],
+        "hand_m3": hand.flow_m3s * HOUR_S if hand else 0.0,
+        "hand_day_m3": hand.flow_m3s * hand.daily_limit_s if hand else 0.0,
+        "garden_floor_m3": (
+            plan.garden.cistern_floor_frac * cistern.volume_m3 if plan.garden and cistern else 0.0
+        ),
+    }
+
+
+BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice, no source
+
+
+def heat_loss_w_k(plan):
+    """Loss of the house through its shell and by leaks. [W/K]."""
+    shell_w_k = sum(
+        float(
+            heat.envelope_part_w_k(
+                part.area_m2,
+                part.r_m2k_w,
+                part.kind,
+                part.temperature_frac,
+                part.edge_m,
+                part.edge_insulation,
+            )
+        )
+        for part in plan.envelope
+    )
+    return float(shell_w_k + heat.infiltration_w_k(_air_m3(plan), plan.house.air_changes_h))
+
+
+def heat_capacity_wh_k(plan):
+    """Heat that the house keeps per degree. [Wh/K]."""
+    per_m2 = reference.value("thermal_mass", plan.house.mass, "heat_capacity_per_floor", "Wh/K/m^2")
+    return per_m2 * plan.house.floor_m2
+
+
+def _air_m3(plan):
+    return plan.house.floor_m2 * plan.house.ceiling_m
+
+
+def _warmth(plan):
+    house, cool = plan.house, plan.cooling
+    loss_w_k = heat_loss_w_k(plan)
+    step = loss_w_k / heat_capacity_wh_k(plan)  # of one hour
+    decay_frac = math.exp(-step)
+    # SEER and rated power count the heat of drying the air too; the rooms feel the sensible part.
+    cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
+    window_c = house.keep_c + OPEN_WINDOW_ABOVE_K
+    if cool:
+        window_c = (house.keep_c + min(window_c, cool.cool_to_c)) / 2
+    return {
+        "loss_w_k": loss_w_k,
+        "steady_c_per_w": 1.0 / loss_w_k,
+        "w_per_c": loss_w_k / (1.0 - decay_frac),
+        "c_per_w": (1.0 - decay_frac) / loss_w_k,
+        "decay_frac": decay_frac,
+        "mean_frac": (1.0 - decay_frac) / step,
+        "keep_c": house.keep_c,
+        "window_c": window_c,
+        "window_w_k": float(heat.infiltration_w_k(_air_m3(plan), house.open_window_air_changes_h)),
+        "appliance_heat_frac": house.appliance_heat_frac,
+        "cool_w": cool.capacity_w * cool.sensible_frac if cool else 0.0,
+        "cool_cop": cop,
+        "electric_per_cool": 1.0 / cop,
+        "cool_to_c": cool.cool_to_c if cool else 99.0,
+        "pipes_outside_frac": house.pipes_outside_frac,
+    }
+
+
+def _heaters(plan):
+    hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
+    electric = [
+        one.electric_w / one.output_w
+        + (
+            1.0 / one.efficiency_frac
+            if one.store == "electricity" and not one.is_heat_pump_by_air
+            else 0.0
+        )
+        for one in heaters
+    ]
+    hot_frac = hot.efficiency_frac if hot else 1.0
+    coil = next((one for one in heaters if hot and one.name == hot.preheat_heater), None)
+    return {
+        "heaters_n": len(heaters),
+        "heater_w": _slots([one.output_w for one in heaters], 0.0),
+        "heater_efficiency_frac": _slots([one.efficiency_frac for one in heaters], 1.0),
+        "heater_fuel_per_heat": _slots(
+            [0.0 if one.store == "electricity" else 1.0 / one.efficiency_frac for one in heaters],
+            0.0,
+        ),
+        "heater_electric_per_heat": _slots(electric, 0.0),
+        "heater_store": _slots([_store(plan, one) for one in heaters], NO_STORE),
+        **_heat_pumps(heaters),
+        "preheat_store": _store(plan, coil),
+        "preheat_efficiency_frac": coil.efficiency_frac if coil else 1.0,
+        "fuel_per_preheat": 1.0 / coil.efficiency_frac if coil else 1.0,
+        "hot_water_store": _store(plan, hot),
+        "hot_water_efficiency_frac": hot_frac,
+        "fuel_per_hot_water": 1.0 / hot_frac,
+        "hot_water_limit_w": hot.input_w * hot.efficiency_frac if hot else 0.0,
+        "standby_w": hot.standby_w if hot else 0.0,
+        "cooking_store": _store(plan, cook),
+        "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
+    }
+
+
+def _heat_pumps(heaters):
+    """Straight lines of output and COP through the two rated points, for `_heaters`."""
+    span_c = cooling.RATED_MILD_C - cooling.RATED_COLD_C
+    rated = [one if one.is_heat_pump_by_air else None for one in heaters]
+    return {
+        "mild_c": cooling.RATED_MILD_C,
+        "heater_mild_w": _slots([one.mild_output_w if one else 0.0 for one in rated], 0.0),
+        "heater_w_per_c": _slots(
+            [(one.mild_output_w - one.cold_output_w) / span_c if one else 0.0 for one in rated], 0.0
+        ),
+        "heater_mild_cop": _slots([one.mild_cop if one else 0.0 for one in rated], 0.0),
+        "heater_cop_per_c": _slots(
+            [(one.mild_cop - one.cold_cop) / span_c if one else 0.0 for one in rated], 0.0
+        ),
+        "heater_off_below_c": _slots([one.off_below_c if one else 0.0 for one in rated], 0.0),
+    }
+
+
+def _slots(values, empty):
+    return tuple(values) + (empty,) * (HEATERS_N - len(values))
+
+
+def need_kcal_day(plan):
+    """Energy that the household eats in a day. [kcal]."""
+    return float(
+        sum(
+            diet.energy_need_kcal_day(one.age_n, one.sex, one.activity, one.life_stage)
+            for one in plan.people
+        )
+    )
+
+
+def _food(plan):
+    freezer = plan.freezer
+    priority = 1
+    if freezer:
+        priority = next(one.priority_n for one in plan.appliances if one.name == freezer.appliance)
+    return {
+        "freezer_priority": priority,
+        "freezer_hold_h": plan.failure.freezer_full_s / HOUR_S,
+        "freezer_start_kcal": freezer.energy_kcal if freezer else 0.0,
+        "freezer_fill_frac": freezer.fill_frac if freezer else 0.0,
+        "need_kcal": need_kcal_day(plan),
+        "garden_yield_factor": YIELD_FACTOR,
+    }
+
+
+def _failure(plan):
+    failure = plan.failure
+    return {
+        "dark_limit_h": failure.dark_s / HOUR_S,
+        "cold_below_c": failure.cold_below_c,
+        "cold_limit_h": failure.cold_for_s / HOUR_S,
+        "pipes_below_c": failure.pipes_below_c,
+        "food_share_frac": failure.food_share_frac,
+    }
+
+
+def fuel_wh_per_unit(fuel):
+    """Heat in one unit (m³ or kg) of what a store holds. [Wh]."""
+    if fuel.fuel == "cordwood" and (fuel.species or fuel.moisture_frac is not None):
+        moisture = fuel.moisture_frac
+        if moisture is None:
+            moisture = reference.value("wood_species", "air-dry wood", "moisture", "")
+        per_cord = [
+            float(fuels.cordwood_moist_wh_per_cord(one, moisture))
+            for one in fuel.species or (None,)
+        ]
+        return float(units.convert_unit(sum(per_cord) / len(per_cord), "Wh/cord", "Wh/m^3"))
+    return float(fuels.fuel_energy_wh(fuel.fuel, 1.0))
+
+
+def fuel_start_wh(plan):
+    """Usable heat in each fuel store when isolation begins, array of shape (stores,)."""
+    return np.array(
+        [fuel.amount * (1.0 - fuel.reserve_frac) * fuel_wh_per_unit(fuel) for fuel in plan.fuels],
+        dtype=float,
+    )
+
+
+def pantry_kcal(plan):
+    """Energy in the pantry. [kcal]."""
+    return float(
+        sum(
+            item.energy_kcal
+            if item.energy_kcal is not None
+            else food_composition.food_energy_kcal(item.food, item.mass_kg)
+            for item in plan.pantry
+        )
+    )
+
+
+def larder_of(plan):
+    """Food and feed when isolation begins."""
+    return Larder(
+        pantry_kcal(plan),
+        plan.freezer.energy_kcal if plan.freezer else 0.0,
+        # The last is the meat, which needs no feed.
+        np.array([*(one.feed_kg for one in plan.animals), 0.0], dtype=float),
+    )
+
+
+def start_of(plan, fixed):
+    """First state: stores as full as the plan says, rooms at the thermostat."""
+    start_frac = plan.battery.start_frac if plan.battery else 0.0
+    reserve_frac = 1.0 - fixed.discharge_depth_frac
+    return State(
+        battery_wh=fixed.battery_wh * (reserve_frac + fixed.discharge_depth_frac * start_frac),
+        generator_on=0.0,
+        casing_m3=fixed.casing_m3,
+        tank_m3=fixed.tank_m3,
+        cistern_m3=fixed.cistern_m3 * (plan.cistern.start_frac if plan.cistern else 0.0),
+        inside_c=fixed.keep_c,
+        generator_h=0.0,
+        hand_m3=0.0,
+        dark_h=0.0,
+        water_m3=0.0,
+        cold_h=0.0,
+        freezer_dark_h=0.0,
+        garden_got_m3=0.0,
+        garden_needed_m3=0.0,
+    )

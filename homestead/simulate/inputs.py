@@ -1,0 +1,321 @@
+"""From a plan and its weather to the hourly and daily inputs of the coupled hour.
+
+What hangs on the weather is computed once per measured year and carried to drawn years day by day;
+what hangs on the calendar is laid on every year. Rain of the plan is laid on each year's clouds.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from homestead import weather
+from homestead.formulas.power import generator, solar
+from homestead.formulas.warmth import hot_water
+from homestead.formulas.water import daily_radiation, evapotranspiration, water_use
+from homestead.formulas.water import rain as roofs
+from homestead.plan import Plan, PlanError
+from homestead.plan.disk import reachable
+from homestead.simulate import constants
+from homestead.simulate.fresh import fresh_of
+from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
+
+HOURS_N = 24 * DAYS_N
+
+# Shares of a day's household water by hour: mornings and evenings. Project choice: the split
+# inside a day hardly matters, since tanks and casing bridge it.
+WATER_SHAPE = np.array([0, 0, 0, 0, 0, 1, 3, 3, 2, 1, 1, 1, 2, 1, 1, 1, 1, 2, 3, 3, 2, 1, 1, 0.0])
+WATER_SHAPE /= WATER_SHAPE.sum()
+GARDEN_HOURS = (6, 7)  # watering before the heat; project choice
+# Root zone of a vegetable bed and the share of rain that soaks in; project choices after FAO-56.
+SOIL_STORE_MM = 30.0
+SOAKING_FRAC = 0.8
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Everything that the kernel needs for a plan.
+
+    Attributes
+    ----------
+    plan : Plan
+    rows : float array of shape (8760 * years, COLUMNS)
+    days : Days
+    fixed : Fixed
+    capacity_by_c : float array of shape (degrees,)
+        Share of battery capacity by temperature.
+    start : State
+    larder : Larder
+    fuel_start_wh : float array of shape (stores,)
+    years_n : int
+    source : str
+        Where the weather is from, for a reader.
+    synthetic : bool
+        Whether the years were resampled from a typical year.
+    elevation_m : float
+        Of the weather's site.
+    """
+
+    plan: Plan
+    rows: np.ndarray
+    days: Days
+    fixed: Fixed
+    capacity_by_c: np.ndarray
+    start: State
+    larder: Larder
+    fuel_start_wh: np.ndarray
+    years_n: int
+    source: str
+    synthetic: bool
+    elevation_m: float
+
+    def column(self, name):
+        """One hourly input by its name in `COLUMNS`."""
+        return self.rows[:, COLUMNS.index(name)]
+
+
+def read_weather(plan):
+    """Weather of the plan's site; a path is taken from the plan's folder.
+
+    Raises
+    ------
+    PlanError
+        If the file is missing or cannot be used, with what is wrong.
+    """
+    return weather_named(plan.site.weather, plan.folder)
+
+
+def weather_named(name, folder=None):
+    """Weather by the name of a built-in place or by a path, taken from a folder.
+
+    Raises
+    ------
+    PlanError
+        If the file is missing or cannot be used, with what is wrong.
+    """
+    name = (reachable(folder, name) if folder else None) or name
+    try:
+        return weather.read(name)
+    except (ValueError, OSError) as error:
+        raise PlanError(f"[site] weather: {error}") from error
+
+
+def hours_of(plan, years_n=None, measured=None):
+    """Inputs of the coupled hour for every weather year of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int, optional
+        Instead of the plan's own number of years.
+    measured : Weather, optional
+        Instead of reading the plan's weather file.
+
+    Returns
+    -------
+    Hours
+
+    Raises
+    ------
+    PlanError
+        If the weather cannot be read.
+    """
+    measured = measured if measured is not None else read_weather(plan)
+    years = weather.many_years(measured, years_n or plan.site.years_n, plan.site.seed_n)
+    synthetic = years[0].synthetic
+    rows = np.empty((len(years) * HOURS_N, len(COLUMNS)))
+    columns = dict(zip(COLUMNS, rows.T, strict=True))
+    if synthetic:
+        by_day = {
+            name: values.reshape(DAYS_N, 24)
+            for name, values in _by_weather(plan, years[0].base).items()
+        }
+        for number, year in enumerate(years):
+            here = slice(number * HOURS_N, (number + 1) * HOURS_N)
+            for name, values in by_day.items():
+                columns[name][here] = values[year.source_day].ravel()
+    else:
+        for number, year in enumerate(years):
+            here = slice(number * HOURS_N, (number + 1) * HOURS_N)
+            for name, values in _by_weather(plan, year).items():
+                columns[name][here] = values
+    rain_m = np.concatenate([_rain_m(plan, year, number) for number, year in enumerate(years)])
+    columns["rain_m3"][:] = _caught_m3(plan, rain_m)
+    for name, values in _by_calendar(plan).items():
+        columns[name][:] = np.tile(values, len(years))
+    least_m3_day = _water(plan, measured, columns)
+    columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
+    fixed = constants.fixed_of(plan, measured.site.elevation_m)
+    garden, animals, feed = (np.concatenate([one] * len(years)) for one in _food(plan))
+    return Hours(
+        plan=plan,
+        rows=rows,
+        days=Days(least_m3_day, garden, animals, feed),
+        fixed=fixed,
+        capacity_by_c=constants.capacity_by_c(plan),
+        start=constants.start_of(plan, fixed),
+        larder=constants.larder_of(plan),
+        fuel_start_wh=constants.fuel_start_wh(plan),
+        years_n=len(years),
+        source=years[0].source,
+        synthetic=synthetic,
+        elevation_m=measured.site.elevation_m,
+    )
+
+
+def _by_weather(plan, year):
+    """Inputs that follow from one year of weather alone."""
+    air_c = year.hourly["air_c"].to_numpy()
+    found = {
+        "air_c": air_c,
+        "pv_dc_w": np.zeros(len(air_c)),
+        "pv_ac_w": np.zeros(len(air_c)),
+        "sun_gain_w": np.zeros(len(air_c)),
+        "generator_w": np.zeros(len(air_c)),
+    }
+    for array in plan.arrays:
+        found[f"pv_{array.coupling}_w"] += solar.array_output_w(year, array).to_numpy()
+    for part in plan.envelope:
+        if part.solar_gain_frac > 0:
+            plane = solar.plane_of_array_w_m2(year, 90.0, part.azimuth_deg).to_numpy()
+            found["sun_gain_w"] += plane * part.area_m2 * part.solar_gain_frac
+    if plan.generator:
+        found["generator_w"] = generator.derated_w(
+            plan.generator.rated_w, max(year.site.elevation_m, 0.0), air_c
+        )
+    return found
+
+
+def _by_calendar(plan):
+    """Inputs of one year that follow from the calendar: appliances, people, cooling months."""
+    month = np.repeat(MONTH_OF_DAY, 24)
+    hour = np.tile(np.arange(24), DAYS_N)
+    loads = {1: "essential_w", 2: "useful_w", 3: "comfort_w"}
+    found = {name: np.zeros(HOURS_N) for name in loads.values()}
+    for appliance in plan.appliances:
+        found[loads[appliance.priority_n]] += appliance_w(appliance, month, hour)
+    found["people_w"] = np.full(HOURS_N, plan.house.per_person_w * len(plan.people))
+    cooled = plan.cooling.months if plan.cooling else ()
+    found["cooling_allowed"] = np.isin(month, cooled).astype(float)
+    return found
+
+
+def appliance_w(appliance, month, hour):
+    """Mean power of an appliance, its daily energy spread evenly over its hours.
+
+    Parameters
+    ----------
+    appliance : Appliance
+    month, hour : int arrays of shape (n,)
+
+    Returns
+    -------
+    float array of shape (n,)
+    """
+    first, last = appliance.between
+    span_h = (last - first) % 24 or 24
+    runs = (hour - first) % 24 < span_h
+    mean_w = appliance.mean_day_wh / span_h
+    return np.where(runs & np.isin(month, appliance.months), mean_w, 0.0)
+
+
+def _rain_m(plan, year, number):
+    """Hourly rain of a year: from the file where it is usable, else the plan's months."""
+    if "rain_m" in year.hourly:
+        return year.hourly["rain_m"].to_numpy()
+    return weather.rain_on_cloudy_days(
+        year, np.array(plan.site.rain_m), seed=number, wet_days_n=plan.site.wet_days_n
+    )
+
+
+def _caught_m3(plan, rain_m):
+    """Rain off the roof into the cistern, less the first flush of each wet day."""
+    if plan.rain is None:
+        return np.zeros(len(rain_m))
+    daily_m = rain_m.reshape(-1, 24)
+    total_m = daily_m.sum(axis=1, keepdims=True)
+    kept = np.divide(
+        np.maximum(total_m - plan.rain.first_flush_m, 0.0),
+        total_m,
+        out=np.zeros_like(total_m),
+        where=total_m > 0,
+    )
+    return roofs.roof_catch_m3(
+        plan.rain.roof_m2, (daily_m * kept).ravel(), plan.rain.collected_frac
+    )
+
+
+def _water(plan, measured, columns):
+    """Household and animal water and its heat, into `columns`; returns the least of each day."""
+    people_n, use = len(plan.people), plan.water_use
+    mean_c = np.clip(columns["air_c"].reshape(-1, 24).mean(axis=1), -40.0, 45.0)
+    least = np.full(len(mean_c), people_n * use.minimum_per_person_m3)
+    for animal in plan.animals:
+        least += animal.count_n * water_use.animal_water_m3_day(animal.kind, mean_c)
+    rest = people_n * max(use.per_person_m3 - use.minimum_per_person_m3, 0.0)
+    columns["water_least_m3"][:] = np.outer(least, WATER_SHAPE).ravel()
+    columns["water_rest_m3"][:] = np.tile(rest * WATER_SHAPE, len(mean_c))
+    columns["hot_water_w"][:] = 0.0
+    columns["preheat_w"][:] = 0.0
+    if plan.hot_water:
+        # Water from a deep well comes at about the mean temperature of the year.
+        cold_c = min(max(float(measured.hourly["air_c"].mean()), 4.0), plan.hot_water.hot_c - 1)
+        hot_m3 = people_n * use.per_person_m3 * plan.hot_water.share_frac
+        daily_wh = float(hot_water.water_heating_wh(hot_m3, plan.hot_water.hot_c - cold_c))
+        drawn_w = np.tile(daily_wh * WATER_SHAPE, len(mean_c))
+        columns["hot_water_w"][:] = drawn_w
+        columns["preheat_w"][:] = drawn_w * _preheat_frac(plan.hot_water, len(mean_c))
+    return least
+
+
+def _preheat_frac(hot, days_n):
+    """Share of the heat into drawn water that sun or wood gives, by hour."""
+    year = np.where(np.isin(MONTH_OF_DAY, hot.preheat_months), hot.preheat_frac, 0.0)
+    return np.repeat(np.tile(year, days_n // DAYS_N), 24)
+
+
+def _garden_m3(plan, measured, air_c, rain_m):
+    """Water that the garden asks for each hour: crop use that rain in the soil does not cover."""
+    asked = np.zeros((len(air_c) // 24, 24))
+    if plan.garden is None or not plan.garden.irrigated:
+        return asked.ravel()
+    garden = plan.garden
+    daily_c = air_c.reshape(-1, 24)
+    day = np.tile(np.arange(1, DAYS_N + 1), len(asked) // DAYS_N)
+    eto_mm = evapotranspiration.reference_evapotranspiration_hargreaves_mm_day(
+        daily_c.mean(axis=1),
+        daily_c.max(axis=1),
+        daily_c.min(axis=1),
+        daily_radiation.extraterrestrial_radiation_mj_m2_day(measured.site.latitude_deg, day),
+    )
+    rain_mm = rain_m.reshape(-1, 24).sum(axis=1) * 1000.0
+    use_mm = eto_mm * garden.crop_factor
+    grows = np.isin(np.tile(MONTH_OF_DAY, len(asked) // DAYS_N), garden.months)
+    from_soil_mm = _from_soil_mm(use_mm, rain_mm)
+    daily_m3 = evapotranspiration.garden_water_m3_day(
+        garden.area_m2, eto_mm, garden.crop_factor, from_soil_mm, garden.irrigation_frac
+    )
+    for hour in GARDEN_HOURS:
+        asked[:, hour] = np.where(grows, daily_m3, 0.0) / len(GARDEN_HOURS)
+    return asked.ravel()
+
+
+def _from_soil_mm(use_mm, rain_mm):
+    """Day by day, the part of crop use that rain kept in the root zone covers."""
+    covered = np.empty(len(use_mm))
+    stored = SOIL_STORE_MM / 2
+    for day, (use, rain) in enumerate(zip(use_mm.tolist(), rain_mm.tolist(), strict=True)):
+        stored = min(stored + rain * SOAKING_FRAC, SOIL_STORE_MM)
+        covered[day] = min(stored, use)
+        stored -= covered[day]
+    return covered
+
+
+def _food(plan):
+    """One year of daily food from the garden, from animals, and the feed that those need.
+
+    The last animal is the meat, which needs no feed.
+    """
+    fresh = fresh_of(plan)
+    animals = np.column_stack([fresh.animal_kcal, fresh.meat_kcal])
+    feed = np.column_stack([fresh.feed_kg, np.zeros(DAYS_N)])
+    return fresh.garden_kcal, animals, feed

@@ -1,0 +1,48 @@
+"""The compiled part of the outlook: the hour, the day, and many starts together.
+
+numba is imported here and nowhere else. Its cache looks only at the file of a function: after a
+change in hour.py, touch starts.py (the tests do so by themselves).
+"""
+
+import functools
+import signal
+import threading
+
+from homestead.simulate.kernel import starts
+from homestead.simulate.kernel.hour import step
+from homestead.simulate.kernel.starts import SAME_FRAC
+
+__all__ = ["SAME_FRAC", "run_alone", "run_starts", "step", "trace", "yearly_sums"]
+
+
+def _to_its_end(compiled):
+    """Compiled function for which Ctrl-C waits, the second or less that it takes.
+
+    numba calls Python while it takes arguments apart and puts results together, and does not look
+    whether an exception came of it: an interrupt there is lost or brings the interpreter down.
+    """
+
+    @functools.wraps(compiled)
+    def called(*arguments):
+        interrupt = signal.getsignal(signal.SIGINT)
+        # Python runs the handlers of signals in the main thread alone.
+        if threading.current_thread() is not threading.main_thread() or not callable(interrupt):
+            return compiled(*arguments)
+        if not compiled.signatures:  # compiling takes long, and may be interrupted
+            compiled.compile(tuple(map(compiled.typeof_pyval, arguments)))
+        waiting = []
+        signal.signal(signal.SIGINT, lambda *what: waiting.append(what))
+        try:
+            return compiled(*arguments)
+        finally:
+            signal.signal(signal.SIGINT, interrupt)
+            if waiting:
+                interrupt(*waiting[0])
+
+    return called
+
+
+run_alone = _to_its_end(starts.run_alone)
+run_starts = _to_its_end(starts.run_starts)
+trace = _to_its_end(starts.trace)
+yearly_sums = _to_its_end(starts.yearly_sums)

@@ -1,0 +1,533 @@
+"""The coupled hour: sun, loads, battery, generator, water and warmth in one balance.
+
+Owns the arithmetic of one hour. Knows no plan and no weather: `simulate.inputs` turns both
+into the arrays and constants used here. Energy in Wh over the hour, which is the mean power in W;
+water in m³; temperature in deg C.
+"""
+
+import numba
+
+from homestead.simulate.records import (
+    AIR,
+    BOOSTER,
+    BUCKET,
+    COLDEST_C,
+    COMFORT,
+    COOLING,
+    ESSENTIAL,
+    GARDEN,
+    GENERATOR,
+    HAND_CISTERN,
+    HAND_WELL,
+    HOT_WATER,
+    LEAST,
+    NO_STORE,
+    PEOPLE,
+    PREHEAT,
+    PV_AC,
+    PV_DC,
+    RAIN,
+    REST,
+    SUN_GAIN,
+    TINY,
+    USEFUL,
+    Flows,
+    Pool,
+    State,
+)
+
+compiled = numba.njit(cache=True, nogil=True, error_model="numpy")
+# Passing the many constants to a function costs more than most functions do: they are inlined.
+inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+
+
+@inlined
+def capacity_at(capacity_by_c, cell_c):
+    """Share of battery capacity at a cell temperature, linear between whole degrees."""
+    at = min(max(cell_c - COLDEST_C, 0.0), capacity_by_c.size - 1.001)
+    below = int(at)
+    part = at - below
+    return capacity_by_c[below] * (1.0 - part) + capacity_by_c[below + 1] * part
+
+
+@inlined
+def offer_of_battery(state, rows, at, fixed, capacity_by_c):
+    """Cell temperature, state of usable charge, and the most that the DC bus can give."""
+    cell_c = state.inside_c if fixed.battery_inside == 1 else rows[at, AIR]
+    # Cold takes from the lower end: the floor rises, what is stored stays.
+    in_cold = capacity_at(capacity_by_c, cell_c)
+    floor_wh = fixed.battery_wh * (1.0 - fixed.discharge_depth_frac * in_cold)
+    usable_wh = max(state.battery_wh - floor_wh, 0.0)
+    charge_state = usable_wh * fixed.charge_state_per_wh
+    from_cells_w = min(fixed.discharge_w, usable_wh * fixed.discharge_efficiency_frac)
+    return cell_c, charge_state, rows[at, PV_DC] + from_cells_w
+
+
+@inlined
+def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
+    """Whether the generator is on, its share of the hour, and the fuel kept for it."""
+    if rows[at, GENERATOR] <= 0.0 or fixed.generator_store < 0:
+        return 0.0, 0.0, 0.0
+    on = state.generator_on
+    if charge_state < fixed.start_below_frac:
+        on = 1.0
+    elif charge_state >= fixed.stop_above_frac:
+        on = 0.0
+    if on == 0.0:
+        return 0.0, 0.0, 0.0
+    full_wh = fixed.no_load_fuel_w + fixed.fuel_per_w * rows[at, GENERATOR]
+    running_frac = min(1.0, fuel_wh[fixed.generator_store] / full_wh)
+    running_frac = min(running_frac, max(fixed.daily_limit_h - state.generator_h, 0.0))
+    if running_frac < TINY:
+        return on, 0.0, 0.0  # the last drop of rounding is not a running generator
+    return on, running_frac, running_frac * full_wh
+
+
+@inlined
+def fire(heat_wanted_w, air_c, left_w, fuel_wh, fixed):
+    """Heaters in the order of the plan, each within its output, fuel and electricity.
+
+    Returns heat, electricity of blowers, electricity of electric heaters, fuel burnt, electricity
+    that was missing, and power left.
+    """
+    heat_w = 0.0
+    blower_w = 0.0
+    electric_w = 0.0
+    burnt_w = 0.0
+    missing_w = 0.0
+    for heater in range(fixed.heaters_n):
+        more_w = min(heat_wanted_w - heat_w, fixed.heater_w[heater])
+        electric_per_heat = fixed.heater_electric_per_heat[heater]
+        if fixed.heater_mild_cop[heater] > 0.0:
+            if air_c < fixed.heater_off_below_c[heater]:
+                continue
+            below_c = min(air_c - fixed.mild_c, 0.0)
+            here_w = fixed.heater_mild_w[heater] + fixed.heater_w_per_c[heater] * below_c
+            cop = fixed.heater_mild_cop[heater] + fixed.heater_cop_per_c[heater] * below_c
+            more_w = min(more_w, here_w)
+            electric_per_heat += 1.0 / max(cop, 1.0)
+        if more_w <= 0.0:
+            continue
+        store = fixed.heater_store[heater]
+        fuel_per_heat = fixed.heater_fuel_per_heat[heater]
+        if store >= 0:
+            more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
+        possible_w = more_w
+        if electric_per_heat > 0.0 and more_w * electric_per_heat > left_w:
+            possible_w = left_w / electric_per_heat
+        electricity_w = possible_w * electric_per_heat
+        missing_w += more_w * electric_per_heat - electricity_w
+        left_w = max(left_w - electricity_w, 0.0)
+        heat_w += possible_w
+        if store >= 0:
+            fuel_wh[store] = max(fuel_wh[store] - possible_w * fuel_per_heat, 0.0)
+            burnt_w += possible_w * fuel_per_heat
+            blower_w += electricity_w
+        else:
+            electric_w += electricity_w
+    return heat_w, blower_w, electric_w, burnt_w, missing_w, left_w
+
+
+@inlined
+def moved(
+    pool,
+    cistern_m3=0.0,
+    tank_m3=0.0,
+    lifted_m3=0.0,
+    by_pump_m3=0.0,
+    pump_w=0.0,
+    other_w=0.0,
+    missing_w=0.0,
+):
+    """Pool after water or power moved: gains of stores, water out of the well, power taken."""
+    return Pool(
+        pool.cistern_m3 + cistern_m3,
+        pool.tank_m3 + tank_m3,
+        pool.well_m3 - lifted_m3,
+        pool.pump_left_m3 - by_pump_m3,
+        pool.pump_wh_m3,
+        pool.pumped_m3 + lifted_m3,
+        pool.pump_w + pump_w,
+        pool.power_short_w + missing_w,
+        max(pool.left_w - pump_w - other_w, 0.0),
+    )
+
+
+@inlined
+def pump_from_well(pool, wanted_m3, fixed):
+    """Lift water as far as pump, well and power allow; returns the pool and what came up."""
+    ready_m3 = min(wanted_m3, pool.pump_left_m3, pool.well_m3)
+    take_m3 = ready_m3
+    if take_m3 * pool.pump_wh_m3 > pool.left_w:
+        take_m3 = pool.left_w / pool.pump_wh_m3
+    missing_w = (ready_m3 - take_m3) * pool.pump_wh_m3
+    pump_w = take_m3 * pool.pump_wh_m3
+    after = moved(pool, lifted_m3=take_m3, by_pump_m3=take_m3, pump_w=pump_w, missing_w=missing_w)
+    return after, take_m3
+
+
+@inlined
+def draw_from_cistern(pool, wanted_m3, powered, fixed):
+    """Water from the cistern by gravity or booster pump; a bucket is worked by hand instead."""
+    take_m3 = min(wanted_m3, pool.cistern_m3)
+    used_w = 0.0
+    missing_w = 0.0
+    if fixed.delivery == BUCKET or (fixed.delivery == BOOSTER and not powered):
+        take_m3 = 0.0
+    elif fixed.delivery == BOOSTER:
+        ready_m3 = take_m3
+        if take_m3 * fixed.booster_wh_m3 > pool.left_w:
+            take_m3 = pool.left_w / fixed.booster_wh_m3
+        used_w = take_m3 * fixed.booster_wh_m3
+        missing_w = (ready_m3 - take_m3) * fixed.booster_wh_m3
+    after = moved(pool, cistern_m3=-take_m3, pump_w=used_w, missing_w=missing_w)
+    return after, take_m3
+
+
+@inlined
+def serve_water(pool, wanted_m3, powered, fixed):
+    """One demand of the house from well, pressure tank and cistern, in the plan's order.
+
+    The cistern goes first or last; the pressure tank is the buffer right after the pump.
+    """
+    short_m3 = wanted_m3
+    if wanted_m3 <= 0.0:
+        return pool, 0.0
+    if fixed.cistern_first == 1:
+        pool, take_m3 = draw_from_cistern(pool, short_m3, powered, fixed)
+        short_m3 -= take_m3
+    if powered and short_m3 > 0.0:
+        pool, take_m3 = pump_from_well(pool, short_m3, fixed)
+        short_m3 -= take_m3
+    if short_m3 > 0.0:
+        take_m3 = min(short_m3, pool.tank_m3)
+        pool = moved(pool, tank_m3=-take_m3)
+        short_m3 -= take_m3
+    if fixed.cistern_first == 0 and short_m3 > 0.0:
+        pool, take_m3 = draw_from_cistern(pool, short_m3, powered, fixed)
+        short_m3 -= take_m3
+    return pool, max(short_m3, 0.0)
+
+
+@inlined
+def carry_water(pool, wanted_m3, this_hour_m3, before_m3, fixed):
+    """Water by hand pump or bucket, on top of this hour's, within its rate and the day's time."""
+    day_left_m3 = max(fixed.hand_day_m3 - before_m3 - this_hour_m3, 0.0)
+    take_m3 = min(wanted_m3, fixed.hand_m3 - this_hour_m3, day_left_m3)
+    if fixed.hand_source == HAND_WELL:
+        take_m3 = min(take_m3, pool.well_m3)
+        pool = moved(pool, lifted_m3=take_m3)
+    elif fixed.hand_source == HAND_CISTERN:
+        take_m3 = min(take_m3, pool.cistern_m3)
+        pool = moved(pool, cistern_m3=-take_m3)
+    else:
+        take_m3 = 0.0
+    return pool, take_m3
+
+
+@inlined
+def refill(pool, fixed):
+    """Fill the pressure tank, then the cistern, with what the pump has left."""
+    room_m3 = fixed.tank_m3 - pool.tank_m3
+    room_m3 += max(fixed.well_fills_to_m3 - pool.cistern_m3, 0.0)
+    pool, take_m3 = pump_from_well(pool, room_m3, fixed)
+    to_tank_m3 = min(take_m3, fixed.tank_m3 - pool.tank_m3)
+    return moved(pool, tank_m3=to_tank_m3, cistern_m3=take_m3 - to_tank_m3)
+
+
+@inlined
+def water_garden(pool, wanted_m3, powered, fixed):
+    """Garden water: cistern down to what is kept for the house, then the well."""
+    take_m3 = min(wanted_m3, max(pool.cistern_m3 - fixed.garden_floor_m3, 0.0))
+    pool = moved(pool, cistern_m3=-take_m3)
+    if powered:
+        pool, more_m3 = pump_from_well(pool, wanted_m3 - take_m3, fixed)
+        take_m3 += more_m3
+    return pool, take_m3
+
+
+@inlined
+def heat_water(rows, at, water_frac, powered, left_w, fuel_wh, fixed):
+    """Hot water by fuel, or by electricity with priority 2.
+
+    Returns heat, fuel burnt, electricity used, electricity missing.
+    """
+    if fixed.hot_water_store == NO_STORE:
+        return 0.0, 0.0, 0.0, 0.0
+    coil_w = 0.0
+    preheat_w = rows[at, PREHEAT] * water_frac
+    if fixed.preheat_store >= 0:  # what the coil lacks in wood, the heater makes up
+        coil_w = min(preheat_w * fixed.fuel_per_preheat, fuel_wh[fixed.preheat_store])
+        fuel_wh[fixed.preheat_store] -= coil_w
+        preheat_w = coil_w * fixed.preheat_efficiency_frac
+    asked_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0) + fixed.standby_w
+    input_w = min(asked_w, fixed.hot_water_limit_w) * fixed.fuel_per_hot_water
+    if fixed.hot_water_store >= 0:
+        burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
+        fuel_wh[fixed.hot_water_store] -= burnt_w
+        heat_w = burnt_w * fixed.hot_water_efficiency_frac + preheat_w
+        return heat_w, burnt_w + coil_w, 0.0, 0.0
+    got_w = min(input_w, left_w) if powered else 0.0
+    heat_w = got_w * fixed.hot_water_efficiency_frac + preheat_w
+    return heat_w, coil_w, got_w, input_w - got_w
+
+
+@inlined
+def open_windows(warm_c, state, air_c, fixed):
+    """Heat let out through open windows when that helps, and the temperature after it."""
+    if warm_c <= fixed.window_c or warm_c <= air_c:
+        return 0.0, warm_c
+    vented_w = min(
+        (warm_c - fixed.window_c) * fixed.w_per_c,
+        fixed.window_w_k * max(0.5 * (state.inside_c + warm_c) - air_c, 0.0),
+    )
+    return vented_w, warm_c - vented_w * fixed.c_per_w
+
+
+@inlined
+def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
+    """One hour.
+
+    Parameters
+    ----------
+    state : State
+        At the start of the hour.
+    fuel_wh : float array of shape (stores,)
+        Energy left in each fuel store; updated in place.
+    rows : float array of shape (hours, COLUMNS)
+        Inputs of all hours.
+    at : int
+        Which hour of them.
+    fixed : Fixed
+        The homestead.
+    capacity_by_c : float array of shape (degrees,)
+        Share of battery capacity at each whole deg C from COLDEST_C on.
+
+    Returns
+    -------
+    (State, Flows)
+        At the end of the hour, and what moved in it.
+    """
+    air_c = rows[at, AIR]
+    cell_c, charge_state, bus_limit_w = offer_of_battery(state, rows, at, fixed, capacity_by_c)
+    generator_on, running_frac, reserved_wh = offer_of_generator(
+        state, charge_state, fuel_wh, rows, at, fixed
+    )
+    if running_frac > 0.0:
+        fuel_wh[fixed.generator_store] -= reserved_wh
+    generator_limit_w = running_frac * rows[at, GENERATOR]
+
+    # The grid former's own draw comes first and takes the last of the battery.
+    idle_w = 0.0
+    former_up = False
+    inverter_limit_w = 0.0
+    if fixed.former_w > 0.0:
+        idle_w = min(fixed.idle_w, bus_limit_w)
+        former_up = bus_limit_w > fixed.idle_w
+        if former_up:
+            inverter_limit_w = min(
+                fixed.former_w, (bus_limit_w - idle_w) * fixed.inverter_efficiency_frac
+            )
+    # Grid-following inverters stop where nothing makes a grid.
+    pv_ac_w = rows[at, PV_AC] if former_up or running_frac > 0.0 else 0.0
+    offered_w = pv_ac_w + generator_limit_w + inverter_limit_w
+    useful_on = running_frac > 0.0 or charge_state >= fixed.useful_below_frac
+    comfort_on = running_frac > 0.0 or charge_state >= fixed.comfort_below_frac
+
+    # Priority 1: appliances, then heat, then the least water.
+    essential_w = min(rows[at, ESSENTIAL], offered_w)
+    left_w = offered_w - essential_w
+
+    # Heat that brings the rooms to the thermostat by the end of the hour.
+    expected_w = essential_w
+    if useful_on:
+        expected_w += rows[at, USEFUL]
+    if comfort_on:
+        expected_w += rows[at, COMFORT]
+    steady_gain_w = rows[at, SUN_GAIN] + rows[at, PEOPLE]
+    falling_c = air_c + (state.inside_c - air_c) * fixed.decay_frac
+    expected_gain_w = steady_gain_w + fixed.appliance_heat_frac * expected_w
+    free_c = falling_c + expected_gain_w * fixed.c_per_w
+    heat_wanted_w = max((fixed.keep_c - free_c) * fixed.w_per_c, 0.0)
+    heat_w, blower_w, electric_heat_w, burnt_w, heat_missing_w, left_w = fire(
+        heat_wanted_w, air_c, left_w, fuel_wh, fixed
+    )
+    if heat_wanted_w - heat_w <= TINY:
+        heat_missing_w = 0.0  # another heater did it
+
+    rain_m3 = min(rows[at, RAIN], fixed.cistern_m3 - state.cistern_m3)
+    drawn_m3 = fixed.casing_m3 - state.casing_m3
+    pool = Pool(
+        state.cistern_m3 + rain_m3,
+        state.tank_m3,
+        state.casing_m3 + fixed.well_yield_m3,
+        fixed.pump_m3,
+        fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * drawn_m3,
+        0.0,
+        0.0,
+        0.0,
+        left_w,
+    )
+    pool, least_short_m3 = serve_water(pool, rows[at, LEAST], True, fixed)
+    hand_m3 = 0.0
+    if least_short_m3 > 0.0:
+        pool, hand_m3 = carry_water(pool, least_short_m3, 0.0, state.hand_m3, fixed)
+        least_short_m3 -= hand_m3
+    least_pump_w = pool.pump_w
+    water_missing_w = pool.power_short_w if least_short_m3 > TINY else 0.0
+
+    supplied_w = essential_w + blower_w + electric_heat_w + least_pump_w
+    essential_short_w = rows[at, ESSENTIAL] - essential_w + heat_missing_w + water_missing_w
+    dark_frac = 0.0
+    if essential_short_w > TINY:
+        dark_frac = essential_short_w / (supplied_w + essential_short_w)
+
+    # Priority 2: appliances, the rest of the water, hot water, refilling.
+    useful_w = min(rows[at, USEFUL], pool.left_w) if useful_on else 0.0
+    pool = moved(pool, other_w=useful_w)
+    pool, rest_short_m3 = serve_water(pool, rows[at, REST], useful_on, fixed)
+    if rest_short_m3 > 0.0:
+        pool, more_m3 = carry_water(pool, rest_short_m3, hand_m3, state.hand_m3, fixed)
+        hand_m3 += more_m3
+        rest_short_m3 -= more_m3
+    water_frac = 1.0
+    if rest_short_m3 > 0.0:
+        water_frac = 1.0 - rest_short_m3 / rows[at, REST]
+    hot_water_w, hot_burnt_w, hot_electric_w, hot_missing_w = heat_water(
+        rows, at, water_frac, useful_on, pool.left_w, fuel_wh, fixed
+    )
+    burnt_w += hot_burnt_w
+    electric_heat_w += hot_electric_w
+    pool = moved(pool, other_w=hot_electric_w)
+    useful_short_w = rows[at, USEFUL] - useful_w + hot_missing_w
+    if fixed.cooking_store >= 0:
+        cooking_w = min(fixed.cooking_w, fuel_wh[fixed.cooking_store])
+        fuel_wh[fixed.cooking_store] -= cooking_w
+        burnt_w += cooking_w
+    if useful_on and fixed.pump_m3 > 0.0:
+        pool = refill(pool, fixed)
+
+    # Priority 3: appliances, cooling, garden.
+    comfort_w = min(rows[at, COMFORT], pool.left_w) if comfort_on else 0.0
+    left_w = pool.left_w - comfort_w
+    comfort_short_w = rows[at, COMFORT] - comfort_w
+    gain_w = steady_gain_w + fixed.appliance_heat_frac * (essential_w + useful_w + comfort_w)
+    warm_c = falling_c + (gain_w + heat_w) * fixed.c_per_w
+    vented_w, warm_c = open_windows(warm_c, state, air_c, fixed)
+    cooling_w = 0.0
+    if rows[at, COOLING] > 0.0 and warm_c > fixed.cool_to_c:
+        asked_w = min((warm_c - fixed.cool_to_c) * fixed.w_per_c, fixed.cool_w)
+        asked_w *= fixed.electric_per_cool
+        cooling_w = min(asked_w, left_w) if comfort_on else 0.0
+        left_w -= cooling_w
+        comfort_short_w += asked_w - cooling_w
+    cooled_w = cooling_w * fixed.cool_cop
+    steady_c = air_c + (gain_w + heat_w - vented_w - cooled_w) * fixed.steady_c_per_w
+    inside_c = steady_c + (state.inside_c - steady_c) * fixed.decay_frac
+    mean_c = steady_c + (state.inside_c - steady_c) * fixed.mean_frac
+    garden_m3 = 0.0
+    if rows[at, GARDEN] > 0.0:
+        pool = moved(pool, other_w=pool.left_w - left_w)
+        pool, garden_m3 = water_garden(pool, rows[at, GARDEN], comfort_on, fixed)
+        left_w = pool.left_w
+
+    # Where the power came from: PV inverters, generator, then the grid former.
+    used_w = offered_w - left_w
+    from_pv_ac_w = min(used_w, pv_ac_w)
+    from_generator_w = min(used_w - from_pv_ac_w, generator_limit_w)
+    inverter_w = used_w - from_pv_ac_w - from_generator_w
+    bus_w = inverter_w * fixed.bus_per_house + idle_w
+    from_pv_dc_w = min(rows[at, PV_DC], bus_w)
+    discharge_w = (bus_w - from_pv_dc_w) * fixed.discharge_per_bus
+
+    # Charging with what is left of the sun, then with the generator.
+    room_w = 0.0
+    if cell_c >= fixed.charge_lowest_c:
+        room_w = fixed.battery_wh - (state.battery_wh - discharge_w)
+        room_w = max(min(room_w * fixed.bus_per_charge, fixed.charge_w), 0.0)
+    charge_dc_w = min(rows[at, PV_DC] - from_pv_dc_w, room_w)
+    charger_w = min(fixed.charger_w, (room_w - charge_dc_w) * fixed.house_per_bus)
+    charge_pv_w = min(pv_ac_w - from_pv_ac_w, charger_w)
+    charge_generator_w = min(generator_limit_w - from_generator_w, charger_w - charge_pv_w)
+    charger_in_w = charge_pv_w + charge_generator_w
+    into_cells_w = charge_dc_w + charger_in_w * fixed.charger_efficiency_frac
+    charge_w = into_cells_w * fixed.charge_efficiency_frac
+    generator_w = from_generator_w + charge_generator_w
+    generator_fuel_w = 0.0
+    if running_frac > 0.0:
+        generator_fuel_w = running_frac * fixed.no_load_fuel_w + fixed.fuel_per_w * generator_w
+        fuel_wh[fixed.generator_store] += max(reserved_wh - generator_fuel_w, 0.0)
+    conversion_loss_w = (
+        inverter_w * (fixed.bus_per_house - 1.0)
+        + discharge_w * (1.0 - fixed.discharge_efficiency_frac)
+        + charger_in_w * (1.0 - fixed.charger_efficiency_frac)
+        + into_cells_w * (1.0 - fixed.charge_efficiency_frac)
+    )
+
+    freezer_dark_frac = dark_frac
+    if fixed.freezer_priority == 2:
+        freezer_dark_frac = 1.0 - useful_w / rows[at, USEFUL] if rows[at, USEFUL] > 0.0 else 0.0
+    elif fixed.freezer_priority == 3:
+        freezer_dark_frac = 1.0 - comfort_w / rows[at, COMFORT] if rows[at, COMFORT] > 0.0 else 0.0
+    casing_m3 = min(pool.well_m3, fixed.casing_m3)
+    delivered_m3 = rows[at, LEAST] - least_short_m3 + rows[at, REST] - rest_short_m3
+    end = State(
+        state.battery_wh - discharge_w + charge_w,
+        generator_on,
+        casing_m3,
+        pool.tank_m3,
+        pool.cistern_m3,
+        inside_c,
+        state.generator_h + running_frac,
+        state.hand_m3 + hand_m3,
+        state.dark_h + dark_frac,
+        state.water_m3 + delivered_m3,
+        state.cold_h + 1.0 if mean_c < fixed.cold_below_c else 0.0,
+        # Each powered hour takes back one dark hour; a thawing freezer does not start anew.
+        max(state.freezer_dark_h + 2.0 * freezer_dark_frac - 1.0, 0.0),
+        state.garden_got_m3 + garden_m3,
+        state.garden_needed_m3 + rows[at, GARDEN],
+    )
+    flows = Flows(
+        pv_w=rows[at, PV_DC] + rows[at, PV_AC],
+        curtailed_w=rows[at, PV_DC]
+        - from_pv_dc_w
+        - charge_dc_w
+        + rows[at, PV_AC]
+        - from_pv_ac_w
+        - charge_pv_w,
+        generator_w=generator_w,
+        generator_fuel_w=generator_fuel_w,
+        generator_h=running_frac,
+        discharge_w=discharge_w,
+        charge_w=charge_w,
+        used_w=used_w,
+        idle_w=idle_w,
+        conversion_loss_w=conversion_loss_w,
+        essential_w=essential_w,
+        useful_w=useful_w,
+        comfort_w=comfort_w,
+        essential_short_w=essential_short_w,
+        useful_short_w=useful_short_w,
+        comfort_short_w=comfort_short_w,
+        pump_w=pool.pump_w,
+        blower_w=blower_w,
+        cooling_w=cooling_w,
+        electric_heat_w=electric_heat_w,
+        heat_w=heat_w,
+        gain_w=gain_w,
+        vented_w=vented_w,
+        cooled_w=cooled_w,
+        lost_w=fixed.loss_w_k * (mean_c - air_c),
+        hot_water_w=hot_water_w,
+        fuel_w=burnt_w,
+        rain_m3=rain_m3,
+        inflow_m3=casing_m3 - state.casing_m3 + pool.pumped_m3,
+        pumped_m3=pool.pumped_m3,
+        delivered_m3=delivered_m3,
+        garden_m3=garden_m3,
+        least_short_m3=least_short_m3,
+        rest_short_m3=rest_short_m3,
+        dark_frac=dark_frac,
+    )
+    return end, flows

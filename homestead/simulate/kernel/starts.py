@@ -1,0 +1,460 @@
+"""Days from hours: what a day decides about the needs, and the loop over days and starts.
+
+Owns the end of the day (food, first failures), single starts, many starts together, and the trace
+of every hour. The arithmetic of the hour itself stands in hour.py.
+"""
+
+import numpy as np
+
+from homestead.simulate.kernel.hour import compiled, inlined, step
+from homestead.simulate.records import AIR, FLOWS_N, TINY, State, Today
+from homestead.vocabulary import OUTCOMES
+
+OUTCOMES_N = len(OUTCOMES)
+FIELDS_N = len(State._fields)
+# A strand is worked with this much in every store, so that what it takes is what it asks for.
+PLENTY_WH = 1e8
+EMPTY_WH = 1e-6
+SLACK_WH = 1.0  # more than rounding can take from a store in a day
+# States that differ by less than this share of their size live the same day. [-]
+SAME_FRAC = 1e-9
+
+
+@inlined
+def next_morning(state):
+    """Set back the counters of the day, and those of the garden, which are kept per start."""
+    return State(
+        state.battery_wh,
+        state.generator_on,
+        state.casing_m3,
+        state.tank_m3,
+        state.cistern_m3,
+        state.inside_c,
+        0.0,
+        0.0,
+        0.0,
+        0.0,
+        state.cold_h,
+        state.freezer_dark_h,
+        0.0,
+        0.0,
+    )
+
+
+@compiled
+def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
+    """Twenty-four hours: the state at their end, and what of them decides about the needs."""
+    was_cold = 0.0
+    coldest_pipes_c = 1e9
+    freezer_dark_h = 0.0
+    for hour in range(24):
+        at = day * 24 + hour
+        state, _flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
+        if state.cold_h >= fixed.cold_limit_h:
+            was_cold = 1.0
+        outside_c = fixed.pipes_outside_frac * (rows[at, AIR] - state.inside_c)
+        coldest_pipes_c = min(coldest_pipes_c, state.inside_c + outside_c)
+        freezer_dark_h = max(freezer_dark_h, state.freezer_dark_h)
+    today = Today(
+        state.dark_h,
+        state.water_m3,
+        was_cold,
+        coldest_pipes_c,
+        freezer_dark_h,
+        state.garden_got_m3,
+        state.garden_needed_m3,
+        state.generator_h,
+    )
+    return next_morning(state), today
+
+
+@inlined
+def end_of_day(
+    one, day, slot, horizon_n, at, today, least_m3, garden_kcal, animal_kcal, hay_kg, fixed,
+    failed, food_kcal, feed_kg, eaten, plot,
+):  # fmt: skip
+    """Food of the day and first failures, for start number `one`; its rows are updated.
+
+    Parameters
+    ----------
+    slot : int
+        Row of `eaten` that this day takes.
+    least_m3, garden_kcal : float
+        Of the day.
+    animal_kcal, hay_kg : float arrays of shape (days, animals)
+        Taken out of `Days` once by the caller: taking an array out of a tuple counts a reference,
+        which two threads would fight over for each start and day.
+    failed : int array of shape (starts, outcomes)
+    food_kcal : float array of shape (starts, 3)
+        Pantry, freezer, eaten within the window.
+    feed_kg : float array of shape (starts, animals)
+    eaten : float array of shape (window, starts)
+    plot : float array of shape (starts, 2)
+        Garden water got and needed since isolation. [m³]
+    """
+    pantry_kcal, freezer_kcal = food_kcal[one, 0], food_kcal[one, 1]
+    if freezer_kcal > 0.0 and today.freezer_dark_h > 0.0:
+        fill_frac = fixed.freezer_fill_frac * freezer_kcal / fixed.freezer_start_kcal
+        if today.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
+            freezer_kcal = 0.0
+    got_m3 = plot[one, 0] + today.garden_got_m3
+    needed_m3 = plot[one, 1] + today.garden_needed_m3
+    plot[one, 0] = got_m3
+    plot[one, 1] = needed_m3
+    harvest_frac = 1.0
+    if got_m3 < needed_m3:
+        # FAO 33: yield falls in proportion to the water that was missing.
+        missing_frac = 1.0 - got_m3 / needed_m3
+        harvest_frac = max(1.0 - fixed.garden_yield_factor * missing_frac, 0.0)
+    fresh_kcal = garden_kcal * harvest_frac
+    for animal in range(feed_kg.shape[1]):
+        wanted_kg = hay_kg[at, animal]
+        if wanted_kg > 0.0:
+            left_kg = feed_kg[one, animal]
+            feed_kg[one, animal] = max(left_kg - wanted_kg, 0.0)
+            if left_kg < wanted_kg:
+                continue
+        fresh_kcal += animal_kcal[at, animal]
+    # Fresh food first, then frozen, then the pantry.
+    need_kcal = fixed.need_kcal
+    today_kcal = min(fresh_kcal, need_kcal)
+    frozen_kcal = min(freezer_kcal, need_kcal - today_kcal)
+    dry_kcal = min(pantry_kcal, need_kcal - today_kcal - frozen_kcal)
+    today_kcal += frozen_kcal + dry_kcal
+    window_kcal = food_kcal[one, 2] + (today_kcal - eaten[slot, one])
+    food_kcal[one, 0] = pantry_kcal - dry_kcal
+    food_kcal[one, 1] = freezer_kcal - frozen_kcal
+    food_kcal[one, 2] = window_kcal
+    eaten[slot, one] = today_kcal
+
+    enough_kcal = fixed.food_share_frac * need_kcal * eaten.shape[0]
+    if failed[one, 0] == horizon_n and today.dark_h > fixed.dark_limit_h + TINY:
+        failed[one, 0] = day
+    if failed[one, 1] == horizon_n and today.water_m3 < least_m3 - TINY:
+        failed[one, 1] = day
+    if failed[one, 2] == horizon_n and today.was_cold > 0.0:
+        failed[one, 2] = day
+    if failed[one, 3] == horizon_n and window_kcal < enough_kcal - 1e-6:
+        failed[one, 3] = day
+    if failed[one, 4] == horizon_n and today.coldest_pipes_c < fixed.pipes_below_c:
+        failed[one, 4] = day
+
+
+@compiled
+def stock(starts_n, horizon_n, fixed, larder, window_n):
+    """Arrays that `end_of_day` keeps for each start, as they are when isolation begins."""
+    failed = np.full((starts_n, OUTCOMES_N), horizon_n, np.int32)
+    food_kcal = np.empty((starts_n, 3))
+    food_kcal[:, 0] = larder.pantry_kcal
+    food_kcal[:, 1] = larder.freezer_kcal
+    food_kcal[:, 2] = fixed.need_kcal * window_n  # the family begins well fed
+    feed_kg = np.empty((starts_n, larder.feed_kg.size))
+    feed_kg[:] = larder.feed_kg
+    eaten = np.full((window_n, starts_n), fixed.need_kcal)
+    return failed, food_kcal, feed_kg, eaten, np.zeros((starts_n, 2))
+
+
+@inlined
+def all_failed(failed, one, horizon_n):
+    """Whether every need of a start has failed; pipes do not count."""
+    return max(failed[one, 0], failed[one, 1], failed[one, 2], failed[one, 3]) < horizon_n
+
+
+@inlined
+def is_over(failed, one, horizon_n, stop_bits):
+    """Whether nothing more is asked of a start: any need of the bits failed, or all of four."""
+    for need in range(4):
+        if stop_bits >> need & 1 and failed[one, need] < horizon_n:
+            return True
+    return all_failed(failed, one, horizon_n)
+
+
+@compiled
+def run_alone(
+    first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n
+):
+    """Days until each outcome of `OUTCOMES` first comes, from one start worked by itself.
+
+    The horizon if it never comes. Stops early when every need has failed.
+    """
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
+    failed, food_kcal, feed_kg, eaten, plot = stock(1, horizon_n, fixed, larder, window_n)
+    state = start
+    fuel_wh = fuel_start_wh.copy()
+    for day in range(horizon_n):
+        at = (first_day + day) % least_m3.size
+        state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
+        end_of_day(
+            0,
+            day,
+            day % window_n,
+            horizon_n,
+            at,
+            today,
+            least_m3[at],
+            garden_kcal[at],
+            animal_kcal,
+            hay_kg,
+            fixed,
+            failed,
+            food_kcal,
+            feed_kg,
+            eaten,
+            plot,
+        )
+        if all_failed(failed, 0, horizon_n):
+            break
+    return failed[0]
+
+
+@inlined
+def to_row(state, row):
+    """Write a state into a row of floats."""
+    for field in range(FIELDS_N):
+        row[field] = state[field]
+
+
+@inlined
+def to_state(row):
+    """Read a state back from a row of floats."""
+    return State(
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6],
+        row[7], row[8], row[9], row[10], row[11], row[12], row[13],
+    )  # fmt: skip
+
+
+@compiled
+def join(state, bits, states, lacks, strands_n, same):
+    """Number of the strand with this state and these empty stores; a new one if there is none."""
+    to_row(state, states[strands_n])
+    for strand in range(strands_n):
+        if lacks[strand] != bits:
+            continue
+        alike = True
+        for field in range(FIELDS_N):
+            if abs(states[strand, field] - states[strands_n, field]) > same[field]:
+                alike = False
+                break
+        if alike:
+            return strand
+    lacks[strands_n] = bits
+    return strands_n
+
+
+@compiled
+def run_starts(
+    first_day,
+    starts_n,
+    horizon_n,
+    rows,
+    days,
+    fixed,
+    capacity_by_c,
+    start,
+    larder,
+    fuel_start_wh,
+    generator_full_wh,
+    same,
+    window_n,
+    stop_bits,
+):
+    """Days until each outcome for many starts, one on each day from `first_day` on.
+
+    Starts that have come to the same state on the same morning (battery full, rooms at the
+    thermostat, ...) live the same day from then on, whatever their fuel and food, as long as no
+    fuel runs short. Such starts share one strand, which is worked once. A start whose fuel could
+    run short that day is worked by itself with its own fuel; once a store is empty it shares
+    again, with those that lack the same store.
+
+    Parameters
+    ----------
+    generator_full_wh : float
+        Fuel of a full hour of the generator. A running generator asks for that much before it
+        knows what it will use; everything else takes what it needs while there is any.
+    same : float array of shape (fields of State,)
+        Differences below which two states count as the same.
+    stop_bits : int
+        Needs as bits, power first: a start is over when one of them has failed, and what would
+        have failed later is not looked for. 0 looks for all.
+
+    Returns
+    -------
+    int array of shape (starts, outcomes)
+        As `run_alone` for each.
+    """
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
+    failed, food_kcal, feed_kg, eaten, plot = stock(starts_n, horizon_n, fixed, larder, window_n)
+    stores_n = fuel_start_wh.size
+    fuel_wh = np.empty((starts_n, stores_n))
+    fuel_wh[:] = fuel_start_wh
+    strand_of = np.full(starts_n, -1, np.int64)  # -1: not begun or done with
+    # Strands of this morning and of the next, each with the stores that it lacks as bits.
+    states, next_states = np.empty((starts_n + 1, FIELDS_N)), np.empty((starts_n + 1, FIELDS_N))
+    lacks = np.zeros(starts_n + 1, np.int64)
+    next_lacks = np.zeros(starts_n + 1, np.int64)
+    used_wh = np.empty(stores_n)
+    trial_wh = np.empty(stores_n)
+    strands_n = 0
+    for elapsed in range(starts_n + horizon_n - 1):
+        at = (first_day + elapsed) % least_m3.size
+        if elapsed < starts_n:
+            bits = 0
+            for store in range(stores_n):
+                if fuel_wh[elapsed, store] <= 0.0:
+                    bits |= 1 << store
+            strand_of[elapsed] = join(start, bits, states, lacks, strands_n, same)
+            strands_n = max(strands_n, strand_of[elapsed] + 1)
+        slot = elapsed % window_n
+        least_today_m3, garden_today_kcal = least_m3[at], garden_kcal[at]
+        first_one = max(elapsed - horizon_n + 1, 0)
+        last_one = min(elapsed + 1, starts_n)
+        next_n = 0
+        for strand in range(strands_n):
+            for store in range(stores_n):
+                trial_wh[store] = 0.0 if lacks[strand] >> store & 1 else PLENTY_WH
+            morning = to_state(states[strand])
+            state, today = day_of(morning, trial_wh, rows, at, fixed, capacity_by_c)
+            for store in range(stores_n):
+                used_wh[store] = 0.0 if lacks[strand] >> store & 1 else PLENTY_WH - trial_wh[store]
+            kept_wh = SLACK_WH + (generator_full_wh if today.generator_h > 0.0 else 0.0)
+            together = -1  # where this strand goes on, if anyone is left in it
+            for one in range(first_one, last_one):
+                if strand_of[one] != strand:
+                    continue
+                enough = True
+                for store in range(stores_n):
+                    left_wh = fuel_wh[one, store] - used_wh[store]
+                    at_least_wh = kept_wh if store == fixed.generator_store else SLACK_WH
+                    if not lacks[strand] >> store & 1 and left_wh < at_least_wh:
+                        enough = False
+                its_day = today
+                if enough:
+                    for store in range(stores_n):
+                        fuel_wh[one, store] -= used_wh[store]
+                    if together < 0:
+                        together = join(state, lacks[strand], next_states, next_lacks, next_n, same)
+                        next_n = max(next_n, together + 1)
+                    goes_on = together
+                else:
+                    own, its_day = day_of(morning, fuel_wh[one], rows, at, fixed, capacity_by_c)
+                    bits = 0
+                    for store in range(stores_n):
+                        if fuel_wh[one, store] <= EMPTY_WH:
+                            fuel_wh[one, store] = 0.0
+                            bits |= 1 << store
+                    goes_on = join(own, bits, next_states, next_lacks, next_n, same)
+                    next_n = max(next_n, goes_on + 1)
+                end_of_day(
+                    one, elapsed - one, slot, horizon_n, at, its_day,
+                    least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
+                    failed, food_kcal, feed_kg, eaten, plot,
+                )  # fmt: skip
+                if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
+                    strand_of[one] = -1
+                else:
+                    strand_of[one] = -2 - goes_on  # marked as done today
+        for one in range(first_one, last_one):
+            if strand_of[one] <= -2:
+                strand_of[one] = -2 - strand_of[one]
+        states, next_states = next_states, states
+        lacks, next_lacks = next_lacks, lacks
+        strands_n = next_n
+    return failed
+
+
+@compiled
+def trace(
+    first_day,
+    days_n,
+    rows,
+    days,
+    fixed,
+    capacity_by_c,
+    start,
+    larder,
+    fuel_start_wh,
+    window_n,
+    delivered,
+):
+    """Every hour from one start: states, flows, fuel left, food left.
+
+    With `delivered`, fuel, feed and food are made up at the end of each day, as in a year with
+    deliveries; what was bought is then the sum of what was used.
+
+    Returns
+    -------
+    (states, flows, fuel_wh, food_kcal)
+        Arrays of shape (hours, fields); food is pantry, freezer, eaten that day.
+    """
+    states = np.empty((days_n * 24, FIELDS_N))
+    moved = np.empty((days_n * 24, FLOWS_N))
+    fuels = np.empty((days_n * 24, fuel_start_wh.size))
+    foods = np.empty((days_n * 24, 3))
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
+    failed, food_kcal, feed_kg, eaten, plot = stock(1, days_n, fixed, larder, window_n)
+    state = start
+    fuel_wh = fuel_start_wh.copy()
+    for day in range(days_n):
+        at = (first_day + day) % least_m3.size
+        freezer_dark_h = 0.0
+        for hour in range(24):
+            number = day * 24 + hour
+            state, flows = step(state, fuel_wh, rows, at * 24 + hour, fixed, capacity_by_c)
+            freezer_dark_h = max(freezer_dark_h, state.freezer_dark_h)
+            to_row(state, states[number])
+            for field in range(FLOWS_N):
+                moved[number, field] = flows[field]
+            fuels[number] = fuel_wh
+            foods[number, :2] = food_kcal[0, :2]
+        today = Today(
+            state.dark_h,
+            state.water_m3,
+            0.0,
+            0.0,
+            freezer_dark_h,
+            state.garden_got_m3,
+            state.garden_needed_m3,
+            state.generator_h,
+        )
+        end_of_day(
+            0,
+            day,
+            day % window_n,
+            days_n,
+            at,
+            today,
+            least_m3[at],
+            garden_kcal[at],
+            animal_kcal,
+            hay_kg,
+            fixed,
+            failed,
+            food_kcal,
+            feed_kg,
+            eaten,
+            plot,
+        )
+        foods[day * 24 : day * 24 + 24, 2] = eaten[day % window_n, 0]
+        if delivered:
+            fuel_wh[:] = fuel_start_wh
+            feed_kg[0] = larder.feed_kg
+            food_kcal[0, 0] = larder.pantry_kcal
+            food_kcal[0, 1] = larder.freezer_kcal
+        state = next_morning(state)
+    return states, moved, fuels, foods
+
+
+@compiled
+def yearly_sums(days_n, rows, fixed, capacity_by_c, start, fuel_start_wh):
+    """Sum of each flow over days with deliveries, array of shape (flows,)."""
+    sums = np.zeros(FLOWS_N)
+    state = start
+    fuel_wh = fuel_start_wh.copy()
+    for day in range(days_n):
+        for hour in range(24):
+            state, flows = step(state, fuel_wh, rows, day * 24 + hour, fixed, capacity_by_c)
+            for field in range(FLOWS_N):
+                sums[field] += flows[field]
+        fuel_wh[:] = fuel_start_wh
+        state = next_morning(state)
+    return sums

@@ -1,0 +1,266 @@
+"""The terms of the coupled hour: its inputs, constants, state and flows, by name.
+
+Shared by the compiled kernel, by `homestead.simulate.inputs`, which fills them from a plan, and by
+whoever reads a trace. Holds no arithmetic.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+DAYS_N = 365  # a leap year's 29 February is left out
+MONTH_OF_DAY = np.repeat(np.arange(1, 13), (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
+
+# Columns of the hourly inputs.
+COLUMNS = (
+    "pv_dc_w",  # after charge controllers, on the battery side
+    "pv_ac_w",  # after PV inverters, on the house side
+    "essential_w",  # appliances of priority 1
+    "useful_w",  # priority 2
+    "comfort_w",  # priority 3
+    "air_c",
+    "sun_gain_w",  # through windows
+    "people_w",
+    "water_least_m3",  # for people's minimum and animals
+    "water_rest_m3",  # the rest of household use
+    "water_garden_m3",
+    "rain_m3",  # off the roof, after losses
+    "hot_water_w",  # heat into water drawn, all household water delivered
+    "preheat_w",  # of it, what sun or a coil in a stove gives
+    "generator_w",  # derated for elevation and air
+    "cooling_allowed",  # 1 in the months of cooling
+)
+(
+    PV_DC,
+    PV_AC,
+    ESSENTIAL,
+    USEFUL,
+    COMFORT,
+    AIR,
+    SUN_GAIN,
+    PEOPLE,
+    LEAST,
+    REST,
+    GARDEN,
+    RAIN,
+    HOT_WATER,
+    PREHEAT,
+    GENERATOR,
+    COOLING,
+) = range(len(COLUMNS))
+
+
+NO_STORE = -2  # the part does not exist
+ELECTRICITY = -1  # the part runs on electricity
+
+GRAVITY, BOOSTER, BUCKET = 0, 1, 2
+HAND_NONE, HAND_WELL, HAND_CISTERN = 0, 1, 2
+
+COLDEST_C = -60  # start of the table of battery capacity by temperature, one entry per deg C
+HEATERS_N = 6  # most that a plan may list; fixed so that the kernel is compiled once
+TINY = 1e-9
+
+
+class Fixed(NamedTuple):
+    """Everything of a homestead that does not change from hour to hour.
+
+    Ratios are stored the way round in which the hour multiplies: a division takes several times
+    as long as a product, and the hour is worked a hundred million times.
+    """
+
+    battery_wh: float  # capacity today, at 25 deg C
+    discharge_depth_frac: float
+    charge_state_per_wh: float  # 1 / usable energy; 0 without a battery
+    charge_w: float
+    discharge_w: float
+    charge_efficiency_frac: float
+    bus_per_charge: float  # 1 / charge efficiency
+    discharge_efficiency_frac: float
+    discharge_per_bus: float  # 1 / discharge efficiency
+    battery_inside: int
+    charge_lowest_c: float
+    former_w: float
+    idle_w: float
+    inverter_efficiency_frac: float
+    bus_per_house: float  # 1 / inverter efficiency
+    charger_w: float
+    charger_efficiency_frac: float
+    house_per_bus: float  # 1 / charger efficiency
+    comfort_below_frac: float
+    useful_below_frac: float
+    generator_store: int
+    no_load_fuel_w: float
+    fuel_per_w: float
+    start_below_frac: float
+    stop_above_frac: float
+    daily_limit_h: float
+    well_yield_m3: float  # in an hour
+    casing_m3: float
+    pump_m3: float  # in an hour
+    pump_wh_m3: float  # at rest level
+    pump_wh_m3_m3: float  # more, for each m³ drawn from the casing
+    tank_m3: float
+    cistern_m3: float
+    well_fills_to_m3: float  # the well pump tops the cistern up to here
+    cistern_first: int
+    delivery: int
+    booster_wh_m3: float
+    hand_source: int
+    hand_m3: float  # in an hour
+    hand_day_m3: float
+    garden_floor_m3: float
+    loss_w_k: float
+    steady_c_per_w: float  # 1 / loss
+    w_per_c: float  # mean heat over an hour that changes its end by a degree
+    c_per_w: float
+    decay_frac: float  # exp(-loss / capacity), over one hour
+    mean_frac: float  # (1 - decay) / (loss / capacity)
+    keep_c: float
+    window_c: float  # windows are opened above this
+    window_w_k: float
+    appliance_heat_frac: float
+    cool_w: float
+    cool_cop: float
+    electric_per_cool: float  # 1 / COP
+    cool_to_c: float
+    heaters_n: int
+    heater_w: tuple  # of HEATERS_N, in the order of use
+    heater_efficiency_frac: tuple
+    heater_fuel_per_heat: tuple  # 1 / efficiency; 0 for a heater on electricity
+    heater_electric_per_heat: tuple  # blower and controls, or all of it but a heat pump's
+    heater_store: tuple
+    # Heat pumps rated by air; a slope and a COP of 0 mark the other heaters.
+    mild_c: float  # outdoor temperature of the mild rating
+    heater_mild_w: tuple  # output there
+    heater_w_per_c: tuple  # less output for each deg C colder
+    heater_mild_cop: tuple
+    heater_cop_per_c: tuple
+    heater_off_below_c: tuple
+    preheat_store: int
+    preheat_efficiency_frac: float
+    fuel_per_preheat: float  # 1 / efficiency of the stove with the coil
+    hot_water_store: int
+    hot_water_efficiency_frac: float
+    fuel_per_hot_water: float  # 1 / efficiency
+    hot_water_limit_w: float
+    standby_w: float
+    cooking_store: int
+    cooking_w: float
+    pipes_outside_frac: float
+    freezer_priority: int
+    freezer_hold_h: float  # when full
+    freezer_start_kcal: float
+    freezer_fill_frac: float
+    need_kcal: float  # the household's, a day
+    garden_yield_factor: float
+    dark_limit_h: float
+    cold_below_c: float
+    cold_limit_h: float
+    pipes_below_c: float
+    food_share_frac: float
+
+
+class State(NamedTuple):
+    """All that one hour hands to the next, apart from the fuel stores."""
+
+    battery_wh: float
+    generator_on: float
+    casing_m3: float
+    tank_m3: float
+    cistern_m3: float
+    inside_c: float
+    generator_h: float  # today
+    hand_m3: float  # today
+    dark_h: float  # today
+    water_m3: float  # delivered to people and animals today
+    cold_h: float  # unbroken
+    freezer_dark_h: float
+    garden_got_m3: float  # since isolation
+    garden_needed_m3: float
+
+
+class Flows(NamedTuple):
+    """What moved in one hour; every balance can be drawn up from it."""
+
+    pv_w: float  # offered by the arrays
+    curtailed_w: float  # of it, not used
+    generator_w: float
+    generator_fuel_w: float
+    generator_h: float
+    discharge_w: float  # out of the cells
+    charge_w: float  # into the cells
+    used_w: float  # on the house side
+    idle_w: float
+    conversion_loss_w: float  # inverter, charger and battery
+    essential_w: float  # appliances by priority
+    useful_w: float
+    comfort_w: float
+    essential_short_w: float  # of what priority 1 asked for, pump and blower included
+    useful_short_w: float  # shed or short
+    comfort_short_w: float
+    pump_w: float  # well and booster pump
+    blower_w: float
+    cooling_w: float
+    electric_heat_w: float  # heaters and water heater that run on electricity
+    heat_w: float  # of heaters, into the house
+    gain_w: float  # sun, people, appliances
+    vented_w: float
+    cooled_w: float
+    lost_w: float  # through envelope and leaks
+    hot_water_w: float
+    fuel_w: float  # all fuel but the generator's
+    rain_m3: float  # into the cistern
+    inflow_m3: float  # into the well
+    pumped_m3: float
+    delivered_m3: float  # to people and animals
+    garden_m3: float
+    least_short_m3: float
+    rest_short_m3: float
+    dark_frac: float  # share of the hour's priority 1 that was not served
+
+
+FLOWS_N = len(Flows._fields)
+
+
+class Pool(NamedTuple):
+    """Water and the power to move it, as one hour goes through its demands."""
+
+    cistern_m3: float
+    tank_m3: float
+    well_m3: float
+    pump_left_m3: float
+    pump_wh_m3: float
+    pumped_m3: float
+    pump_w: float
+    power_short_w: float  # pumping that only power was missing for
+    left_w: float
+
+
+class Days(NamedTuple):
+    """Inputs by day, for every day of every weather year in turn."""
+
+    water_least_m3: np.ndarray  # shape (days,): below this, water has failed that day
+    garden_kcal: np.ndarray  # shape (days,)
+    animal_kcal: np.ndarray  # shape (days, animals)
+    feed_kg: np.ndarray  # shape (days, animals), stored feed they need
+
+
+class Larder(NamedTuple):
+    """Food stores when isolation begins."""
+
+    pantry_kcal: float
+    freezer_kcal: float
+    feed_kg: np.ndarray  # shape (animals,)
+
+
+class Today(NamedTuple):
+    """What a day decides about the needs."""
+
+    dark_h: float
+    water_m3: float
+    was_cold: float  # 1 if a cold spell reached its limit
+    coldest_pipes_c: float
+    freezer_dark_h: float
+    garden_got_m3: float
+    garden_needed_m3: float
+    generator_h: float

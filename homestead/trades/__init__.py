@@ -1,0 +1,1 @@
+"""The upper floor of each trade: its studies, checks, tables, figures and sentences."""

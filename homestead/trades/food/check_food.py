@@ -1,0 +1,247 @@
+"""Findings about food: what runs short or spoils, what the freezer hangs on, feed, harvest."""
+
+import math
+
+from homestead import reference, units
+from homestead.findings.finding import Finding
+from homestead.formulas.food import food as diet
+from homestead.formulas.food import preserving
+from homestead.simulate.fresh import source_of
+from homestead.trades.food import study_days as days
+from homestead.trades.food import study_food as tables
+from homestead.trades.food import study_produce as produce
+
+MOST_OF_ONE_FOOD_FRAC = 0.6
+COMMON = "Common practice, no source: "
+EXTENSION = "Ask the extension office of your county."
+
+
+def findings_of(plan, hours=None):
+    """Yield findings about the food of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    hours : Hours, optional
+        Not needed: these checks go by the calendar.
+    """
+    run = days.food_days(plan)
+    yield from _protein(run)
+    yield from _spoils(plan, run)
+    yield from _freezer(plan)
+    yield from _harvest(plan)
+    yield from _keeping(plan)
+    yield from _feed(plan)
+    yield from _variety(plan)
+    yield from _cooking_water(plan)
+    yield from _meat_is_kept(plan)
+    yield from _jars(plan)
+
+
+def _both(value, kind):
+    """Write a value in both unit systems, once if they agree."""
+    us, metric = (units.show(value, kind, system) for system in ("us", "metric"))
+    return us if us == metric else f"{us} ({metric})"
+
+
+def _protein(run):
+    sooner = run.first_short == "protein"
+    if not sooner.any():
+        return
+    gap = int((run.energy_days - run.protein_days)[sooner].max())
+    share = float(sooner.mean())
+    yield Finding(
+        "warning" if share >= 0.5 else "note",
+        "protein",
+        f"From {share:.0%} of the starts protein runs short before energy, by up to {gap} days: "
+        "beans, lentils, eggs, milk or meat are what is missing. Stores entered by their energy "
+        "alone count as a tenth protein; enter their protein if you know it.",
+        f"{reference.cite('dri-2005')}: allowances for protein, from memory",
+    )
+
+
+def _spoils(plan, run):
+    stores = days.stores_of(plan)
+    for number, item in enumerate(plan.pantry):
+        spoilt_kcal = float(run.spoilt_kcal.iloc[:, number].max())
+        if spoilt_kcal <= days.SPOILT_FROM_FRAC * stores.pantry_kcal[number]:
+            continue
+        left, basis = days.keeps_days_of(item)
+        source = (
+            "The best-by date of the plan"
+            if basis == "best-by date"
+            else f"{reference.cite(reference.row('foods', item.food, 'shelf_life').source)}: "
+            "storage charts, from memory"
+        )
+        share = spoilt_kcal / stores.pantry_kcal[number]
+        yield Finding(
+            "warning",
+            f"pantry: {item.name}",
+            f"Up to {share:.0%} of it is still there when its time is up, {left:.0f} days after "
+            "isolation begins. Eat the oldest first, store less of it or pack it to keep longer; "
+            "a date on a package speaks of quality, so look before you throw out.",
+            source,
+        )
+
+
+def _freezer(plan):
+    freezer = plan.freezer
+    if freezer is None:
+        return
+    priority = next((one.priority_n for one in plan.appliances if one.name == freezer.appliance), 1)
+    hold_h = float(tables.cold_stores_in_a_blackout(plan)["hold_h"].iloc[0])
+    lost_days = freezer.energy_kcal / days.need_of(plan)[0]
+    if priority > 1:
+        below = (
+            plan.shedding.useful_below_frac if priority == 2 else plan.shedding.comfort_below_frac
+        )
+        yield Finding(
+            "warning",
+            "freezer",
+            f"The freezer has priority {priority}: it is switched off when the battery falls below "
+            f"{below:.0%}. As full as the plan says it keeps for about {hold_h:.0f} h with the lid "
+            f"shut; {lost_days:.0f} days of the household's food hang on it.",
+            f"{reference.cite('usda-fsis')}: 48 h full, 24 h half full",
+        )
+    if plan.generator is None:
+        yield Finding(
+            "warning",
+            "freezer",
+            f"No generator stands behind the power of the freezer. After about "
+            f"{hold_h:.0f} h dark its {lost_days:.0f} days of food count as lost: perishable food "
+            f"above 40 °F (4 °C) for more than {diet.discard_after_hours():.0f} h is to be thrown "
+            "out. Drying and canning spread the risk.",
+            f"{reference.cite('usda-fsis')}: power outages",
+        )
+
+
+def _harvest(plan):
+    for crop in plan.crops:
+        low_kg, high_kg = produce.harvest_range_kg(crop)
+        if math.isnan(low_kg) or low_kg <= crop.harvest_kg <= high_kg:
+            continue
+        side = "below" if crop.harvest_kg < low_kg else "above"
+        yield Finding(
+            "warning" if side == "above" else "note",
+            f"crop: {crop.name}",
+            f"{_both(crop.harvest_kg, 'mass')} from {_both(crop.area_m2, 'area')} is {side} the "
+            f"{_both(low_kg, 'mass')} to {_both(high_kg, 'mass')} that gardens and fields give "
+            f"from that area. Weigh one year's harvest. {EXTENSION}",
+            f"{COMMON}garden guides and farm yields, from memory",
+        )
+
+
+def _keeping(plan):
+    for crop in plan.crops:
+        if not crop.picked or crop.food not in reference.items("foods", "shelf_life"):
+            continue
+        months = (crop.eaten[-1] - crop.picked[-1]) % 12
+        keeps_days = diet.shelf_life_days(crop.food)
+        if months * days.DAYS_N / 12 <= keeps_days * 1.001:
+            continue
+        yield Finding(
+            "note",
+            f"crop: {crop.name}",
+            f"It is eaten for {months} months after the last picking; in a cellar that suits it, "
+            f"it keeps for about {keeps_days * 12 / days.DAYS_N:.0f}. Eat it sooner, or dry, can "
+            "or freeze the rest.",
+            f"{COMMON}storage charts, from memory",
+        )
+
+
+def _feed(plan):
+    for animal in plan.animals:
+        lasts, housed = produce.feed_days(animal), produce.longest_housed_days(animal)
+        if lasts >= housed:
+            continue
+        stretch = (
+            f"of the {housed} days without pasture"
+            if animal.pasture
+            else "and the plan gives them no months on pasture"
+        )
+        yield Finding(
+            "warning",
+            f"feed: {animal.name}",
+            f"The feed in store lasts {lasts:.0f} days {stretch}.{_yield_ends(animal)}",
+            "Compared with the plan's own feed a day and months on pasture",
+        )
+
+
+def _yield_ends(animal):
+    """What the outlook no longer counts once the feed is gone; empty if they give nothing."""
+    if animal.food_kcal <= 0:
+        return ""
+    words = {"eggs": "No eggs are", "milk": "No milk is"}
+    none = words.get(source_of(animal), "None of their food is")
+    if animal.pasture:
+        return f" {none} counted after that, except in months on pasture."
+    return f" {none} counted from then on."
+
+
+def _variety(plan):
+    stores = days.stores_of(plan)
+    by_food = {}
+    for item, kcal in zip(plan.pantry, stores.pantry_kcal.tolist(), strict=True):
+        if item.food is not None:
+            by_food[item.food] = by_food.get(item.food, 0.0) + kcal
+    total_kcal = float(stores.pantry_kcal.sum()) + stores.freezer_kcal
+    for food, kcal in by_food.items():
+        if kcal > MOST_OF_ONE_FOOD_FRAC * total_kcal:
+            yield Finding(
+                "note",
+                "variety",
+                f"{food.capitalize()} is {kcal / total_kcal:.0%} of the energy in store. One food "
+                "for weeks lacks vitamins and is hard to eat, for children and the old above all.",
+                f"{COMMON}no single food above {MOST_OF_ONE_FOOD_FRAC:.0%} of the stores",
+            )
+
+
+def _cooking_water(plan):
+    cook_m3 = tables.cooking_water_m3_person_day(plan)
+    drink_m3 = reference.value("food_needs", "drinking", "water_survival_low", "m^3/day")
+    least_m3 = plan.water_use.minimum_per_person_m3
+    if cook_m3 <= 0.0 or cook_m3 + drink_m3 <= least_m3:
+        return
+    yield Finding(
+        "note",
+        "water for dry food",
+        f"Living from the pantry, soaking and cooking take {_both(cook_m3, 'volume')} for each "
+        f"person a day and drinking at least {_both(drink_m3, 'volume')}, together more than the "
+        f"{_both(least_m3, 'volume')} that the plan sets as the least. Raise that figure or keep "
+        "food that needs no water.",
+        f"{reference.cite('sphere-2018')}: drinking, from memory; cooking by common practice",
+    )
+
+
+def _meat_is_kept(plan):
+    for animal in plan.animals:
+        later = [month for month in animal.meat_eaten if month not in animal.slaughter]
+        if animal.meat_kg <= 0 or not later or plan.freezer is not None:
+            continue
+        yield Finding(
+            "note",
+            f"meat: {animal.name}",
+            "The meat is eaten for months after slaughter and the plan has no freezer: it must be "
+            "cured, dried or canned. Meat is canned under pressure only, by the current national "
+            f"guide for your elevation. {EXTENSION}",
+            reference.cite("usda-aib-539"),
+        )
+
+
+def _jars(plan):
+    names = [
+        crop.name
+        for crop in plan.crops
+        if crop.preserved_frac > 0
+        and crop.food in preserving.foods_with_jars()
+        and preserving.method_of(crop.food) == "pressure"
+    ]
+    if names:
+        yield Finding(
+            "note",
+            "canning",
+            f"Low-acid food in jars: {', '.join(names)}. The toxin of botulism has no smell and a "
+            "boiling-water bath does not prevent it. Method, pressure and time come from the "
+            f"current national guide, for your elevation. {EXTENSION}",
+            reference.cite("usda-aib-539"),
+        )

@@ -1,0 +1,156 @@
+"""Figures of food: what the land gives, what is in store, what runs short first."""
+
+import numpy as np
+
+from homestead import units as measures
+from homestead.outlook.independence import day_text
+from homestead.screen import tables
+from homestead.screen.picture import (
+    COLOUR,
+    HATCH,
+    INK,
+    PAPER,
+    X_MONTHS,
+    Picture,
+    canvas,
+    key,
+    month_axis,
+    styled,
+)  # fmt: skip
+from homestead.screen.readable import date_text, days_text, percent
+from homestead.trades.food import tables as food_tables
+from homestead.vocabulary import MONTHS
+
+LOOKS = {
+    "garden": (COLOUR["food"], "///"),
+    "eggs": ("#e9cf7a", ""),
+    "milk": ("#f6f1e2", "..."),
+    "other produce": ("#b9a7c9", ""),
+    "meat": (COLOUR["warmth"], "xxx"),
+    "freezer": ("#8db8d3", ""),
+    "pantry": ("#a67c45", ""),
+}
+
+
+@styled
+def food_through_year(outlook):
+    """Food that the land gives by month, beside what the household needs."""
+    figure, axis = canvas()
+    table = tables.food_by_month(outlook)
+    garden, beasts = table["Garden and orchard (kcal/day)"], table["Animals (kcal/day)"]
+    need = table["Household needs (kcal/day)"]
+    handles = [
+        axis.bar(X_MONTHS, garden, 0.7, color=COLOUR["food"], hatch=HATCH["food"], edgecolor=INK,
+                 label="garden and orchard"),
+        axis.bar(X_MONTHS, beasts, 0.7, bottom=garden, color=COLOUR["power"], edgecolor=INK,
+                 label="animals"),
+        axis.plot(X_MONTHS, need, "-", color=INK, linewidth=2.4, label="the family needs")[0],
+    ]  # fmt: skip
+    key(figure, handles)
+    month_axis(axis)
+    axis.set_ylim(0, max(float(need.max()), float((garden + beasts).max())) * 1.08)
+    axis.set_ylabel("1,000 kcal a day")
+    axis.yaxis.set_major_formatter(lambda value, _: measures.digits(value / 1000))
+    share = table["Share from the land (%)"]
+    best = int(np.argmax(share.to_numpy()))
+    alt = (
+        f"Food from the land by month covers {int(share.min())} to {int(share.max())} % of the "
+        f"family's {measures.digits(float(need.iloc[0]))} kcal a day, most in {MONTHS[best]}; "
+        "stores must cover the rest."
+    )
+    return Picture(figure, "Food from the land through the year", alt, table)
+
+
+@styled
+def pantry_and_garden(year):
+    """A year without deliveries: what is eaten from where, and what is left in store."""
+    figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
+    table = food_tables.eaten(year)
+    base, handles = np.zeros(12), []
+    for name, (colour, hatch) in LOOKS.items():
+        label = f"{food_tables.SOURCE_WORDS[name]} (kcal/day)"
+        if label in table:
+            values = table[label].to_numpy(dtype=float)
+            handles.append(
+                above.bar(X_MONTHS, values, 0.78, bottom=base, color=colour, hatch=hatch,
+                          edgecolor=INK, linewidth=0.8, label=name)
+            )  # fmt: skip
+            base = base + values
+    missing = table["Missing (kcal/day)"].to_numpy(dtype=float)
+    if missing.max() > 0.5:
+        handles.append(
+            above.bar(X_MONTHS, missing, 0.78, bottom=base, color=PAPER, edgecolor=INK,
+                      linestyle=":", label="missing")
+        )  # fmt: skip
+    above.set_ylim(0, year.need_kcal_day * 1.04)
+    above.set_ylabel("1,000 kcal a day")
+    above.yaxis.set_major_formatter(lambda value, _: measures.digits(value / 1000))
+    through = year.through
+    edges = np.concatenate(([0], through.groupby("month", sort=False).size().cumsum()))
+    at = np.interp(np.arange(len(through)) + 1, edges, np.arange(13) - 0.5)
+    stock, bare = (
+        (through[f"pantry{harvest}_kcal"] + through[f"freezer{harvest}_kcal"]) / year.need_kcal_day
+        for harvest in ("", "_without_harvest")
+    )
+    handles += [
+        below.plot(at, stock, "-", color=INK, label="left in store")[0],
+        below.plot(at, bare, "--", color=COLOUR["food"], label="the same, no garden")[0],
+    ]
+    below.set_ylabel("days of need")
+    below.set_ylim(0)
+    names = list(table.index)
+    below.set_xticks(X_MONTHS[::2], names[::2])
+    below.set_xticks(X_MONTHS, minor=True)
+    below.set_xlim(-0.6, 11.6)
+    below.set_xlabel(f"isolation begins {date_text(day_text(year.start))}")
+    key(figure, handles)
+    empty = np.flatnonzero(stock.to_numpy() <= 0)
+    sooner = np.flatnonzero(bare.to_numpy() <= 0)
+    lasts = f"is empty after {empty[0]} days" if len(empty) else "is not used up within the year"
+    without = f", after {sooner[0]} without the garden" if len(sooner) else ""
+    short = missing / year.need_kcal_day
+    alt = (
+        f"A year without deliveries from {date_text(day_text(year.start))}, blackouts included: "
+        f"the store {lasts}{without}; what is missing of the need is at most "
+        f"{percent(float(short.max()))} in a month."
+    )
+    return Picture(figure, "Pantry and garden through the year", alt, table)
+
+
+@styled
+def food_days_by_start(year):
+    """Days of energy and of protein by the month in which isolation begins."""
+    figure, axis = canvas()
+    table, limit = food_tables.by_start(year), year.run.horizon_days
+    by_start, handles = year.by_start, []
+    month = by_start.index.to_numpy() - 1
+    for name, shift, colour, mark in (
+        ("energy", -0.16, COLOUR["food"], "D"),
+        ("protein", 0.16, COLOUR["warmth"], "s"),
+    ):
+        least, half = (by_start[f"{name}_{rank}_days"].to_numpy() for rank in ("least", "p50"))
+        axis.vlines(month + shift, 0, least, color=colour, linewidth=3, alpha=0.5)
+        handles.append(
+            axis.plot(month + shift, least, mark, color=colour, markersize=9,
+                      markeredgecolor=INK, label=f"{name}, fewest")[0]
+        )  # fmt: skip
+        last = axis.plot(month + shift, half, "_", color=INK, markersize=9, markeredgewidth=2)[0]
+    last.set_label("half reach")
+    key(figure, [*handles, last])
+    month_axis(axis)
+    longest = by_start[["energy_p50_days", "protein_p50_days"]].to_numpy().max()
+    axis.set_ylim(0, max(longest * 1.12, 5))
+    axis.set_ylabel("days until short")
+    axis.set_xlabel("isolation begins in")
+    ends = []
+    for name in ("energy", "protein"):
+        least = by_start[f"{name}_least_days"]
+        low, high = (days_text(int(one), limit) for one in (least.min(), least.max()))
+        ends.append(f"{name} {low if low == high else f'{low} to {high}'}")
+    counts = by_start.runs_short_first.value_counts()
+    first = counts.index[0]
+    when = "in every month" if len(counts) == 1 else "in most months"
+    verdict = {"neither": f"{when} neither runs short", "both": f"{when} both run short together"}
+    verdict = verdict.get(first, f"{when} {first} runs short first")
+    alt = f"Fewest days of food by month of start: {' and '.join(ends)} days; {verdict}."
+    return Picture(figure, "Which runs short first, energy or protein", alt, table)

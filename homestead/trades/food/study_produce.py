@@ -1,0 +1,261 @@
+"""Garden, orchard and animals at a closer look: harvest against the table, feed, preserving.
+
+Tables from the plan alone, no weather. The day-by-day eating stands in `food_days`.
+"""
+
+import numpy as np
+import pandas as pd
+
+from homestead import reference
+from homestead.formulas.food import food as diet
+from homestead.formulas.food import preserving as jars
+from homestead.simulate import constants
+from homestead.simulate.fresh import (
+    GRAMS_PER_KG,
+    meat_food,
+    produce_food,
+    protein_per_kcal,
+    spread_over,
+)
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.trades.food.study_days import need_of
+from homestead.units import checked
+
+TAP_C = 15.0  # water and produce before canning; project choice, a well in a temperate place
+
+
+def crops(plan):
+    """Each crop with its harvest against the range of the table.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        A row a crop: food, area_m2, harvest_kg, table_low_kg and table_high_kg for that area (nan
+        if the table has none), within_table (None then), eaten_kg, energy_kcal, protein_g,
+        days_of_need (household), kcal_m2.
+    """
+    rows = {}
+    for crop in plan.crops:
+        low, high = harvest_range_kg(crop)
+        eaten_kg = crop.harvest_kg * crop.edible_frac
+        energy = float(diet.food_energy_kcal(crop.food, eaten_kg))
+        rows[crop.name] = {
+            "food": crop.food,
+            "area_m2": crop.area_m2,
+            "harvest_kg": crop.harvest_kg,
+            "table_low_kg": low,
+            "table_high_kg": high,
+            "within_table": None if np.isnan(low) else bool(low <= crop.harvest_kg <= high),
+            "eaten_kg": eaten_kg,
+            "energy_kcal": energy,
+            "protein_g": energy * protein_per_kcal(crop.food),
+            "days_of_need": energy / need_of(plan)[0],
+            "kcal_m2": energy / crop.area_m2 if crop.area_m2 > 0 else np.nan,
+        }
+    return pd.DataFrame.from_dict(rows, orient="index").rename_axis("crop")
+
+
+def harvest_range_kg(crop):
+    """Lowest and highest harvest of the table for a crop's area, nan where there is none. [kg]."""
+    if crop.food not in reference.items("crops", "yield_per_area_low"):
+        return np.nan, np.nan
+    low, high = diet.garden_yield_range_kg(crop.food, crop.area_m2)
+    return float(low), float(high)
+
+
+def picked_months(crop):
+    """Months of harvest: as entered, or the first month in which the crop is eaten."""
+    return crop.picked or crop.eaten[:1]
+
+
+def crops_by_month(plan):
+    """Harvest and eating of each crop by month.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        MultiIndex (crop, month); picked_kg, eaten_kg, eaten_kcal, and kept_kg: picked so far and
+        still to be eaten at the end of the month, in a year like the last.
+    """
+    frames = {}
+    for crop in plan.crops:
+        eaten_kg = _by_month(spread_over(crop.eaten, crop.harvest_kg * crop.edible_frac))
+        picked_kg = _by_month(spread_over(picked_months(crop), crop.harvest_kg))
+        # The store of a year that repeats: never below nothing, empty once.
+        ready_kg = np.cumsum(picked_kg * crop.edible_frac - eaten_kg)
+        frames[crop.name] = pd.DataFrame(
+            {
+                "picked_kg": picked_kg,
+                "eaten_kg": eaten_kg,
+                "eaten_kcal": np.asarray(diet.food_energy_kcal(crop.food, eaten_kg)),
+                "kept_kg": ready_kg - ready_kg.min(),
+            },
+            index=pd.Index(range(1, 13), name="month"),
+        )
+    if not frames:
+        return pd.DataFrame(columns=["picked_kg", "eaten_kg", "eaten_kcal", "kept_kg"])
+    return pd.concat(frames, names=["crop"])
+
+
+def surplus_frac(crop):
+    """Share of a harvest that is eaten after the months of picking, so must be kept somehow."""
+    later = ~np.isin(MONTH_OF_DAY, picked_months(crop))
+    eaten = spread_over(crop.eaten, 1.0)
+    return float(eaten[later].sum())
+
+
+def _by_month(by_day):
+    return np.array([by_day[month == MONTH_OF_DAY].sum() for month in range(1, 13)])
+
+
+def longest_housed_days(animal):
+    """Longest stretch of the year without pasture. [days], 365 if there is none."""
+    housed = ~np.isin(MONTH_OF_DAY, animal.pasture)
+    if housed.all():
+        return DAYS_N
+    longest = run = 0
+    for one in np.concatenate((housed, housed)).tolist():
+        run = run + 1 if one else 0
+        longest = max(longest, run)
+    return longest
+
+
+def feed_days(animal):
+    """Days that the stored feed lasts with no pasture, infinity if they need none."""
+    daily_kg = animal.count_n * animal.feed_day_kg
+    return animal.feed_kg / daily_kg if daily_kg > 0 else np.inf
+
+
+def animals(plan):
+    """What the animals give and the feed that they eat.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        A row a herd: count_n, gives (food row or None), energy_kcal_day and protein_g_day (in the
+        months of yield), meat_food, meat_kg, meat_kcal (a year), feed_kg, feed_kg_day (housed),
+        feed_days, housed_days (longest stretch without pasture), lasts_to_pasture,
+        table_feed_kg_day (nan if the table has none), feed_kg_year (housed days of a year).
+    """
+    rows = {}
+    for one in plan.animals:
+        food, meat = produce_food(one), meat_food(one)
+        energy = one.count_n * one.food_kcal
+        housed_n = int((~np.isin(MONTH_OF_DAY, one.pasture)).sum())
+        daily_kg = one.count_n * one.feed_day_kg
+        rows[one.name] = {
+            "count_n": one.count_n,
+            "gives": food if one.food_kcal > 0 else None,
+            "energy_kcal_day": energy,
+            "protein_g_day": (
+                energy * protein_per_kcal(food)
+                if food
+                else float(diet.assumed_protein_kg(energy)) * GRAMS_PER_KG
+            ),
+            "meat_food": meat if one.meat_kg > 0 else None,
+            "meat_kg": one.meat_kg,
+            "meat_kcal": float(diet.food_energy_kcal(meat, one.meat_kg)),
+            "feed_kg": one.feed_kg,
+            "feed_kg_day": daily_kg,
+            "feed_days": feed_days(one),
+            "housed_days": longest_housed_days(one),
+            "lasts_to_pasture": bool(feed_days(one) >= longest_housed_days(one)),
+            "table_feed_kg_day": _table_feed_kg_day(one),
+            "feed_kg_year": daily_kg * housed_n,
+        }
+    return pd.DataFrame.from_dict(rows, orient="index").rename_axis("animals")
+
+
+# Rows of the feed table by words in the kind, most particular first.
+_FEED_ROWS = {
+    "hen": "hen", "chicken": "hen", "goat": "dairy goat", "sheep": "sheep", "horse": "horse",
+    "pig": "pig", "sow": "pig", "steer": "steer", "beef cow": "beef cow",
+}  # fmt: skip
+
+
+def _table_feed_kg_day(animal):
+    for word, row in _FEED_ROWS.items():
+        if word in animal.kind:
+            return float(diet.feed_kg_day(row, animal.count_n))
+    return np.nan
+
+
+def preserving(plan, share_frac=None):
+    """What putting up a share of each crop takes: jars, loads, hours, water and fuel.
+
+    Parameters
+    ----------
+    plan : Plan
+    share_frac : float or "surplus", optional
+        Of every crop that the table can count, instead of the plan's own shares; the surplus is
+        what is eaten after the picking (`surplus_frac`).
+
+    Returns
+    -------
+    DataFrame
+        A row a crop with a share: food, method ("boiling water" or "pressure"), produce_kg, jars_n
+        (quarts), loads_n, hours_h (at heat), water_m3, pot_heat_wh, fuel (None without a stove in
+        the plan), fuel_wh, fuel_frac (of the stove's store). A last row sums them. Crops without
+        jar figures are kept as they are, in cellar or bin, and left out.
+
+    Raises
+    ------
+    ValueError
+        If the share is not from 0 to 1.
+
+    Notes
+    -----
+    Physics of heating water and holding it, not a recipe: `homestead.formulas.food.preserving`.
+    """
+    if share_frac not in (None, "surplus"):
+        checked("share_frac", share_frac, 0.0, 1.0)
+    stove = plan.fuel_named(plan.cooking.store) if plan.cooking else None
+    efficiency = jars.cooking_efficiency_frac(stove.fuel) if stove else np.nan
+    store_wh = stove.amount * constants.fuel_wh_per_unit(stove) if stove else np.nan
+    rows = {}
+    for crop in plan.crops:
+        share = surplus_frac(crop) if share_frac == "surplus" else share_frac
+        share = crop.preserved_frac if share is None else share
+        if share <= 0 or crop.food not in jars.foods_with_jars():
+            continue
+        produce_kg = crop.harvest_kg * share
+        filled = float(jars.jars_n(crop.food, produce_kg))
+        loads = float(jars.canner_loads_n(filled))
+        pot_wh = loads * float(jars.load_heat_wh(crop.food, TAP_C, 1.0))
+        rows[crop.name] = {
+            "food": crop.food,
+            "method": jars.method_of(crop.food),
+            "produce_kg": produce_kg,
+            "jars_n": filled,
+            "loads_n": loads,
+            "hours_h": loads * jars.load_hours(crop.food),
+            "water_m3": loads * jars.load_water_m3(crop.food),
+            "pot_heat_wh": pot_wh,
+            "fuel": stove.fuel if stove else None,
+            "fuel_wh": pot_wh / efficiency,
+            "fuel_frac": pot_wh / efficiency / store_wh if store_wh else np.nan,
+        }
+    columns = (
+        "food method produce_kg jars_n loads_n hours_h water_m3 pot_heat_wh fuel fuel_wh fuel_frac"
+    ).split()
+    frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns).rename_axis("crop")
+    if rows:
+        summed = {
+            name: frame[name].sum(skipna=False)
+            for name in columns
+            if name not in ("food", "method", "fuel")
+        }
+        frame.loc["all"] = {"food": None, "method": None, "fuel": frame["fuel"].iloc[0]} | summed
+    return frame

@@ -1,0 +1,346 @@
+"""Tables of the closer look at food, for readers.
+
+Most need the plan alone; those of days take a `FoodYear`. Energy in kcal, protein in grams.
+"""
+
+import math
+
+import numpy as np
+import pandas as pd
+
+from homestead import units as measures
+from homestead.formulas.food import preserving as jars
+from homestead.screen.notes import Prose, escaped
+from homestead.screen.readable import (
+    WATTS_PER_KW,
+    column,
+    count_text,
+    days_cell,
+    days_number,
+    days_text,
+    head,
+    months_text,
+    percent,
+    rounded,
+)
+from homestead.screen.workings import Workings, once_per_outlook
+from homestead.trades.food import (
+    study_days as food_days,
+)
+from homestead.trades.food import (
+    study_food as food,
+)
+from homestead.trades.food import (
+    study_produce as food_produce,
+)
+from homestead.trades.food import (
+    study_year as food_year,
+)
+from homestead.vocabulary import MONTHS
+
+HEAT_FOR = "Heat counted for"
+SOURCE_WORDS = {
+    "garden": "Garden",
+    "eggs": "Eggs",
+    "milk": "Milk",
+    "other produce": "Other produce",
+    "meat": "Meat",
+    "freezer": "Freezer",
+    "pantry": "Pantry",
+}
+
+
+@once_per_outlook
+def year_of(outlook):
+    """Study of the food of an outlook."""
+    return food_year.food_year_of(outlook)
+
+
+def people(plan):
+    """Energy and protein that each person needs in a day."""
+    table = food.people(plan)
+    rows = {
+        "Name": [*table.index, "all"],
+        "Age": [*table.age_n, ""],
+        "Activity": [*table.activity, ""],
+        "Energy (kcal/day)": rounded([*table.energy_kcal_day, table.energy_kcal_day.sum()], 0),
+        "Protein (g/day)": rounded([*table.protein_g_day, table.protein_g_day.sum()], 0),
+    }
+    return pd.DataFrame(rows).set_index("Name")
+
+
+def _keeps_text(days, basis):
+    if basis == "not known" or not math.isfinite(days):
+        return "not known"
+    years, months = (float(measures.convert_unit(days, "day", one)) for one in ("year", "month"))
+    if years >= 2:
+        return f"{years:.0f} years"
+    return f"{months:.0f} months" if months >= 2 else f"{days:.0f} days"
+
+
+def pantry(plan, run=None, units="us"):
+    """What is on the shelves: energy, protein, days of need, how long it keeps, what spoils."""
+    table, need_kcal = food.pantry(plan, run), food_days.need_of(plan)[0]
+    spoils = table.spoils_most_kcal if len(table) else pd.Series(dtype=float)
+    mass = ["" if pd.isna(one) else one for one in table.get("mass_kg", [])]
+    assumed = table.get("protein_is_assumed", [])
+    keeps = zip(table.get("keeps_days", []), table.get("keeps_from", []), strict=True)
+    return pd.DataFrame(
+        {
+            "Food": table.index,
+            head("Weight", "mass", units): [
+                "" if one == "" else measures.digits(measures.convert(one, "mass", units))
+                for one in mass
+            ],
+            "Energy (kcal)": rounded(np.round(table.energy_kcal.astype(float), -2), 0),
+            "Protein (g)": [
+                f"{one:,.0f}{', assumed' if guess else ''}"
+                for one, guess in zip(table.protein_g, assumed, strict=True)
+            ],
+            "Feeds all (days)": rounded(table.energy_kcal.astype(float) / need_kcal, 1),
+            "Keeps": [_keeps_text(*one) for one in keeps],
+            "Spoils uneaten, at most (%)": [
+                int(round(float(one)))
+                for one in 100 * spoils / table.energy_kcal.astype(float).clip(lower=1e-9)
+            ],
+        }
+    ).set_index("Food")
+
+
+def stores_alone(plan):
+    """Days that pantry and freezer feed everybody with nothing fresh, by energy and by protein."""
+    table = food.stores_alone(plan)
+    limit = food_days.HORIZON_DAYS
+    return pd.DataFrame(
+        {
+            "Store": table.index,
+            "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
+            "Protein (g)": rounded(np.round(table.protein_g, -2), 0),
+            "Energy over need (days)": rounded(table.days_at_need, 0),
+            "Until energy runs short (days)": [days_cell(one, limit) for one in table.energy_days],
+            "Until protein runs short (days)": [
+                days_cell(one, limit) for one in table.protein_days
+            ],
+            "Runs short first": table.runs_short_first,
+        }
+    ).set_index("Store")
+
+
+def blackout(plan):
+    """Cold food without power: how long it keeps with shut doors, what is lost after."""
+    table = food.cold_stores_in_a_blackout(plan)
+
+    def text(value, places=0):
+        return "not in the plan" if pd.isna(value) else f"{value:,.{places}f}"
+
+    return pd.DataFrame(
+        {
+            "Store": table.index,
+            "Keeps, doors shut (h)": rounded(table.hold_h.astype(float), 0),
+            "Then lost (kcal)": [text(one, 0) for one in table.lost_kcal],
+            "Protein of that (g)": [text(one, 0) for one in table.lost_protein_g],
+            "Days of need of that": [text(one, 1) for one in table.lost_days],
+        }
+    ).set_index("Store")
+
+
+def crops(plan, units="us"):
+    """Each crop's harvest against the range of the table, and what it feeds."""
+    table = food_produce.crops(plan)
+    label = [head(name, "mass", units) for name in ("Harvest", "Table, low", "Table, high")]
+    columns = ["Crop", *label, "Within the table", "Energy (kcal)", "Protein (g)"]
+    if not len(table):
+        return pd.DataFrame(columns=columns).set_index("Crop")
+
+    def masses(name):
+        return [
+            "no row" if pd.isna(one) else measures.digits(measures.convert(one, "mass", units))
+            for one in table[name]
+        ]
+
+    return pd.DataFrame(
+        {
+            "Crop": table.index,
+            head("Bed", "area", units): column(table.area_m2, "area", units, 0),
+            label[0]: masses("harvest_kg"),
+            label[1]: masses("table_low_kg"),
+            label[2]: masses("table_high_kg"),
+            "Within the table": [
+                {True: "yes", False: "no"}.get(one, "not known") for one in table.within_table
+            ],
+            "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
+            "Protein (g)": rounded(table.protein_g, 0),
+            "Feeds all (days)": rounded(table.days_of_need, 1),
+            "Eaten in": [months_text(one.eaten) for one in plan.crops],
+        }
+    ).set_index("Crop")
+
+
+def animals(plan, units="us"):
+    """What the animals give, the feed that they eat, and whether it lasts to pasture."""
+    table = food_produce.animals(plan)
+    if not len(table):
+        columns = ["Animals", "Heads", "Gives", "Energy (kcal/day)"]
+        return pd.DataFrame(columns=columns).set_index("Animals")
+
+    def mass(values, places=0):
+        return column(values.astype(float), "mass", units, places)
+
+    return pd.DataFrame(
+        {
+            "Animals": table.index,
+            "Heads": table.count_n,
+            "Gives": [one if isinstance(one, str) else "no daily food" for one in table.gives],
+            "Energy (kcal/day)": rounded(table.energy_kcal_day, 0),
+            "Protein (g/day)": rounded(table.protein_g_day, 0),
+            head("Meat a year", "mass", units): mass(table.meat_kg),
+            head("Feed in store", "mass", units): mass(table.feed_kg),
+            head("Feed eaten", "mass", units, "day"): mass(table.feed_kg_day, 1),
+            "Feed lasts (days)": [
+                days_number(one) if math.isfinite(one) else "no stored feed"
+                for one in table.feed_days
+            ],
+            "Longest without pasture (days)": table.housed_days,
+            "Lasts to pasture": ["yes" if one else "no" for one in table.lasts_to_pasture],
+        }
+    ).set_index("Animals")
+
+
+def _heat_words(food):
+    """How a food is canned, with the acid that it wants; empty for the row that sums all."""
+    if not isinstance(food, str):
+        return ""
+    method = jars.method_of(food)
+    acid = ", only with added acid" if jars.wants_acid(food) else ""
+    return f"{method}{acid}"
+
+
+def preserving(plan, units="us", share_frac=None):
+    """What putting up a share of each crop takes: jars, loads, hours, water, fuel.
+
+    A crop is counted as one food of the table, and the kind of heat is that food's: a mixed bed
+    holds more than it. Without a share in the plan the row says so; ``share_frac="surplus"`` counts
+    what is eaten after the picking.
+    """
+    table = food_produce.preserving(plan, share_frac)
+    heads = {
+        "mass": head("Produce", "mass", units),
+        "water": head("Water", "volume", units),
+    }
+    columns = ["Crop", "Counted as", HEAT_FOR, heads["mass"], "Jars (quarts)", "Loads"]
+    columns += ["Hours at heat"]
+    columns += [heads["water"], "Fuel (kWh)", "Of the stove's store"]
+    if not len(table):
+        return pd.DataFrame(columns=columns).set_index("Crop")
+    numbers = table.drop(columns=["food", "method", "fuel"]).astype(float)
+    return pd.DataFrame(
+        {
+            "Crop": table.index,
+            "Counted as": [one if isinstance(one, str) else "" for one in table.food],
+            HEAT_FOR: [_heat_words(one) for one in table.food],
+            heads["mass"]: column(numbers.produce_kg, "mass", units, 0),
+            "Jars (quarts)": rounded(numbers.jars_n, 0),
+            "Loads": rounded(numbers.loads_n, 0),
+            "Hours at heat": rounded(numbers.hours_h, 0),
+            heads["water"]: column(numbers.water_m3, "volume", units, 0),
+            "Fuel (kWh)": [
+                "no stove"
+                if math.isnan(one)
+                else measures.digits(measures.significant(one / WATTS_PER_KW))
+                for one in numbers.fuel_wh
+            ],
+            "Of the stove's store": [
+                "" if math.isnan(one) else percent(one) for one in numbers.fuel_frac
+            ],
+        }
+    ).set_index("Crop")
+
+
+def by_start(year):
+    """Days of energy and of protein by the month in which isolation begins."""
+    table, limit = year.by_start, year.run.horizon_days
+
+    def cells(name):
+        return [days_cell(one, limit) for one in table[name]]
+
+    return pd.DataFrame(
+        {
+            "Isolation begins in": [MONTHS[month - 1] for month in table.index],
+            "Energy, half reach (days)": cells("energy_p50_days"),
+            "Energy, fewest (days)": cells("energy_least_days"),
+            "Protein, half reach (days)": cells("protein_p50_days"),
+            "Protein, fewest (days)": cells("protein_least_days"),
+            "Runs short first": table.runs_short_first.to_list(),
+        }
+    ).set_index("Isolation begins in")
+
+
+def eaten(year):
+    """Energy eaten by source on a mean day of each month of isolation, and what is left."""
+    table, through = year.eaten, year.through
+    days = through.groupby("month", sort=False).size()
+    at_end = through.groupby("month", sort=False).last()
+    left_kcal = at_end.pantry_kcal + at_end.freezer_kcal
+    daily = table.div(days, axis=0)
+    used = [name for name in SOURCE_WORDS if daily[f"{name}_kcal"].sum() > 0]
+    return pd.DataFrame(
+        {
+            "Month of isolation": [MONTHS[month - 1] for month in table.index],
+            **{
+                f"{SOURCE_WORDS[name]} (kcal/day)": rounded(daily[f"{name}_kcal"], 0)
+                for name in used
+            },
+            "Missing (kcal/day)": rounded(daily.missing_kcal, 0),
+            "Protein of need (%)": rounded(100 * table.protein_g / table.need_protein_g, 0),
+            "In store at its end (days)": rounded(left_kcal / year.need_kcal_day, 0),
+        }
+    ).set_index("Month of isolation")
+
+
+def in_words(year):
+    """What runs short first, what spoils, frozen food lost, water to cook: one sentence each."""
+    run, plan = year.run, year.plan
+    told = [first_short_words(year)]
+    spoils = [name for name, kcal in run.spoilt_kcal.max().items() if kcal > 0]
+    if spoils:
+        told.append(f"Past its time before it is eaten, from some starts: {', '.join(spoils)}.")
+    if plan.freezer:
+        dark = float((run.frozen_lost_kcal > 0).mean())
+        told.append(
+            f"Frozen food is lost to a blackout in {percent(dark)} of the starts."
+            if dark
+            else "Frozen food is eaten before any blackout is long enough to spoil it."
+        )
+    each_m3 = food.cooking_water_m3_person_day(plan)
+    if each_m3 > 0:
+        told.append(
+            f"Cooking dry food takes {measures.rough(each_m3, 'volume', plan.units)} of water for "
+            "each person and day."
+        )
+    unjarred = [crop.name for crop in plan.crops if crop.food not in jars.foods_with_jars()]
+    if unjarred:
+        told.append(f"Kept in cellar or bin, not counted in jars: {', '.join(unjarred)}.")
+    return Prose("\n".join(f"- {escaped(one)}" for one in told))
+
+
+def first_short_words(year):
+    """Which of energy and protein runs short first, and after how many days at the fewest."""
+    run = year.run
+    limit = run.horizon_days
+    energy, protein = int(run.energy_days.min()), int(run.protein_days.min())
+    names, counts = np.unique(run.first_short, return_counts=True)
+    most = str(names[np.argmax(counts)])
+    if most == "neither":
+        return f"From most starts neither energy nor protein runs short within {limit} days."
+    first = {"both": "energy and protein run short together"}.get(most, f"{most} runs short first")
+    return (
+        f"From most starts {first}: energy lasts at least {days_text(energy, limit)} days, protein "
+        f"at least {days_text(protein, limit)}."
+        if protein < limit or energy < limit
+        else f"Energy and protein last {count_text(limit, 'day')} or more."
+    )
+
+
+def worked(year, units="us"):
+    """How the figures on food are worked out, as a table that folds away."""
+    return Workings(year.steps, units)

@@ -1,0 +1,1 @@
+"""Studies, checks, tables and figures of power."""

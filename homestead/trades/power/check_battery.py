@@ -1,0 +1,106 @@
+"""Findings about the battery bank: rates, cold, place, and how its modules are joined."""
+
+from homestead import reference, units
+from homestead.findings.finding import DEFER, Finding
+from homestead.formulas.power import battery as cells
+from homestead.trades.power import study_battery as study
+
+PRACTICE = "Common practice, no source"
+TRADE = "Cell data sheets and trade notes quoted in public articles, found"
+
+
+def findings_of(plan, hours=None):
+    """Yield findings about the battery of a plan."""
+    if plan.battery is None:
+        return
+    yield from _rates(plan)
+    yield _cold(plan, hours)
+    yield from _place(plan)
+    yield from _joined(plan)
+
+
+def _rates(plan):
+    for one in study.rates(plan):
+        verb = "charge it with" if one.way == "charge" else "draw"
+        limit_w = plan.battery.charge_w if one.way == "charge" else plan.battery.discharge_w
+        basis = (
+            "its data sheet, as entered"
+            if one.is_entered
+            else f"{plan.battery.chemistry} as usual, none entered; the {limit_w / 1000:.1f} kW "
+            "entered are counted beside it"
+        )
+        text = (
+            f"The plan's machines can {verb} {one.power_w / 1000:.1f} kW, {one.rate_per_h:.2f} of "
+            f"today's capacity in an hour: {'within' if one.is_within else 'outside'} "
+            f"{one.limit_per_h:.2f} ({basis}). Its maker's figure decides. {DEFER}"
+        )
+        severity = "note" if one.is_within else "warning"
+        yield Finding(severity, f"battery {one.way} rate", text, PRACTICE)
+
+
+def _cold(plan, hours):
+    bank, low_c = plan.battery, plan.site.record_low_c
+    limit_c = reference.value("battery", bank.chemistry, "charge_temperature_low", "degC")
+    limit, low = (units.show(air_c, "temperature", plan.units) for air_c in (limit_c, low_c))
+    rule = f"{bank.chemistry.capitalize()} cells take no charge below {limit}"
+    if bank.place == "heated room":
+        text = (
+            f"{rule}. The bank stands in a heated room, as entered; should the room itself go "
+            "below that, charging has to stop."
+        )
+        return Finding("note", "battery in the cold", text, TRADE)
+    if cells.charge_allowed(low_c, bank.chemistry):
+        text = f"{rule}. In its unheated shed the record low of {low} lies above that, as entered."
+        return Finding("note", "battery in the cold", text, TRADE)
+    text = f"{rule}, and in an unheated shed they follow the air to a record low of {low}"
+    if hours is not None:
+        share = float((hours.column("air_c") < limit_c).mean())
+        text += (
+            f"; the air is below the limit in {100 * share:.0f} % of the hours of the weather used"
+        )
+    harm = (
+        "Charging them nonetheless spoils them and can end in fire"
+        if bank.chemistry != "lead-acid"
+        else "A discharged cell freezes and cracks well above that"
+    )
+    text += (
+        f". The hourly model lets no charge in then. {harm}: a warm box, heated cells or a cut-off "
+        f"by cell temperature. {DEFER}"
+    )
+    return Finding("warning", "battery in the cold", text, TRADE)
+
+
+def _place(plan):
+    if plan.battery.chemistry == "lead-acid":
+        indoors = plan.battery.place == "heated room"
+        text = (
+            "Vented lead-acid cells give off hydrogen while they charge: they need air to the "
+            "outside and no flame or spark near."
+        )
+        if indoors:
+            text += " The bank stands in a heated room, as entered: its vent is to be planned."
+        severity = "warning" if indoors else "note"
+        yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE)
+
+
+def _joined(plan):
+    bank, joined = plan.battery, study.arrangement(plan)
+    if bank.bank_v is None:
+        return
+    draw = next(one for one in study.rates(plan) if one.way == "discharge")
+    text = (
+        f"{joined.series_n} in series, {joined.parallel_n} in parallel: {joined.bank_v:.0f} V, "
+        f"{joined.bank_ah:.0f} Ah, {joined.nominal_wh / 1000:.1f} kWh nominal, and "
+        f"{draw.current_a:.0f} A at the grid former's full power, as entered. Each parallel string "
+        f"wants its own fuse and disconnect. {DEFER}"
+    )
+    yield Finding("note", "battery bank", text, PRACTICE)
+    if bank.chemistry == "lead-acid" and joined.parallel_n > MOST_PARALLEL_N:
+        text = (
+            f"{joined.parallel_n} strings of lead-acid in parallel: outside the usual "
+            f"{MOST_PARALLEL_N}; they share the charge unevenly and age unevenly."
+        )
+        yield Finding("warning", "battery bank", text, PRACTICE)
+
+
+MOST_PARALLEL_N = 3

@@ -1,0 +1,121 @@
+"""Findings about inverters that follow a grid former: ratio, full bank, stop; and the two legs."""
+
+from homestead import reference
+from homestead.findings.finding import DEFER, Finding
+from homestead.formulas.power import inverters
+from homestead.trades.power import study_loads as study
+from homestead.vocabulary import MONTHS
+
+FREQUENCY = "IEEE Std 1547-2018, 6.5.2.7, Tables 18 and 24, from memory"
+PRACTICE = "Common practice, no source"
+RATIO = f"{PRACTICE}: AC coupling ratio of 1.0"
+
+
+def findings_of(plan, loads):
+    """Yield findings about the coupling of inverters and the balance of the legs."""
+    former = plan.grid_former
+    if former is None:
+        return
+    followers = [one for one in plan.arrays if one.coupling == "ac"]
+    if followers:
+        yield _ratio(followers, former)
+        yield _stop(followers)
+        yield _full_bank(followers, former)
+    yield from _legs(former, loads)
+
+
+def _ratio(followers, former):
+    followers_w = sum(one.converter_w for one in followers)
+    within = inverters.is_ac_coupling_within_rating(followers_w, former.all_units_w)
+    return Finding(
+        "note" if within else "danger",
+        "AC coupling",
+        f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} grid former "
+        f"{'unit' if former.units_n == 1 else 'units'} of {former.all_units_w / 1000:.1f} kW in "
+        f"all: {'within' if within else 'outside'} the ratio of 1.0, as entered. Above it a load "
+        "that is switched off at noon can throw more on the former than it takes. Its own manual "
+        f"comes first. {DEFER}",
+        RATIO,
+    )
+
+
+def _stop(followers):
+    names = ", ".join(one.name for one in followers)
+    return Finding(
+        "note",
+        "AC coupling",
+        f"The inverters of {names} follow a grid: they stop when no grid former runs, sun or not, "
+        "and start again some minutes after it does. With the bank empty and the former off they "
+        "cannot bring it back; a generator or a DC-coupled array can.",
+        PRACTICE,
+    )
+
+
+def _full_bank(followers, former):
+    halt_hz = float(inverters.frequency_that_leaves_hz(0.0))
+    (slow_hz, slow_s), (fast_hz, fast_s) = inverters.over_frequency_trips()
+    law = (
+        f"By the standard's default droop an inverter at full power halts at {halt_hz:.2f} Hz, "
+        f"above its default trips ({slow_hz:.1f} Hz after {slow_s:.0f} s, {fast_hz:.1f} Hz after "
+        f"{fast_s:.2f} s)"
+    )
+    raised_hz = former.full_bank_hz
+    if raised_hz is None:
+        return Finding(
+            "note",
+            "full battery",
+            "When the bank is full the grid former raises its frequency to hold back the PV "
+            f"inverters; how far is not entered. {law}, so without other settings it ends in a "
+            "trip and a wait of minutes. The papers of both machines must agree.",
+            FREQUENCY,
+        )
+    left = float(inverters.frequency_watt_frac(raised_hz))
+    followers_w = sum(one.converter_w for one in followers)
+    if raised_hz >= fast_hz:
+        severity, what = "note", f"at or above the fast trip of {fast_hz:.1f} Hz: they drop out"
+    elif left > 0.0:
+        severity = "warning"
+        what = (
+            f"which by the default droop leaves {100 * left:.0f} %, up to "
+            f"{followers_w * left / 1000:.1f} kW at full sun, that a full bank cannot take"
+        )
+        if raised_hz > slow_hz:
+            what += f"; above {slow_hz:.1f} Hz they trip after {slow_s:.0f} s"
+    else:
+        severity, what = "note", "which by the default droop halts them"
+    return Finding(
+        severity,
+        "full battery",
+        f"With a full bank the former goes to {raised_hz:.2f} Hz, as entered, {what}. {law}; "
+        f"steeper settings halt them sooner. The papers of both machines must agree. {DEFER}",
+        FREQUENCY,
+    )
+
+
+def _legs(former, loads):
+    if not former.is_split:
+        high = [one.name for one in loads if one.supply_v > 150.0]
+        if high:
+            yield Finding(
+                "warning",
+                "120/240 V",
+                f"{', '.join(high)} at 240 V on a grid former entered as 120 V: it needs a "
+                f"transformer or another former. {DEFER}",
+                "As entered",
+            )
+        return
+    share = reference.value("inverters", "grid former", "leg_share", "")
+    busiest = study.busiest_hour(loads)
+    most_w, leg_w = max(busiest.leg_a_w, busiest.leg_b_w), share * former.all_units_w
+    within = most_w <= leg_w
+    entered = all(one.leg for one in busiest.running if one.supply_v <= 150.0)
+    spread = "legs as entered" if entered else "loads without an entered leg spread evenly"
+    yield Finding(
+        "note" if within else "warning",
+        "120/240 V balance",
+        f"In the busiest hour ({MONTHS[busiest.month - 1]}, {busiest.hour:02d}:00) the legs may "
+        f"carry {busiest.leg_a_w / 1000:.1f} and {busiest.leg_b_w / 1000:.1f} kW, {spread}: "
+        f"{'within' if within else 'outside'} half of the former's continuous power, "
+        f"{leg_w / 1000:.1f} kW. Assumed: one leg takes half of the rating. {DEFER}",
+        PRACTICE,
+    )

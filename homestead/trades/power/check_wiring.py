@@ -1,0 +1,459 @@
+"""Findings about circuits: conductors, breakers, voltage drop, disconnects, the panel's busbar.
+
+Works from Table 310.16 and its corrections, as entered. Owns no table and no formula. Leaves out
+ground wires, boxes, burial, taps and everything that only shows on site.
+"""
+
+import math
+from dataclasses import dataclass
+
+from homestead import units
+from homestead.findings.finding import DEFER, Finding
+from homestead.formulas.power import motors, wiring
+from homestead.trades.power import study_loads as study
+
+CODE = "NFPA 70 (NEC) 2023"
+WIRE = f"{CODE}, 210.19(A), 110.14(C), Tables 310.16 and 310.15, from memory"
+BREAKER = f"{CODE}, 240.4, 240.6(A), 210.20(A), from memory"
+MOTOR = f"{CODE}, 430.22, 430.52, Table 430.248, found and from memory"
+CONTINUOUS = f"{CODE}, Article 100 (three hours or more), 210.19(A), 210.20(A), from memory"
+COMPRESSOR = f"{CODE}, 440.22(A), 440.32, from memory"
+DROP = f"{CODE}, 210.19(A) and 215.2(A) informational notes, from memory"
+BUSBAR = f"{CODE}, 705.12(B), found"
+DISCONNECT = f"{CODE}, 690.13, 430.102, 445.18, 480.7, from memory"
+BRANCH_DROP, TOTAL_DROP = 0.03, 0.05
+COMPRESSOR_BREAKER = 2.25
+COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
+# 110.14(C)(1): terminals up to 100 A count as 60 deg C unless marked otherwise.
+COOL_TERMINALS_A = 100.0
+SOURCES = ("generator", "battery", "grid former")
+
+
+@dataclass(frozen=True)
+class Served:
+    """What a circuit feeds, as the code counts it.
+
+    Attributes
+    ----------
+    current_a, volts : float
+        nan if it cannot be known from what is entered.
+    is_continuous : bool
+    kind : {"load", "starting", "motor", "compressor", "source"}
+        "starting" is a load that starts like a motor but whose motor the code's table does not
+        know, for want of horsepower.
+    how : str
+        Where the current comes from, for the finding.
+    is_entered : bool
+        Whether the plan itself says that it is continuous or not.
+    """
+
+    current_a: float
+    volts: float
+    is_continuous: bool
+    kind: str
+    how: str
+    is_entered: bool = False
+
+    @property
+    def is_motor(self):
+        """Whether the conductor is held against 125 % because a motor is fed (430.22, 440.32)."""
+        return self.kind in ("motor", "compressor", "starting")
+
+    @property
+    def raised_a(self):
+        """125 % of the current. [A]."""
+        return float(wiring.continuous_load_minimum_a(self.current_a))
+
+    @property
+    def least_a(self):
+        """Current that the conductor is held against. [A]."""
+        return self.raised_a if self.is_continuous or self.is_motor else self.current_a
+
+    @property
+    def breaker_least_a(self):
+        """Current that the breaker is held against: 430.52 and 440.22 set a motor's. [A]."""
+        if self.is_motor and not (self.kind == "starting" and self.is_continuous):
+            return self.current_a
+        return self.least_a
+
+    @property
+    def counted(self):
+        """How it is counted, in words."""
+        if self.kind == "motor":
+            return "motor"
+        if self.kind == "compressor":
+            return "compressor, a motor"
+        if self.kind == "starting":
+            return "motor, since it has a start"
+        what = "source, " if self.kind == "source" else ""
+        given = ", as entered" if self.is_entered else ""
+        return f"{what}{'continuous' if self.is_continuous else 'not continuous'}{given}"
+
+
+def findings_of(plan, loads):
+    """Yield findings about circuits and panel."""
+    drops = {}
+    for circuit in plan.circuits:
+        served = served_by(plan, circuit, loads)
+        if not (served.current_a >= 0.0 and served.volts > 0.0):
+            yield _unknown(circuit)
+            continue
+        yield _conductor(circuit, served, plan.units)
+        if circuit.breaker_a is not None:
+            yield from _breaker(circuit, served)
+        yield from _not_continuous(circuit, served)
+        drops[circuit.name] = _drop_frac(circuit, served)
+        yield _drop(circuit, served, drops[circuit.name])
+    yield from _total_drop(plan, drops)
+    yield from _disconnects(plan)
+    yield from _not_entered(plan)
+    yield from _busbar(plan)
+
+
+def served_by(plan, circuit, loads):
+    """Current and voltage of what a circuit feeds.
+
+    Parameters
+    ----------
+    plan : Plan
+    circuit : Circuit
+    loads : tuple of Load
+
+    Returns
+    -------
+    Served
+    """
+    current_a, volts, continuous, kind, how = _worked_out(plan, circuit.feeds, loads)
+    if circuit.current_a is not None:
+        current_a, how = circuit.current_a, "as entered"
+    return Served(
+        current_a,
+        circuit.supply_v if circuit.supply_v is not None else volts,
+        circuit.continuous if circuit.continuous is not None else continuous,
+        kind,
+        how,
+        circuit.continuous is not None,
+    )
+
+
+def _worked_out(plan, feeds, loads):
+    former, engine, bank = plan.grid_former, plan.generator, plan.battery
+    array = next((one for one in plan.arrays if one.name == feeds), None)
+    appliance = next((one for one in plan.appliances if one.name == feeds), None)
+    load = next((one for one in loads if one.name == feeds), None)
+    if array is not None and array.coupling == "ac":
+        volts = former.output_v if former else 240.0
+        return array.converter_w / volts, volts, True, "source", "its inverter at full output"
+    if array is not None:
+        current_a = array.isc_a * array.strings_n * 1.25  # 690.8(A)
+        volts = array.vmp_v * array.modules_per_string_n
+        return current_a, volts, True, "source", "short-circuit x 1.25 of all strings"
+    if feeds == "generator" and engine:
+        volts = engine.supply_v
+        return engine.rated_w / volts, volts, True, "source", "its rated power"
+    if feeds == "battery" and bank and former:
+        volts = bank.bank_v or math.nan
+        current_a = former.all_units_w / former.efficiency_frac / volts
+        return current_a, volts, True, "source", "all grid former units at full power"
+    if feeds in ("grid former", "panel") and former:
+        volts = former.output_v
+        return former.all_units_w / volts, volts, True, "source", "its continuous power"
+    if feeds == "well pump" and load is not None:
+        current_a = _table_a(study.pump_horsepower(plan), load.supply_v)
+        return current_a or load.running_a, load.supply_v, False, "motor", "Table 430.248"
+    if appliance is not None and load is not None:
+        if current_a := _table_a(appliance.horsepower, load.supply_v):
+            return current_a, load.supply_v, False, "motor", "Table 430.248"
+        return load.running_a, load.supply_v, False, _kind(load), "its power over its voltage"
+    if load is not None:
+        kind = "compressor" if feeds == "cooling" else _kind(load)
+        continuous = feeds == "water heater"  # 422.13: storage water heaters
+        return load.running_a, load.supply_v, continuous, kind, "its power over its voltage"
+    return math.nan, math.nan, False, "load", ""
+
+
+def _kind(load):
+    """A load with a start has a motor, whose wire 430.22 holds against 125 %.
+
+    Its breaker stays with the wire's ampacity: the wider limits of 430.52 want a table current.
+    """
+    return "starting" if load.plain_start_a > 0.0 else "load"
+
+
+def _table_a(horsepower, volts):
+    """Full-load current by the code's table, or None where it has no row or column."""
+    if not horsepower:
+        return None
+    try:
+        return motors.full_load_at_least_a(horsepower, volts)
+    except ValueError:
+        return None
+
+
+def _unknown(circuit):
+    return Finding(
+        "note",
+        f"circuit {circuit.name}",
+        f"What it carries cannot be worked out from what is entered for {circuit.feeds}: give its "
+        "current and supply, or the voltage of a battery module. Nothing was compared.",
+        "As entered",
+    )
+
+
+def terminals_c(circuit, current_a):
+    """Temperature rating of the terminals, as entered or as 110.14(C) lets one assume. [deg C]."""
+    if circuit.terminals_c is not None:
+        return round(circuit.terminals_c)
+    larger_a = max(circuit.breaker_a or 0.0, current_a)
+    return 60 if larger_a <= COOL_TERMINALS_A else 75
+
+
+def _amperes(circuit, current_a):
+    """Ampacity at the terminals as printed, and after correction."""
+    at_c = min(terminals_c(circuit, current_a), round(circuit.insulation_c))
+    printed_a = wiring.conductor_ampacity_a(circuit.size, circuit.metal, at_c)
+    corrected_a = wiring.conductor_ampacity_a(
+        circuit.size,
+        circuit.metal,
+        round(circuit.insulation_c),
+        circuit.ambient_c,
+        circuit.bundled_n,
+    )
+    return float(printed_a), float(corrected_a)
+
+
+def _assumed(circuit, current_a, unit_system):
+    around = units.show(circuit.ambient_c, "temperature", unit_system)
+    many = circuit.bundled_n
+    given = "as entered" if circuit.terminals_c is not None else "assumed by 110.14(C)"
+    return (
+        f"AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
+        f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
+        f"{'wire' if many == 1 else 'wires'} carrying current{' together' if many > 1 else ''}"
+    )
+
+
+def _conductor(circuit, served, unit_system):
+    printed_a, corrected_a = _amperes(circuit, served.current_a)
+    within = printed_a >= served.least_a and corrected_a >= served.current_a
+    raised = served.least_a > served.current_a
+    share = ", 125 % of it because it is continuous or a motor" if raised else ""
+    text = (
+        f"{_assumed(circuit, served.current_a, unit_system)}: {printed_a:.0f} A at its "
+        f"terminals against {served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
+        f"{served.current_a:.1f} A ({circuit.feeds}: {served.how}{share}). "
+        f"{'Within' if within else 'Outside'} the figure of Table 310.16, as entered. {DEFER}"
+    )
+    severity = "note" if within else "danger"
+    source = f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE
+    return Finding(severity, f"circuit {circuit.name}: wire", text, source)
+
+
+def _breaker(circuit, served):
+    about = f"circuit {circuit.name}: breaker"
+    rating_a = circuit.breaker_a
+    problems = list(_breaker_problems(circuit, served))
+    for severity, text, source in problems:
+        yield Finding(severity, about, f"{text} {DEFER}", source)
+    if not problems:
+        yield Finding(
+            "note",
+            about,
+            f"{rating_a:.0f} A for {served.least_a:.1f} A and AWG {circuit.size} "
+            f"{circuit.metal}: "
+            f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52), as entered. {DEFER}",
+            BREAKER,
+        )
+
+
+def _breaker_problems(circuit, served):
+    rating_a = circuit.breaker_a
+    most_a, why, source = _largest_breaker(circuit, served)
+    if rating_a > most_a + 1e-6:
+        yield (
+            "danger",
+            f"{rating_a:.0f} A is outside the figure of {most_a:.0f} A ({why}), as entered: the "
+            "wire can burn before the breaker opens.",
+            source,
+        )
+    held_a = served.breaker_least_a
+    if rating_a < held_a - 1e-6:
+        rule = (
+            "125 % of a continuous load"
+            if held_a > served.current_a
+            else "the current that it carries"
+        )
+        yield (
+            "warning",
+            f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A), "
+            "as entered. It runs hot and opens when it is needed most.",
+            BREAKER,
+        )
+    if not wiring.is_standard_rating(rating_a):
+        yield (
+            "warning",
+            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A, as "
+            "entered; fuses have some further ones.",
+            BREAKER,
+        )
+
+
+def _not_continuous(circuit, served):
+    """Where the answer hangs on the plan's word that a circuit is not continuous."""
+    if not served.is_entered or served.is_continuous or served.is_motor:
+        return
+    printed_a, corrected_a = _amperes(circuit, served.current_a)
+    held = [(printed_a, "the wire's {:.0f} A at its terminals")]
+    if circuit.breaker_a is not None:
+        held.append((circuit.breaker_a, "the breaker's {:.0f} A"))
+    over = [
+        words.format(limit_a)
+        for limit_a, words in held
+        if served.current_a <= limit_a < served.raised_a
+    ]
+    if over and corrected_a >= served.current_a:
+        text = (
+            f"Entered as not continuous, so {served.current_a:.1f} A is held against the figures. "
+            f"Counted as continuous (three hours or more) it would be 125 %, "
+            f"{served.raised_a:.1f} A: outside {' and '.join(over)}. Ask the electrician which "
+            f"counts. {DEFER}"
+        )
+        yield Finding("note", f"circuit {circuit.name}: not continuous", text, CONTINUOUS)
+
+
+def _largest_breaker(circuit, served):
+    """Largest breaker for the circuit, why, and by which rule."""
+    if served.kind == "motor":
+        most_a = float(motors.motor_breaker_maximum_a(served.current_a))
+        return _standard_a(most_a), "250 % of the motor's table current, next standard size", MOTOR
+    if served.kind == "compressor":
+        most_a = max(COMPRESSOR_BREAKER * served.current_a, COMPRESSOR_LEAST_A)
+        return most_a, "225 % of the running current; the plate's own figure decides", COMPRESSOR
+    printed_a, corrected_a = _amperes(circuit, served.current_a)
+    most_a, why = (
+        _standard_a(min(printed_a, corrected_a)),
+        "the wire's ampacity, next standard size",
+    )
+    try:
+        small_a = float(wiring.small_conductor_breaker_a(circuit.size, circuit.metal))
+    except ValueError:  # the rule names no such size
+        return most_a, why, BREAKER
+    if small_a < most_a:
+        return small_a, "the small-conductor rule 240.4(D)", BREAKER
+    return most_a, why, BREAKER
+
+
+def _standard_a(ampacity_a):
+    """Next standard rating; above the table the current itself."""
+    return float(wiring.next_standard_breaker_a(ampacity_a)) if ampacity_a <= 400.0 else ampacity_a
+
+
+def _drop_frac(circuit, served):
+    drop_v = wiring.voltage_drop_v(served.current_a, circuit.length_m, circuit.size, circuit.metal)
+    return float(drop_v) / served.volts
+
+
+def _drop(circuit, served, frac):
+    within = frac <= BRANCH_DROP
+    text = (
+        f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {100 * frac:.1f} %, is lost in the "
+        f"wire at {served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} "
+        "the 3 % of the informational note, as entered. The code advises it and does not ask it; "
+        "a motor that starts draws several times that current and drops several times that voltage."
+    )
+    severity = "note" if within else "warning"
+    return Finding(severity, f"circuit {circuit.name}: voltage drop", f"{text} {DEFER}", DROP)
+
+
+def _total_drop(plan, drops):
+    feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "grid former")]
+    feeders = [name for name in feeders if name in drops]
+    apart = (*SOURCES, "panel", *(one.name for one in plan.arrays))
+    branches = [one.name for one in plan.circuits if one.feeds not in apart and one.name in drops]
+    if not feeders or not branches:
+        return
+    feeder, branch = (max(names, key=drops.get) for names in (feeders, branches))
+    total = drops[feeder] + drops[branch]
+    within = total <= TOTAL_DROP
+    text = (
+        f"{feeder} ({100 * drops[feeder]:.1f} %) and {branch} ({100 * drops[branch]:.1f} %) lose "
+        f"{100 * total:.1f} % "
+        f"together: {'within' if within else 'outside'} the 5 % of the informational note for "
+        "feeder and branch, as entered; the feeder at its full current, which is seldom reached."
+    )
+    severity = "note" if within else "warning"
+    yield Finding(severity, "voltage drop in all", f"{text} {DEFER}", DROP)
+
+
+def _disconnects(plan):
+    for circuit in plan.circuits:
+        if circuit.disconnect is False:
+            text = (
+                f"No disconnect, as entered: {circuit.feeds} cannot be cut off for work on it. "
+                f"{DEFER}"
+            )
+            yield Finding("warning", f"circuit {circuit.name}: disconnect", text, DISCONNECT)
+    present = [one.name for one in plan.circuits if one.disconnect]
+    if present:
+        text = (
+            f"Entered for: {', '.join(present)}. That each opens all live wires, can be reached "
+            f"and is marked shows only on site. {DEFER}"
+        )
+        yield Finding("note", "disconnects", text, DISCONNECT)
+
+
+def _not_entered(plan):
+    wanted = [one.name for one in plan.arrays]
+    parts = {
+        "generator": plan.generator,
+        "battery": plan.battery,
+        "grid former": plan.grid_former,
+        "well pump": plan.pump,
+    }
+    wanted += [name for name, part in parts.items() if part is not None]
+    said = {one.feeds for one in plan.circuits if one.disconnect is not None}
+    missing = [name for name in wanted if name not in said]
+    if missing:
+        text = (
+            f"No word on a disconnect for: {', '.join(missing)}. Each source, the bank and each "
+            "motor needs one; enter a circuit that feeds it and say whether it has one."
+        )
+        yield Finding("note", "disconnects missing", f"{text} {DEFER}", DISCONNECT)
+
+
+def _busbar(plan):
+    panel, former = plan.panel, plan.grid_former
+    if panel is None:
+        return
+    volts = former.output_v if former else 240.0
+    followers_a = sum(one.converter_w for one in plan.arrays if one.coupling == "ac") / volts
+    asked_a = float(wiring.continuous_load_minimum_a(followers_a))
+    if followers_a == 0.0 and not panel.backfeed_breaker_a:
+        return
+    far = panel.backfeed_at_far_end
+    allowed_a = (
+        float(wiring.busbar_allowance_a(panel.busbar_a, panel.main_breaker_a))
+        if far
+        else panel.busbar_a - panel.main_breaker_a
+    )
+    within = asked_a <= allowed_a + 1e-6
+    rule = (
+        f"120 % of a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main"
+        if far
+        else f"a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main, since "
+        "the breakers are not at the far end"
+    )
+    text = (
+        f"125 % of the PV inverters' {followers_a:.1f} A is {asked_a:.1f} A: "
+        f"{'within' if within else 'outside'} {allowed_a:.0f} A, {rule}, as entered. Assumed: all "
+        "of them feed this panel. Place and label are part of the rule."
+    )
+    severity = "note" if within else "danger"
+    yield Finding(severity, "panel busbar", f"{text} {DEFER}", BUSBAR)
+    breakers_a = panel.backfeed_breaker_a
+    if breakers_a and breakers_a < asked_a - 1e-6:
+        text = (
+            f"Back-feed breakers of {breakers_a:.0f} A in all are below 125 % of the inverters' "
+            f"current, {asked_a:.1f} A: outside the figure, as entered."
+        )
+        yield Finding("warning", "panel back-feed", f"{text} {DEFER}", BUSBAR)

@@ -1,0 +1,399 @@
+"""Figures of electricity: by month, mean days, the worst fortnight, a start, yield and rule."""
+
+import numpy as np
+import pandas as pd
+from matplotlib.figure import Figure
+
+from homestead import units as measures
+from homestead.outlook.independence import day_text
+from homestead.screen import tables
+from homestead.screen.picture import (
+    COLOUR,
+    FAINT,
+    INK,
+    PAPER,
+    TALL_IN,
+    WIDTH_IN,
+    X_MONTHS,
+    Picture,
+    canvas,
+    drawn_words,
+    key,
+    month_axis,
+    nothing,
+    span,
+    styled,
+)
+from homestead.screen.readable import WATTS_PER_KW, date_text, rounded
+from homestead.simulate.inputs import DAYS_N
+from homestead.trades.power import limit_tables
+from homestead.trades.power import study_starting as start_study
+from homestead.trades.power import study_sun as sun_study
+from homestead.trades.power import tables as energy_tables
+from homestead.vocabulary import MONTHS
+
+NO_SUN = "No array is in the plan, so there is no yield to draw: 0 kWh."
+# Causes between the plain rule and the hourly model, short enough to stand beside a drawing.
+SHORT_CAUSES = {
+    "plain rule": "plain rule",
+    "the rule's share given back": "flat loss back",
+    "orientation": "direction",
+    "horizon": "shade",
+    "temperature": "warm cells",
+    "named losses": "dirt, wires",
+    "converter efficiency": "converter",
+    "converter limit": "its limit",
+    "hourly model": "hour by hour",
+}
+PALE_SUN = "#f6e9c4"
+# Told apart by tone and pattern: comfort plain and pale, useful dark and striped.
+SHED = {
+    "comfort": {"facecolor": "#e6e0d2", "hatch": ""},
+    "useful": {"facecolor": "#4a4438", "hatch": "/////"},
+    "essential": {"facecolor": COLOUR["warmth"], "hatch": "xxxx"},
+}
+
+
+@styled
+def energy_by_month(outlook):
+    """Sun offered against what the house uses, month by month."""
+    figure, axis = canvas()
+    table = tables.energy_by_month(outlook)
+    sun, used = table["Sun offered (kWh/day)"], table["Used in the house (kWh/day)"]
+    engine = table["Generator (kWh/day)"]
+    short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
+    handles = [
+        axis.bar(X_MONTHS, used, 0.7, color=COLOUR["power"], edgecolor=INK, label="used"),
+        axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
+                 label="asked for, not served"),
+        axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label="sun offered")[0],
+    ]  # fmt: skip
+    if engine.max() > 0:
+        handles.append(
+            axis.bar(X_MONTHS, engine, 0.28, color=COLOUR["warmth"], edgecolor=INK,
+                     label="of it by generator")
+        )  # fmt: skip
+    key(figure, handles)
+    month_axis(axis)
+    axis.set_ylabel("kWh a day")
+    low = int(np.argmin(sun))
+    alt = (
+        f"Electricity by month, mean of all weather years: the sun offers {span(sun)} kWh a day, "
+        f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
+        f"{measures.digits(float(short.max()), 2)} kWh a day is asked for and not served."
+    )
+    return Picture(figure, "Sun and use on a mean day of each month", alt, table)
+
+
+@styled
+def average_day(outlook, month):
+    """Mean day of one month: sun, use, generator and the battery's level.
+
+    Raises
+    ------
+    ValueError
+        If `month` is not 1 to 12.
+    """
+    month = int(measures.checked("month", month, 1, 12))
+    means = outlook.year.hourly_means.loc[month]
+    hour = np.arange(24)
+    fixed = outlook.hours.fixed
+    figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
+    sun, used, engine = (
+        means[name].to_numpy() / WATTS_PER_KW for name in ("pv_w", "used_w", "generator_w")
+    )
+    handles = [
+        above.fill_between(hour, sun, color=COLOUR["power"], alpha=0.45, label="sun offered"),
+        above.plot(hour, used, "-", color=INK, label="used")[0],
+    ]
+    if engine.max() > 0.005:
+        handles.append(above.plot(hour, engine, "--", color=COLOUR["warmth"], label="generator")[0])
+    key(figure, handles, len(handles))
+    above.set_ylabel("kW")
+    above.set_ylim(0)
+    level = means["battery_wh"].to_numpy() / max(fixed.battery_wh, 1e-9) * 100
+    below.plot(hour, level, "-^", color=COLOUR["power"], markersize=5, markeredgecolor=INK)
+    below.axhline((1 - fixed.discharge_depth_frac) * 100, color=FAINT, linestyle=":")
+    below.set_ylim(0, 104)
+    below.set_ylabel("battery, %")
+    below.set_xlabel("hour of the day")
+    below.set_xticks(range(0, 25, 6))
+    table = pd.DataFrame(
+        {
+            "Hour": hour,
+            "Sun offered (kW)": rounded(sun, 2),
+            "Used (kW)": rounded(used, 2),
+            "Generator (kW)": rounded(engine, 2),
+            "Battery (%)": rounded(level, 0),
+        }
+    ).set_index("Hour")
+    alt = (
+        f"A mean day in {MONTHS[month - 1]}: the sun offers up to {measures.digits(sun.max(), 2)} "
+        f"kW, the house uses {span(np.round(used, 2))} kW, and the battery stands at "
+        f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
+    )
+    return Picture(figure, f"A mean day in {MONTHS[month - 1]}", alt, table)
+
+
+def _kw(series):
+    return np.asarray(series, dtype=float) / WATTS_PER_KW
+
+
+def _typical_months(means):
+    """Months with the least, a middling and the most sun, from 1."""
+    order = means["pv_w"].groupby(level="month").mean().sort_values(kind="stable").index
+    return (int(order[0]), int(order[6]), int(order[-1]))
+
+
+@styled
+def average_days(outlook, months=None):
+    """Mean days of some months side by side: sun, what of it is not used, use, charge.
+
+    Parameters
+    ----------
+    outlook : Outlook
+    months : sequence of int, optional
+        From 1; those with the least, a middling and the most sun if not given.
+
+    Raises
+    ------
+    ValueError
+        If a month is not 1 to 12.
+    """
+    means = sun_study.mean_day_by_month(outlook)
+    months = tuple(
+        int(measures.checked("months", month, 1, 12)) for month in months or _typical_months(means)
+    )
+    stored = bool(means["charge_frac"].notna().all())
+    figure = Figure(figsize=(WIDTH_IN, TALL_IN), layout="constrained")
+    axes = figure.subplots(
+        1 + stored, len(months), sharex=True, sharey="row", squeeze=False,
+        height_ratios=(3, 2)[: 1 + stored],
+    )  # fmt: skip
+    hour, columns, said = np.arange(24), {}, []
+    for place, month in enumerate(months):
+        own, name = means.loc[month], MONTHS[month - 1]
+        sun, lost, used = (_kw(own[key]) for key in ("pv_w", "curtailed_w", "used_w"))
+        handles = _day(axes[0, place], hour, sun, lost, used)
+        axes[0, place].set_title(name)
+        columns |= {
+            f"{name}: sun (kW)": rounded(sun, 2),
+            f"{name}: not used (kW)": rounded(lost, 2),
+            f"{name}: house (kW)": rounded(used, 2),
+        }
+        words = f"in {name} the sun offers {measures.digits(sun.sum())} kWh"
+        words += f", of which {measures.digits(lost.sum(), 2)} is not used" if lost.sum() else ""
+        words += f", and the house uses {measures.digits(used.sum())}"
+        if stored:
+            charge = own["charge_frac"].to_numpy() * 100
+            below = axes[1, place]
+            below.plot(hour, charge, "-", color=COLOUR["power"])
+            below.plot(hour[::6], charge[::6], "^", color=COLOUR["power"], markeredgecolor=INK)
+            columns[f"{name}: charge (%)"] = rounded(charge, 0)
+            words += f", the charge going from {charge.min():.0f} to {charge.max():.0f} %"
+        said.append(words)
+    for axis in axes.flat:
+        axis.set_axisbelow(True)
+        axis.grid(axis="y")
+        axis.set_xticks((0, 12), ("0", "12"))
+        axis.set_xlim(0, 24)
+    axes[0, 0].set_ylabel("kW")
+    axes[0, 0].set_ylim(0)
+    if stored:
+        axes[1, 0].set_ylabel("charge, %")
+        axes[1, 0].set_ylim(0, 104)
+    axes[-1, len(months) // 2].set_xlabel("hour of the day")
+    key(figure, handles, 3)
+    table = pd.DataFrame({"Hour": hour, **columns}).set_index("Hour").iloc[::3]
+    alt = "Mean days: " + "; ".join(said) + "."
+    return Picture(figure, "Mean days with little, middling and much sun", alt, table)
+
+
+def _day(axis, hour, sun, lost, used):
+    kept = sun - lost
+    return [
+        axis.fill_between(hour, kept, color=COLOUR["power"], alpha=0.55, label="sun"),
+        axis.fill_between(
+            hour, kept, sun, facecolor=PALE_SUN, edgecolor=COLOUR["power"], label="not used"
+        ),
+        axis.plot(hour, used, "-", color=INK, label="house")[0],
+    ]  # fmt: skip
+
+
+@styled
+def worst_fortnight(outlook):
+    """The fourteen days with the least sun, drawn hour by hour: sun, use, what was shed, charge."""
+    found = sun_study.worst_fortnight_hours(outlook)
+    begins = date_text(day_text(sun_study.worst_fortnight(outlook.hours).first_day % DAYS_N))
+    stored = bool(found["charge_frac"].notna().all())
+    figure, axes = canvas(2 + stored, tall=True, ratios=(5, 3, 4)[: 2 + stored])
+    figure.set_size_inches(WIDTH_IN, TALL_IN * 1.2)  # three panels want more room than two
+    day = np.arange(len(found)) / 24.0
+    sun, used, engine = (_kw(found[name]) for name in ("pv_w", "used_w", "generator_w"))
+    handles = [
+        axes[0].fill_between(day, sun, color=COLOUR["power"], alpha=0.6, label="sun"),
+        axes[0].plot(day, used, "-", color=INK, linewidth=1.3, label="house")[0],
+    ]
+    if engine.max() > 0:
+        handles.append(
+            axes[0].plot(day, engine, "--", color=COLOUR["warmth"], linewidth=1.5,
+                         label="generator")[0]
+        )  # fmt: skip
+    base = np.zeros(len(found))
+    for name, look in SHED.items():
+        short = _kw(found[f"{name}_short_w"])
+        if short.max() > 0:
+            handles.append(
+                axes[1].fill_between(
+                    day, base, base + short, step="post", edgecolor=INK, linewidth=0.4, **look,
+                    label=f"{name} off" if name != "essential" else "essential short",
+                )
+            )  # fmt: skip
+        base = base + short
+    axes[0].set_ylabel("kW")
+    axes[0].set_ylim(0)
+    if not base.any():
+        axes[1].text(0.5, 0.5, "nothing", transform=axes[1].transAxes, ha="center", va="center")
+    axes[1].set_ylabel("off, kW")
+    axes[1].set_ylim(0, max(base.max() * 1.1, 0.5))
+    if stored:
+        charge = found["charge_frac"].to_numpy() * 100
+        axes[2].plot(day, charge, "-", color=COLOUR["power"])
+        axes[2].set_ylim(0, 104)
+        axes[2].set_ylabel("charge, %")
+    axes[-1].set_xlabel(f"days from {begins}")
+    axes[-1].set_xticks(range(0, 15, 2))
+    axes[-1].set_xlim(0, 14)
+    key(figure, handles, 3)
+    table = energy_tables.worst_fortnight(outlook)
+    daily = found[["pv_w", "used_w", "shed_w", "essential_short_w"]].sum() / WATTS_PER_KW / 14
+    runs = f"; the generator gives {measures.digits(engine.sum())} kWh" if engine.max() > 0 else ""
+    level = (
+        f"; the usable charge lies between {charge.min():.0f} and {charge.max():.0f} %"
+        if stored
+        else ""
+    )
+    essential = (
+        f", and {measures.digits(daily['essential_short_w'], 2)} of essential load is not served"
+        if daily["essential_short_w"] > 0
+        else ", and no essential load is left unserved"
+    )
+    years, possible = drawn_words(outlook.hours)
+    shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
+    alt = (
+        f"The worst fortnight {years}, from {begins}, with deliveries: the sun offers "
+        f"{measures.digits(daily['pv_w'])} kWh on a mean day and the house uses "
+        f"{measures.digits(daily['used_w'])}{runs}{level}; "
+        f"{shed} is switched off{essential}{possible}."
+    )
+    return Picture(figure, "The fortnight with the least sun", alt, table)
+
+
+@styled
+def starting_current(outlook):
+    """The hardest start without a soft starter and with one, beside the surge limit."""
+    plan = outlook.plan
+    start, title = start_study.hardest(plan), "The hardest start"
+    table = limit_tables.hardest_start(plan)
+    if start.name is None or plan.grid_former is None:
+        return nothing(title, "No motor starts on a grid former in the plan: 0 kVA to draw.", table)
+    shown = start_study.starting_picture(plan)
+    second = shown.index.to_numpy()
+    figure, axis = canvas()
+    handles = [
+        axis.plot(second, _kw(shown["across_line_va"]), "-", color=COLOUR["warmth"],
+                  label="without soft starter")[0],
+        axis.plot(second, _kw(shown["soft_va"]), "--", color=COLOUR["water"],
+                  label="with soft starter")[0],
+        axis.step(second, _kw(shown["surge_w"]), ":", color=INK, where="post", linewidth=2.4,
+                  label="grid former gives")[0],
+    ]  # fmt: skip
+    key(figure, handles)
+    axis.set_ylim(0, max(shown.max()) / WATTS_PER_KW * 1.08)
+    axis.set_xlim(second[0], second[-1])
+    axis.set_ylabel("kVA, kW")
+    axis.set_xlabel("seconds after the motor starts\n(the fall is drawn, not measured)")
+    total, soft, limit, base = (
+        measures.digits(one / WATTS_PER_KW)
+        for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
+    )
+    alt = (
+        f"The hardest start, that of {start.name}, while {base} kW of other loads run: "
+        f"{total} kVA together without a soft starter and {soft} with one, against a surge of "
+        f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
+        f"{'within' if start.is_within else 'outside'} the surge without a soft starter and "
+        f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with one, as "
+        "entered."
+    )
+    return Picture(figure, f"{title}: {start.name}", alt, table)
+
+
+@styled
+def yield_by_month(outlook):
+    """What all arrays yield on a mean day of each month, hour by hour and by the plain rule."""
+    title = "Solar yield, and the plain rule of peak-sun hours"
+    table = energy_tables.yield_by_month(outlook.plan)
+    if not outlook.plan.arrays:
+        return nothing(title, NO_SUN, table)
+    made, ruled = table["Hour by hour (kWh/day)"], table["Plain rule (kWh/day)"]
+    figure, axis = canvas()
+    handles = [
+        axis.bar(X_MONTHS, made, 0.7, color=COLOUR["power"], edgecolor=INK, label="hour by hour"),
+        axis.plot(X_MONTHS, ruled, "--D", color=COLOUR["water"], markersize=7,
+                  markeredgecolor=INK, label="plain rule")[0],
+    ]  # fmt: skip
+    key(figure, handles)
+    month_axis(axis)
+    axis.set_ylabel("kWh a day")
+    axis.set_ylim(0, max(made.max(), ruled.max()) * 1.06)
+    low = int(np.argmin(made))
+    alt = (
+        f"Yield of all arrays by month, by the weather file itself: {span(made)} kWh on a mean "
+        f"day by the hourly model, least in {MONTHS[low]}, against {span(ruled)} by the plain rule "
+        "of peak-sun hours."
+    )
+    return Picture(figure, title, alt, table)
+
+
+@styled
+def rule_causes(outlook):
+    """From the plain rule to the hourly yield of a year, cause by cause."""
+    title = "Why the hourly yield differs from the plain rule"
+    table = energy_tables.rule_causes(outlook.plan)
+    if not outlook.plan.arrays:
+        return nothing(title, NO_SUN, table)
+    steps = sun_study.rule_table(outlook.plan).sum(axis=1)
+    shown = steps[steps.abs() >= 0.5]
+    figure, axis = canvas(tall=True)
+    axis.grid(visible=False)
+    axis.grid(axis="x")
+    level, names = 0.0, list(shown.index)
+    for place, name in enumerate(names):
+        before = 0.0 if name in ("plain rule", "hourly model") else level
+        level = shown[name] if before == 0.0 else level + shown[name]
+        grows = level >= before
+        if name in ("plain rule", "hourly model"):
+            axis.plot(level, place, "D", color=INK, markersize=9)
+        else:
+            colour = COLOUR["food"] if grows else COLOUR["warmth"]
+            axis.plot([before, level], [place, place], color=colour, linewidth=7,
+                      solid_capstyle="butt")  # fmt: skip
+            axis.plot(level, place, ">" if grows else "<", color=colour, markersize=11,
+                      markeredgecolor=INK)  # fmt: skip
+        axis.axvline(level, color=FAINT, linewidth=0.6, linestyle=":")
+    axis.set_yticks(range(len(names)), [SHORT_CAUSES[name] for name in names])
+    axis.set_ylim(len(names) - 0.4, -0.6)
+    axis.margins(x=0.08)
+    axis.xaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")
+    axis.locator_params(axis="x", nbins=4)
+    axis.set_xlabel("kWh a year, all arrays")
+    parts = ", ".join(
+        f"{SHORT_CAUSES[name]} {value:+,.0f}"
+        for name, value in shown.items()
+        if name not in ("plain rule", "hourly model")
+    )
+    alt = (
+        f"From the plain rule, {steps['plain rule']:,.0f} kWh a year, to the hourly model, "
+        f"{steps['hourly model']:,.0f} kWh: {parts}."
+    )
+    return Picture(figure, title, alt, table)

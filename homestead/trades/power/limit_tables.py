@@ -1,0 +1,262 @@
+"""Tables of what is held against a limit: strings, starts, legs, a lost unit, circuits.
+
+From the studies of `homestead.outlook.studies` and the findings of the checks. Nothing is judged
+here: a cell that says "outside" repeats a finding. Temperatures follow the reader's units.
+"""
+
+import math
+
+import pandas as pd
+
+from homestead import units as measures
+from homestead.formulas.power import solar
+from homestead.screen import findings as told_findings
+from homestead.screen.notes import Prose, escaped
+from homestead.screen.readable import WATTS_PER_KW, count_text
+from homestead.simulate import constants
+from homestead.trades.power import check_electrical as electrical
+from homestead.trades.power import study_loads as load_study
+from homestead.trades.power import study_starting as start_study
+from homestead.trades.power.check_wiring import served_by
+from homestead.trades.power.tables import clock, framed, kilowatts
+from homestead.vocabulary import MONTHS
+
+NOT_ENTERED = "not entered"
+BREAKER_COLUMN = "Breaker, by the code's figures (240.4, 210.20)"
+
+
+def legs(plan):
+    """The two legs of a 120/240 V panel in the busiest hour; one row where there is one leg."""
+    columns = ["Leg", "Power (kW)", "Half of the grid former (kW)", "Busiest hour"]
+    loads = load_study.loads_of(plan)
+    if not loads:
+        return framed([], columns)
+    busiest = load_study.busiest_hour(loads)
+    at = f"{MONTHS[busiest.month - 1]}, {clock(busiest.hour)}"
+    former = plan.grid_former
+    if former is not None and not former.is_split:
+        columns[2] = "Grid former (kW)"
+        rows = [("only", busiest.total_w, former.all_units_w)]
+    else:
+        limit_w = former.all_units_w / 2 if former else math.nan
+        rows = [("A", busiest.leg_a_w, limit_w), ("B", busiest.leg_b_w, limit_w)]
+    cells = [
+        (leg, round(watts / WATTS_PER_KW, 2), _limit_text(limit_w), at)
+        for leg, watts, limit_w in rows
+    ]
+    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+
+
+def _limit_text(watts):
+    return "none" if math.isnan(watts) else f"{watts / WATTS_PER_KW:.2f}"
+
+
+def starts(plan):
+    """Each start of the plan in its busiest hour, beside the surge of the grid former."""
+    columns = [
+        *("Motor", "Busiest hour", "Others running (kW)", "Its start (kVA)", "Together (kVA)"),
+        *("With a soft starter (kVA)", "Surge (kW)", "As entered"),
+    ]
+    found = start_study.starts_table(plan)
+    cells = [
+        (
+            name,
+            f"{MONTHS[one['month'] - 1]}, {clock(one['hour'])}",
+            *(
+                round(one[key] / WATTS_PER_KW, 1)
+                for key in ("base_w", "start_va", "total_va", "soft_total_va")
+            ),
+            f"{one['surge_w'] / WATTS_PER_KW:.1f}" if one["surge_w"] else "none",
+            _start_words(one),
+        )
+        for name, one in found.iterrows()
+    ]
+    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+
+
+def _start_words(start):
+    if start["is_within"]:
+        return "within"
+    return "outside; within with a soft starter" if start["is_within_soft"] else "outside"
+
+
+def without_start(plan):
+    """Which appliances have no start entered, and so are no part of the hardest start."""
+    names = [one.name for one in load_study.loads_of(plan) if one.has_no_start_entered]
+    if not names:
+        return Prose("Every appliance has a start entered.")
+    return Prose(
+        f"No start is entered for: {escaped('; '.join(names))}. They are not counted in the "
+        "hardest start; where one of them has a motor, enter the starting current on its plate."
+    )
+
+
+def hardest_start(plan):
+    """The hardest start of the plan, without a soft starter and with one."""
+    start, former = start_study.hardest(plan), plan.grid_former
+    rows = {"other loads that may run": start.base_w}
+    if start.name is not None:
+        rows |= {
+            f"start of {start.name}, without a soft starter": start.start_va,
+            "together": start.total_va,
+            "start with a soft starter": start.soft_start_va,
+            "together with a soft starter": start.soft_total_va,
+        }
+    if former is not None:
+        rows |= {
+            f"grid former, for {measures.digits(former.surge_s)} s": former.all_units_surge_w,
+            "grid former, continuous": former.all_units_w,
+        }
+    return pd.DataFrame(
+        {"Figure": list(rows), "kVA or kW": kilowatts(list(rows.values()), 1)}
+    ).set_index("Figure")
+
+
+def unit_loss(plan):
+    """What is left for the essential loads when one unit of the grid former fails."""
+    found = start_study.one_unit_fails(plan)
+    rows = {}
+    if found is not None:
+        left = found.left_n
+        rows = {"units left": count_text(left, "unit") if left else "none: the house is dark"}
+    if found is not None and found.left_n:
+        rows |= {
+            "continuous power left": f"{found.continuous_w / WATTS_PER_KW:.1f} kW",
+            "essential loads together": f"{found.essential_w / WATTS_PER_KW:.1f} kW",
+            "surge left": f"{found.surge_w / WATTS_PER_KW:.1f} kW",
+            "hardest essential start": (
+                f"{found.start_va / WATTS_PER_KW:.1f} kVA ({found.start_name})"
+                if found.start_name
+                else "no motor"
+            ),
+            "a 120 V leg goes dark": "yes" if found.leg_is_dark else "no",
+            "stops with it, at 240 V": ", ".join(found.stopped) or "nothing essential",
+            "as entered": "within" if found.carries_essential else "outside",
+        }
+    return pd.DataFrame(
+        {"When one unit fails": list(rows), "Figure": list(rows.values())}
+    ).set_index("When one unit fails")
+
+
+def strings(plan, units="us"):
+    """Voltages and currents of each array's strings at the site's extremes, beside its limits."""
+    cold, hot = (
+        measures.show(air_c, "temperature", units)
+        for air_c in (plan.site.record_low_c, plan.site.record_high_c)
+    )
+    rows = []
+    for array in plan.arrays:
+        found = solar.strings(array, plan.site, units)
+        low, most = array.tracker_min_v, array.tracker_max_v
+        rows.append(
+            {
+                "Array": array.name,
+                "Strings": f"{array.strings_n} × {array.modules_per_string_n}",
+                f"No load at {cold} (V)": round(found.cold_open_circuit_v),
+                "Converter takes (V)": round(array.converter_max_v),
+                f"At work at {hot} (V)": round(found.hot_operating_v),
+                "Tracker (V)": f"{low:.0f} to {most:.0f}",
+                "In series, by these figures": (
+                    f"{found.fewest_modules_n} to {found.most_modules_n}"
+                ),
+                "Short circuit (A)": round(array.isc_a * array.strings_n, 1),
+                "Input takes (A)": round(array.converter_max_a, 1),
+                "As entered": (
+                    "within"
+                    if all(one.severity == "note" for one in found.findings)
+                    else "outside, see the findings"
+                ),
+            }
+        )
+    columns = list(rows[0]) if rows else ["Array", "Strings", "As entered"]
+    return framed(rows, columns)
+
+
+def circuits(plan, outlook=None):
+    """Each circuit: what it carries, its wire and breaker, and what the checks found.
+
+    Parameters
+    ----------
+    plan : Plan
+    outlook : Outlook, optional
+        Whose findings are looked up; worked out from the plan alone if not given.
+    """
+    columns = [
+        *("Circuit", "Feeds", "Carries (A)", "Counted as", "Held against (A)", "Wire"),
+        *("Breaker (A)", "Wire, Table 310.16", BREAKER_COLUMN, "Voltage drop, 3 %", "Disconnect"),
+    ]
+    found = outlook.findings if outlook is not None else tuple(electrical.findings_of(plan))
+    fixed = outlook.hours.fixed if outlook is not None else constants.fixed_of(plan)
+    loads = load_study.loads_of(plan, fixed)
+    cells = []
+    for one in plan.circuits:
+        served = served_by(plan, one, loads)
+        is_known = served.current_a >= 0.0
+        about = f"circuit {one.name}"
+        cells.append(
+            (
+                one.name,
+                one.feeds,
+                f"{served.current_a:.1f}" if is_known else "unknown",
+                served.counted + _hangs_on_it(found, about),
+                f"{served.least_a:.1f}" if is_known else "unknown",
+                f"AWG {one.size} {one.metal}",
+                f"{one.breaker_a:.0f}" if one.breaker_a else NOT_ENTERED,
+                *(_found(found, f"{about}: {part}") for part in ("wire", "breaker")),
+                _found(found, f"{about}: voltage drop"),
+                {None: NOT_ENTERED, True: "yes", False: "none"}[one.disconnect],
+            )
+        )
+    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+
+
+def _hangs_on_it(findings, about):
+    """Whether the circuit lies within its figures only because it is entered as not continuous."""
+    hangs = any(one.about == f"{about}: not continuous" for one in findings)
+    return "; outside if continuous, see its note" if hangs else ""
+
+
+def _found(findings, about):
+    """What the checks say about one thing: within, or outside and how grave."""
+    weights = [one.severity for one in findings if one.about == about]
+    if not weights:
+        return "not compared"
+    grave = next((one for one in ("danger", "warning") if one in weights), None)
+    return f"outside: {grave}" if grave else "within"
+
+
+def limits_now(plan):
+    """What a change does to the limits: findings by weight, hardest start, cold voltages.
+
+    Counts what notebook 3 lists: strings, inverters and wires, not battery and generator.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    dict of str to text
+        For a form; from the plan alone, without its weather.
+    """
+    weights = [
+        one.severity
+        for one in electrical.findings_of(plan)
+        if told_findings.subject_of(one, plan) in told_findings.LIMITS
+    ]
+    shown = {
+        f"Findings on strings, inverters and wires: {weight}": weights.count(weight)
+        for weight in ("danger", "warning", "note")
+    }
+    start = start_study.hardest(plan)
+    if start.name is not None:
+        shown[f"Hardest start with the rest running: {start.name}"] = (
+            f"{measures.digits(start.total_va / WATTS_PER_KW)} kVA, surge "
+            f"{measures.digits(start.surge_w / WATTS_PER_KW)} kW"
+        )
+    for array in plan.arrays:
+        found = solar.strings(array, plan.site)
+        shown[f"{array.name}: no load at the record low"] = (
+            f"{found.cold_open_circuit_v:.0f} V, converter takes {array.converter_max_v:.0f} V"
+        )
+    return shown

@@ -1,0 +1,422 @@
+"""What may run and what it asks for: appliances as entered, machines from the physics.
+
+Owns the list of loads of a plan, the hour in which the most may run together, the legs of a
+120/240 V panel, use by month and the look beside a table of typical draws. Starting currents are
+listed here and judged in `starting`.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from homestead import reference, units
+from homestead.formulas.power import motors
+from homestead.simulate import constants
+
+# Below this a compressor's entered starting factor says that it has a soft starter: project
+# choice, half of the usual factor of five.
+GENTLE_FACTOR = 2.5
+# Draw of a booster pump is taken at the flow of two fixtures. Common practice, no source.
+BOOSTER_FLOW = "8 gal/min"
+CENTRAL_V = 240.0  # heat pumps, water heaters: usual supply of such sizes; common practice
+BLOWER_V = 120.0
+DAYS_IN = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+
+
+@dataclass(frozen=True)
+class Load:
+    """One thing that may run.
+
+    Attributes
+    ----------
+    name : str
+    priority_n : int
+    supply_v : float
+    count_n : int
+    running_w : float
+        All of them.
+    day_wh : float
+        All of them, on a day of use; nan where the coupled hour works it out.
+    mean_day_wh : float
+        The same over a week, in the months of use.
+    first_h, span_h : int
+        Hours of the day in which it may run.
+    months : tuple of int
+    leg : {"A", "B"} or None
+    plain_start_a : float
+        Starting current of one, across the line; 0 without a motor.
+    start_a : float
+        The same as entered, soft starter included.
+    has_soft_starter : bool
+    basis : {"entered", "label", "physics"}
+    """
+
+    name: str
+    priority_n: int
+    supply_v: float
+    count_n: int
+    running_w: float
+    day_wh: float
+    mean_day_wh: float
+    first_h: int
+    span_h: int
+    months: tuple
+    leg: str | None
+    plain_start_a: float
+    start_a: float
+    has_soft_starter: bool
+    basis: str
+
+    @property
+    def running_a(self):
+        """Current of all of them. [A]."""
+        return self.running_w / self.supply_v
+
+    @property
+    def one_w(self):
+        """Power of one of them. [W]."""
+        return self.running_w / max(self.count_n, 1)
+
+    @property
+    def start_va(self):
+        """Starting current of one times its voltage, as entered. [VA]."""
+        return self.start_a * self.supply_v
+
+    @property
+    def soft_start_va(self):
+        """The same with a soft starter. [VA]."""
+        soft_a = self.start_a if self.has_soft_starter else motors.soft_start_a(self.plain_start_a)
+        return float(soft_a) * self.supply_v
+
+    @property
+    def has_no_start_entered(self):
+        """Whether it is an appliance of which the plan does not say how it starts."""
+        return self.basis != "physics" and self.plain_start_a <= 0.0
+
+    def runs(self, month, hour):
+        """Whether it may run in a month (from 1) and an hour (from 0)."""
+        return month in self.months and (hour - self.first_h) % 24 < self.span_h
+
+
+def loads_of(plan, fixed=None):
+    """Everything of a plan that may draw electricity.
+
+    Parameters
+    ----------
+    plan : Plan
+    fixed : Fixed, optional
+        Constants of the coupled hour, if they are at hand.
+
+    Returns
+    -------
+    tuple of Load
+        Appliances in the order of the plan, then pump, booster, heaters, water heater, cooling.
+        The well pump at its lowest water level; blowers in the months without cooling.
+    """
+    fixed = fixed or constants.fixed_of(plan)
+    found = [_appliance(one) for one in plan.appliances if one.count_n]
+    found += _pumps(plan, fixed)
+    found += _heat(plan, fixed)
+    return tuple(found)
+
+
+def _appliance(one):
+    first, last = one.between
+    plain_a = one.starting_a or _motor_start_a(one)
+    soft = one.soft_starter and plain_a > 0.0
+    # A labelled starting current is that of the machine as sold; a starter comes on top of it.
+    start_a = float(motors.soft_start_a(plain_a)) if soft else plain_a
+    return Load(
+        one.name, one.priority_n, one.supply_v, one.count_n, one.power_w * one.count_n,
+        one.day_wh, one.mean_day_wh, first, (last - first) % 24 or 24, one.months, one.leg,
+        plain_a, start_a, soft, "label" if one.label_year_wh is not None else "entered",
+    )  # fmt: skip
+
+
+def _motor_start_a(one):
+    if one.horsepower and one.code_letter:
+        return code_start_a(one.horsepower, one.code_letter, one.supply_v)
+    if one.horsepower and _is_table_voltage(one.supply_v):
+        full_a = motors.full_load_at_least_a(one.horsepower, one.supply_v)
+        return float(motors.across_the_line_a(full_a))
+    if one.motor or one.horsepower:
+        return float(motors.across_the_line_a(one.power_w / one.supply_v))
+    return 0.0
+
+
+def code_start_a(horsepower, code_letter, volts):
+    """Upper end of a code letter's band; its lower end for V, which has no upper. [A]."""
+    low, high = motors.locked_rotor_a(horsepower, code_letter, volts)
+    return float(high if np.isfinite(high) else low)
+
+
+def _is_table_voltage(volts):
+    return 110.0 <= volts <= 120.0 or volts in (200.0, 208.0) or 220.0 <= volts <= 240.0
+
+
+def _machine(name, priority_n, volts, running_w, plain_a, months=range(1, 13), start_a=None):
+    nan = float("nan")
+    soft = start_a is not None
+    return Load(
+        name, priority_n, volts, 1, float(running_w), nan, nan, 0, 24, tuple(months), None,
+        float(plain_a), float(start_a if soft else plain_a), soft, "physics",
+    )  # fmt: skip
+
+
+def pump_horsepower(plan):
+    """Rating of the well pump's motor. [hp]."""
+    return float(units.convert_unit(plan.pump.rated_w, "W", "hp"))
+
+
+def _pumps(plan, fixed):
+    if plan.pump:
+        lowest_wh_m3 = fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * fixed.casing_m3
+        start_a = code_start_a(pump_horsepower(plan), plan.pump.code_letter, plan.pump.supply_v)
+        yield _machine("well pump", 1, plan.pump.supply_v, fixed.pump_m3 * lowest_wh_m3, start_a)
+    if plan.cistern and plan.cistern.delivery == "booster pump":
+        hourly_m3 = units.parse(BOOSTER_FLOW, "flow") * constants.HOUR_S
+        running_w = hourly_m3 * fixed.booster_wh_m3
+        yield _machine(
+            "booster pump", 1, BLOWER_V, running_w, motors.across_the_line_a(running_w / BLOWER_V)
+        )
+
+
+def _heat(plan, fixed):
+    cooled = plan.cooling.months if plan.cooling else ()
+    heated = tuple(month for month in range(1, 13) if month not in cooled)
+    for number, one in enumerate(plan.heaters):
+        running_w = one.output_w * fixed.heater_electric_per_heat[number]
+        if not running_w:
+            continue
+        by_motor = one.store != "electricity" or one.efficiency_frac > 1.0
+        volts = CENTRAL_V if one.store == "electricity" else BLOWER_V
+        start_a = motors.across_the_line_a(running_w / volts) if by_motor else 0.0
+        yield _machine(one.name, 1, volts, running_w, start_a, heated)
+    if plan.hot_water and plan.hot_water.store == "electricity":
+        yield _machine("water heater", 2, CENTRAL_V, plan.hot_water.input_w, 0.0)
+    if plan.cooling:
+        running_w = fixed.cool_w * fixed.electric_per_cool
+        running_a, factor = running_w / CENTRAL_V, plan.cooling.starting_factor
+        plain_a, gentle_a = running_a * factor, None
+        if factor < GENTLE_FACTOR:
+            plain_a, gentle_a = motors.across_the_line_a(running_a), running_a * factor
+        yield _machine("cooling", 3, CENTRAL_V, running_w, plain_a, cooled, gentle_a)
+
+
+def inventory(plan):
+    """Loads of a plan as a table.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        Indexed by name: priority_n, supply_v, count_n, running_w, day_wh, mean_day_wh, first_h,
+        span_h, months, leg, plain_start_a, start_a, has_soft_starter, basis.
+    """
+    rows = [vars(one) for one in loads_of(plan)]
+    columns = list(Load.__annotations__)
+    return pd.DataFrame(rows, columns=columns).set_index("name")
+
+
+def together_w(loads, priority_n=3):
+    """Power of all that may run in each month and hour, array of shape (12, 24). [W].
+
+    Parameters
+    ----------
+    loads : iterable of Load
+    priority_n : int
+        Loads of this priority and below it; 1 counts the essential ones only.
+    """
+    found = np.zeros((12, 24))
+    hour = np.arange(24)
+    for one in loads:
+        if one.priority_n > priority_n:
+            continue
+        runs = (hour - one.first_h) % 24 < one.span_h
+        found[np.array(one.months, dtype=int) - 1] += np.where(runs, one.running_w, 0.0)
+    return found
+
+
+@dataclass(frozen=True)
+class Busiest:
+    """The month and hour in which the most may run together.
+
+    Attributes
+    ----------
+    month, hour : int
+        Month from 1, hour from 0; the first if several are alike.
+    total_w : float
+        Full power of everything that may run then: the most that could meet, not a mean.
+    running : tuple of Load
+    by_priority_w : dict of int to float
+    leg_a_w, leg_b_w : float
+        240 V loads half on each leg; 120 V loads where entered, the rest spread evenly.
+    """
+
+    month: int
+    hour: int
+    total_w: float
+    running: tuple
+    by_priority_w: dict
+    leg_a_w: float
+    leg_b_w: float
+
+
+def busiest_hour(loads, priority_n=3):
+    """Month and hour in which the most may run together.
+
+    Parameters
+    ----------
+    loads : tuple of Load
+    priority_n : int
+        Loads of this priority and below it.
+
+    Returns
+    -------
+    Busiest
+    """
+    by_hour = together_w(loads, priority_n)
+    month, hour = (int(n) for n in np.unravel_index(np.argmax(by_hour), by_hour.shape))
+    running = tuple(
+        one for one in loads if one.priority_n <= priority_n and one.runs(month + 1, hour)
+    )
+    shares = {n: sum(one.running_w for one in running if one.priority_n == n) for n in (1, 2, 3)}
+    leg_a_w, leg_b_w = legs_w(running)
+    return Busiest(month + 1, hour, float(by_hour[month, hour]), running, shares, leg_a_w, leg_b_w)
+
+
+def legs_w(running):
+    """Power on the two legs of a 120/240 V panel.
+
+    Parameters
+    ----------
+    running : iterable of Load
+
+    Returns
+    -------
+    (float, float)
+        [W]. 120 V loads without a leg go to the lighter one, largest first, which is close to
+        the best that an electrician can do by moving breakers.
+    """
+    legs = {"A": 0.0, "B": 0.0}
+    for one in sorted(running, key=lambda one: -one.running_w):
+        if one.supply_v > 150.0:
+            legs["A"] += one.running_w / 2
+            legs["B"] += one.running_w / 2
+        elif one.leg:
+            legs[one.leg] += one.running_w
+    for one in sorted(running, key=lambda one: -one.running_w):
+        if one.supply_v <= 150.0 and not one.leg:
+            legs["A" if legs["A"] <= legs["B"] else "B"] += one.running_w
+    return legs["A"], legs["B"]
+
+
+def by_month(outlook):
+    """Use and peak by month.
+
+    Parameters
+    ----------
+    outlook : Outlook
+
+    Returns
+    -------
+    DataFrame of 12 rows
+        Indexed by month: essential_kwh_day, useful_kwh_day, comfort_kwh_day (appliances served),
+        pump_kwh_day, blower_kwh_day, cooling_kwh_day, electric_heat_kwh_day, idle_kwh_day,
+        unserved_kwh_day, total_kwh_day (served, idle draw included); together_w, the most that may
+        run in one hour, its hour and the essential part of it.
+    """
+    monthly = outlook.year.monthly
+    served = ("essential", "useful", "comfort", "pump", "blower", "cooling", "electric_heat")
+    found = pd.DataFrame(index=pd.RangeIndex(1, 13, name="month"))
+    for name in (*served, "idle"):
+        found[f"{name}_kwh_day"] = _kwh_day(monthly[f"{name}_w"])
+    found["unserved_kwh_day"] = sum(
+        _kwh_day(monthly[f"{name}_short_w"]) for name in ("essential", "useful", "comfort")
+    )
+    found["total_kwh_day"] = found[[f"{name}_kwh_day" for name in (*served, "idle")]].sum(axis=1)
+    loads = loads_of(outlook.plan, outlook.hours.fixed)
+    by_hour = together_w(loads)
+    found["together_w"] = by_hour.max(axis=1)
+    found["together_hour"] = by_hour.argmax(axis=1)
+    found["together_essential_w"] = together_w(loads, 1).max(axis=1)
+    return found
+
+
+def _kwh_day(monthly_wh):
+    return units.convert_unit(monthly_wh.to_numpy() / DAYS_IN, "Wh", "kWh")
+
+
+def entered_by_month(plan):
+    """Daily energy of the appliances as entered, before anything is shed.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame of 12 rows
+        Indexed by month: essential_wh_day, useful_wh_day, comfort_wh_day, total_wh_day.
+    """
+    names = ("essential_wh_day", "useful_wh_day", "comfort_wh_day")
+    found = pd.DataFrame(0.0, index=pd.RangeIndex(1, 13, name="month"), columns=list(names))
+    for one in plan.appliances:
+        found.loc[list(one.months), names[one.priority_n - 1]] += one.mean_day_wh
+    found["total_wh_day"] = found.sum(axis=1)
+    return found
+
+
+# Words of a name that say nothing about its kind.
+QUALIFIERS = {"small", "big", "large", "old", "new", "second", "kitchen", "shop", "the", "and"}
+
+
+def _words(text):
+    plain = "".join(letter if letter.isalnum() else " " for letter in text.lower())
+    return {word.removesuffix("s") for word in plain.split()} - QUALIFIERS
+
+
+def beside_typical(plan):
+    """Entered power beside the typical draws of the reference table, where names match.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        Indexed by appliance: power_w, typical (row of the table), low_w, high_w, is_within,
+        is_nameplate (what the plate says, not what it draws as it runs), source. An appliance
+        appears if its name has the words of a row, up to the row's comma.
+    """
+    rows = []
+    typical = reference.items("appliances", "power_low")
+    for one in plan.appliances:
+        words = _words(one.name)
+        item = next((item for item in typical if _words(item.split(",")[0]) == words), None)
+        if item is None:
+            continue
+        low, high = (
+            reference.value("appliances", item, f"power_{end}", "W") for end in ("low", "high")
+        )
+        rows.append(
+            {
+                "name": one.name,
+                "power_w": one.power_w,
+                "typical": item,
+                "low_w": low,
+                "high_w": high,
+                "is_within": low <= one.power_w <= high,
+                "is_nameplate": "nameplate" in reference.row("appliances", item, "power_low").note,
+                "source": reference.cite(reference.row("appliances", item, "power_low").source),
+            }
+        )
+    columns = [
+        *("name", "power_w", "typical", "low_w", "high_w", "is_within", "is_nameplate", "source"),
+    ]
+    return pd.DataFrame(rows, columns=columns).set_index("name")

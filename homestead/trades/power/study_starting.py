@@ -1,0 +1,273 @@
+"""Will it start: locked-rotor currents against the surge of the grid former and the generator.
+
+Compares volt-amperes of a start with the maker's surge watts, as the trade does; the true limit of
+a machine is its current, and its papers come first. Leaves wires and breakers to the checks.
+"""
+
+import math
+from dataclasses import dataclass
+
+import pandas as pd
+
+from homestead.trades.power import study_loads as study
+
+
+@dataclass(frozen=True)
+class Start:
+    """The hardest start among the loads of an hour.
+
+    Attributes
+    ----------
+    name : str or None
+        What starts; None if nothing has a motor.
+    month, hour : int
+    base_w : float
+        Everything else that may run in that hour.
+    start_va : float
+        Locked rotor of one motor, as entered.
+    soft_start_va : float
+        The same with a soft starter.
+    surge_w : float
+        What the grid former gives for a few seconds, all units.
+    """
+
+    name: str | None
+    month: int
+    hour: int
+    base_w: float
+    start_va: float
+    soft_start_va: float
+    surge_w: float
+
+    @property
+    def total_va(self):
+        """The rest and the start together."""
+        return self.base_w + self.start_va
+
+    @property
+    def soft_total_va(self):
+        """The same with a soft starter."""
+        return self.base_w + self.soft_start_va
+
+    @property
+    def is_within(self):
+        """Whether the surge covers it, as entered."""
+        return self.total_va <= self.surge_w
+
+
+def starts(plan, loads=None):
+    """Every motor's start in its worst hour.
+
+    Parameters
+    ----------
+    plan : Plan
+    loads : tuple of Load, optional
+        If they are at hand.
+
+    Returns
+    -------
+    tuple of Start
+        Hardest first; empty without motors.
+    """
+    loads = study.loads_of(plan) if loads is None else loads
+    surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
+    by_hour = study.together_w(loads)
+    found = []
+    for one in loads:
+        if one.start_va <= 0.0:
+            continue
+        hours = [
+            (month, hour) for month in one.months for hour in range(24) if one.runs(month, hour)
+        ]
+        month, hour = max(hours, key=lambda pair: by_hour[pair[0] - 1, pair[1]])
+        base_w = float(by_hour[month - 1, hour]) - one.one_w
+        found.append(Start(one.name, month, hour, base_w, one.start_va, one.soft_start_va, surge_w))
+    return tuple(sorted(found, key=lambda start: -start.total_va))
+
+
+def _hours_of(load):
+    return [(month, hour) for month in load.months for hour in range(24) if load.runs(month, hour)]
+
+
+def hardest(plan, loads=None):
+    """The hardest start of a plan, or one without a name if nothing has a motor.
+
+    Parameters
+    ----------
+    plan : Plan
+    loads : tuple of Load, optional
+        If they are at hand.
+
+    Returns
+    -------
+    Start
+    """
+    every = starts(plan, loads)
+    if every:
+        return every[0]
+    busiest = study.busiest_hour(study.loads_of(plan) if loads is None else loads)
+    surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
+    return Start(None, busiest.month, busiest.hour, busiest.total_w, 0.0, 0.0, surge_w)
+
+
+def starts_table(plan):
+    """Starts of all motors beside the surge.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    DataFrame
+        Indexed by name: month, hour, base_w, start_va, total_va, soft_start_va, soft_total_va,
+        surge_w, is_within, is_within_soft.
+    """
+    rows = [
+        {
+            "name": one.name,
+            "month": one.month,
+            "hour": one.hour,
+            "base_w": one.base_w,
+            "start_va": one.start_va,
+            "total_va": one.total_va,
+            "soft_start_va": one.soft_start_va,
+            "soft_total_va": one.soft_total_va,
+            "surge_w": one.surge_w,
+            "is_within": one.is_within,
+            "is_within_soft": one.soft_total_va <= one.surge_w,
+        }
+        for one in starts(plan)
+    ]
+    columns = [
+        *("name", "month", "hour", "base_w", "start_va", "total_va", "soft_start_va"),
+        *("soft_total_va", "surge_w", "is_within", "is_within_soft"),
+    ]
+    return pd.DataFrame(rows, columns=columns).set_index("name")
+
+
+@dataclass(frozen=True)
+class UnitLoss:
+    """What is left when one of several units of the grid former fails.
+
+    Attributes
+    ----------
+    left_n : int
+    continuous_w, surge_w : float
+        Of the units left.
+    essential_w : float
+        Most that may run together at priority 1.
+    start_va : float
+        Hardest start of a load of priority 1 with the rest of priority 1 running.
+    start_name : str or None
+    leg_is_dark : bool
+        Whether one 120 V leg, and with it everything at 240 V, stops.
+    stopped : tuple of str
+        240 V loads of priority 1 that stop.
+    """
+
+    left_n: int
+    continuous_w: float
+    surge_w: float
+    essential_w: float
+    start_va: float
+    start_name: str | None
+    leg_is_dark: bool
+    stopped: tuple
+
+    @property
+    def carries_essential(self):
+        """Whether the units left cover the essential load and its hardest start, as entered."""
+        return (
+            not self.stopped
+            and self.essential_w <= self.continuous_w
+            and self.start_va <= self.surge_w
+        )
+
+
+def one_unit_fails(plan, loads=None):
+    """What the plan has left when one unit of its grid former fails.
+
+    Parameters
+    ----------
+    plan : Plan
+    loads : tuple of Load, optional
+        If they are at hand.
+
+    Returns
+    -------
+    UnitLoss or None
+        None without a grid former.
+    """
+    former = plan.grid_former
+    if former is None:
+        return None
+    left = former.units_n - 1
+    loads = study.loads_of(plan) if loads is None else loads
+    essential = [one for one in loads if one.priority_n == 1]
+    dark = former.is_split and former.arrangement == "one per leg" and former.units_n <= 2
+    stopped = tuple(one.name for one in essential if one.supply_v > 150.0) if dark else ()
+    running = [one for one in essential if one.name not in stopped]
+    by_hour = study.together_w(running, 1)
+    start_va, name = 0.0, None
+    for one in running:
+        if one.start_va <= 0.0:
+            continue
+        base_w = max(by_hour[month - 1, hour] - one.one_w for month, hour in _hours_of(one))
+        if base_w + one.start_va > start_va:
+            start_va, name = float(base_w + one.start_va), one.name
+    return UnitLoss(
+        left,
+        former.continuous_w * left,
+        former.surge_w * left,
+        float(by_hour.max()),
+        start_va,
+        name,
+        dark,
+        stopped,
+    )
+
+
+# Shape of the picture: the rotor's current dies away over the start. Project choice for a drawing,
+# no measurement: full locked-rotor current, then an exponential fall to the running current.
+PICTURE_S = 3.0
+RUN_UP_S = 0.6
+
+
+def starting_picture(plan, points_n=121):
+    """Volt-amperes over the seconds of the hardest start, for a drawing.
+
+    Parameters
+    ----------
+    plan : Plan
+    points_n : int
+
+    Returns
+    -------
+    DataFrame
+        Indexed by second: across_line_va, soft_va, surge_w (the former's figure while it lasts,
+        the continuous one after it). The heights are those of `hardest`; the fall between them is
+        drawn, not measured.
+    """
+    start, former = hardest(plan), plan.grid_former
+    load = next((one for one in study.loads_of(plan) if one.name == start.name), None)
+    running_va = load.one_w if load else 0.0
+    rows = []
+    for number in range(points_n):
+        second = number * PICTURE_S / (points_n - 1) - 0.5
+        fall = math.exp(-max(second, 0.0) / RUN_UP_S)
+        begun = second >= 0.0
+        limit_w = former.all_units_w if former else 0.0
+        if former and 0.0 <= second <= former.surge_s:
+            limit_w = former.all_units_surge_w
+        rows.append(
+            {
+                "second": second,
+                "across_line_va": start.base_w
+                + begun * (running_va + max(start.start_va - running_va, 0.0) * fall),
+                "soft_va": start.base_w
+                + begun * (running_va + max(start.soft_start_va - running_va, 0.0) * fall),
+                "surge_w": limit_w,
+            }
+        )
+    return pd.DataFrame(rows).set_index("second")

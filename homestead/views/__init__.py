@@ -1,1 +1,0 @@
-"""What a reader sees: tables, figures, forms and the shared page."""

@@ -1,0 +1,74 @@
+import pytest
+from electrical_plans import about, graver, house
+
+from homestead.trades.power import check_battery as battery
+
+
+def found(plan, text="", hours=None):
+    return about(battery.findings_of(plan, hours), text)
+
+
+def test_sound_bank_gives_notes_only():
+    assert graver(found(house())) == []
+
+
+# 4 kW charger at 94 % into 20 kWh: 0.188 an hour.
+@pytest.mark.parametrize(("most", "severity"), [(0.19, "note"), (0.18, "warning")])
+def test_charge_rate_beside_its_limit(most, severity):
+    (one,) = found(house(battery={"most_charge_c": most}), "battery charge rate")
+    assert one.severity == severity and "0.19 of" in one.text
+
+
+# 6 kW over 94 % out of 20 kWh: 0.319 an hour.
+@pytest.mark.parametrize(("most", "severity"), [(0.32, "note"), (0.31, "warning")])
+def test_discharge_rate_beside_its_limit(most, severity):
+    (one,) = found(house(battery={"most_discharge_c": most}), "battery discharge rate")
+    assert one.severity == severity and "0.32 of" in one.text
+
+
+def test_usual_rate_stands_in_where_none_is_entered():
+    (one,) = found(house(battery={"chemistry": "lead-acid"}), "battery discharge rate")
+    assert one.severity == "warning" and "as usual, none entered" in one.text
+
+
+# Trade data (case E23, found): no charge of lithium iron phosphate below 0 °C, exactly.
+@pytest.mark.parametrize(("low", "severity"), [("0 °C", "note"), ("-1 °C", "warning")])
+def test_charge_below_freezing_in_a_shed(low, severity):
+    plan = house(
+        battery={"place": "unheated shed"}, site={"record_low": low, "record_high": "40 °C"}
+    )
+    assert found(plan, "battery in the cold")[0].severity == severity
+
+
+def test_a_heated_room_keeps_the_cold_a_note():
+    assert found(house(), "battery in the cold")[0].severity == "note"
+
+
+def test_share_of_frozen_hours_comes_from_the_weather(shipped_hours):
+    plan = house(battery={"place": "unheated shed"})
+    (one,) = found(plan, "battery in the cold", shipped_hours["demo"])
+    share = (shipped_hours["demo"].column("air_c") < 0.0).mean()
+    assert f"in {100 * share:.0f} % of the hours" in one.text
+
+
+def test_lead_acid_indoors_needs_air():
+    lead = {"chemistry": "lead-acid"}
+    assert found(house(battery=lead), "battery place")[0].severity == "warning"
+    shed = lead | {"place": "unheated shed"}
+    assert found(house(battery=shed), "battery place")[0].severity == "note"
+    assert found(house(), "battery place") == []
+
+
+def test_series_and_parallel_are_told_when_the_voltage_is_known():
+    (one,) = found(house(), "battery bank")
+    assert "1 in series, 4 in parallel: 51 V, 391 Ah, 20.0 kWh" in one.text
+    assert found(house(battery={"module_voltage": "51.2 V", "series": 4}), "battery bank")
+    raw = {"chemistry": "lead-acid", "modules": 16, "module": "1.35 kWh", "module_voltage": "6 V"}
+    many = found(house(battery=raw | {"series": 4}), "battery bank")
+    assert [one.severity for one in many] == ["note", "warning"]  # 4 strings of lead-acid
+    few = found(house(battery=raw | {"series": 8}), "battery bank")
+    assert [one.severity for one in few] == ["note"]
+
+
+def test_no_battery_no_findings():
+    assert found(house(battery=None)) == []

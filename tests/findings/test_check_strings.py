@@ -1,0 +1,120 @@
+import pytest
+from electrical_plans import about, array, graver, house
+
+from homestead.trades.power import check_strings as strings
+
+
+def found(plan):
+    return list(strings.findings_of(plan))
+
+
+def with_text(plan, text):
+    return [one for one in found(plan) if text in one.text]
+
+
+def test_a_string_within_its_figures_gives_notes_only():
+    assert graver(found(house())) == []
+
+
+def test_a_string_over_voltage_only_at_the_record_low_is_a_danger():
+    # 14 x 40 V = 560 V by the label, within 600 V; x (1 + 0.0027 x 45) at -20 °C = 628 V.
+    over = with_text(house(array=[array(modules_per_string=14, tracker_max="590 V")]), "no load")
+    assert [one.severity for one in over] == ["danger"] and "628 V" in over[0].text
+    assert with_text(house(array=[array(modules_per_string=13)]), "no load")[0].severity == "note"
+
+
+# NEC 2023 690.8 and 690.9 in an electrician-course example (case E42, found): Isc 11.2 A asks for
+# 17.5 A, so a 20 A fuse, and 10 AWG PV wire at 45 °C carries 34.8 A.
+def test_fuse_of_the_published_example_is_within_and_the_next_smaller_is_not():
+    good = house(array=[array(fuse="20 A")])
+    assert with_text(good, "String fuse")[0].severity == "note"
+    small = with_text(house(array=[array(fuse="15 A")]), "String fuse")
+    assert small[0].severity == "warning" and "17.5 A" in small[0].text
+    assert "20 A" in small[0].text
+
+
+def test_wire_of_the_published_example_is_within_its_figures():
+    plan = house(array=[array(wire_size="10", wire_ambient="45 °C", fuse="20 A")])
+    wire = with_text(plan, "String wire")
+    assert wire[0].severity == "note" and "34.8 A" in wire[0].text
+
+
+def test_a_wire_too_small_for_the_heat_around_it_is_a_danger():
+    # 14 AWG, 90 °C: 25 A x 0.58 at 66 to 70 °C = 14.5 A, above 14.0 A; 20 A at 75 °C terminals
+    # above 17.5 A; held to 15 A by 240.4(D), so the 20 A fuse is too large for it.
+    plan = house(array=[array(wire_size="14", wire_ambient="70 °C", fuse="20 A")])
+    assert with_text(plan, "String wire")[0].severity == "danger"
+    # 12 AWG with 60 °C insulation at 55 °C: 20 A x 0.41 = 8.2 A, below 14.0 A.
+    plan = house(
+        array=[array(wire_size="12", wire_insulation="60 °C", wire_ambient="55 °C", fuse="20 A")]
+    )
+    wire = with_text(plan, "String wire")
+    assert wire[0].severity == "danger" and "8.2 A" in wire[0].text
+
+
+def test_smallest_wire_carries_the_figures_and_holds_the_fuse():
+    # 17.5 A needs a 20 A fuse: 14 AWG is held to 15 A, 12 AWG to 20 A (E41).
+    plan = house(array=[array(fuse="20 A")])
+    assert strings.smallest_wire(plan, plan.arrays[0]) == "12"
+    # 13.9 A x 1.5625 = 21.7 A, a 25 A fuse: 12 AWG is held to 20 A, 10 AWG to 30 A.
+    plan = house(array=[array(isc="13.9 A", imp="13.1 A")])
+    assert strings.smallest_wire(plan, plan.arrays[0]) == "10"
+
+
+def test_three_strings_in_parallel_without_a_fuse_are_a_danger_and_two_are_not():
+    three = array(strings=3, converter_max_current="40 A")
+    assert about(graver(found(house(array=[three]))), "array rack")[0].severity == "danger"
+    assert graver(found(house(array=[three | {"fuse": "20 A"}]))) == []
+    assert graver(found(house(array=[array(strings=2)]))) == []
+
+
+def test_strings_of_arrays_on_one_tracker_count_together_for_the_fuse():
+    other = array(name="annex", strings=1, shares_converter_with="rack")
+    plan = house(array=[array(converter_max_current="40 A"), other])
+    assert strings.parallel_n(plan, plan.arrays[0]) == 3
+    assert strings.parallel_n(plan, plan.arrays[1]) == 3
+    assert [one.severity for one in graver(found(plan))] == ["danger", "danger"]
+
+
+@pytest.mark.parametrize(("count", "severity"), [(8, "note"), (7, "warning")])
+def test_unequal_strings_in_parallel_are_flagged(count, severity):
+    other = array(name="annex", strings=1, modules_per_string=count, shares_converter_with="rack")
+    plan = house(array=[array(strings=1), other])
+    assert [one.severity for one in with_text(plan, "share a tracker")] == [severity]
+
+
+def test_arrays_on_their_own_trackers_are_not_compared():
+    other = array(name="annex", modules_per_string=7)
+    assert with_text(house(array=[array(), other]), "share a tracker") == []
+
+
+def test_shared_input_current_is_added_up():
+    # 2 x 11.2 A and 2 x 11.2 A on an input of 30 A.
+    other = array(name="annex", shares_converter_with="rack", fuse="20 A")
+    plan = house(array=[array(fuse="20 A"), other])
+    assert with_text(plan, "Together they give 44.8 A")[0].severity == "warning"
+
+
+def test_another_direction_on_the_same_tracker_is_noted():
+    other = array(name="annex", strings=1, azimuth="90 deg", shares_converter_with="rack")
+    assert with_text(house(array=[array(strings=1), other]), "faces another way")
+    assert not with_text(house(array=[array(strings=1)]), "faces another way")
+
+
+def test_room_for_strings_to_come_is_noted_or_warned_of():
+    assert with_text(house(), "spare pole") == []
+    fits = array(strings=1, spare_poles=1, future_strings=1)
+    assert with_text(house(array=[fits]), "spare pole")[0].severity == "note"
+    crowded = array(strings=1, spare_poles=0, future_strings=1)
+    assert with_text(house(array=[crowded]), "spare pole")[0].severity == "warning"
+    hungry = array(strings=1, spare_poles=3, future_strings=3)  # 4 x 11.2 A on 30 A
+    assert with_text(house(array=[hungry]), "spare pole")[0].severity == "warning"
+
+
+def test_voltage_drop_of_a_string_is_told_when_its_length_is_known():
+    # 10 AWG: 2 x 100 ft x 1.24 ohm/kft x 10.6 A = 2.63 V of 264 V (Table 8).
+    plan = house(array=[array(wire_size="10", wire_length="100 ft")])
+    assert with_text(plan, "2.6 V of 264 V")[0].severity == "note"
+    far = house(array=[array(wire_size="10", wire_length="400 ft")])  # 10.5 V, 4.0 %
+    assert with_text(far, "is lost in the string's wire")[0].severity == "warning"
+    assert with_text(house(array=[array(wire_size="10")]), "is lost") == []

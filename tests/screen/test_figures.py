@@ -1,0 +1,183 @@
+"""Figures: descriptions, numbers equal to what is drawn, the same bytes twice, legible type."""
+
+import base64
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from homestead.outlook import run
+from homestead.plan import open_plan
+from homestead.plan.file import demo_path
+from homestead.screen import figures, series, tables
+from homestead.screen.readable import head
+
+PHONE_PX, PX_PER_IN = 358, 96  # a phone of 390 px less the page's edges
+
+
+@pytest.fixture(scope="module")
+def outlook():
+    return run(open_plan(demo_path()), years_n=2)
+
+
+def _made(draw, outlook):
+    return draw(outlook, 1) if draw is figures.average_day else draw(outlook)
+
+
+@pytest.fixture(scope="module")
+def pictures(outlook):
+    return {draw.__name__: _made(draw, outlook) for draw in figures.PICTURES}
+
+
+NAMES = [draw.__name__ for draw in figures.PICTURES]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_description_is_one_sentence_with_numbers(pictures, name):
+    alt = pictures[name].alt
+    assert alt.endswith(".") and ". " not in alt
+    assert any(sign.isdigit() for sign in alt)
+    assert "nan" not in alt
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_same_numbers_same_bytes(pictures, outlook, name):
+    draw = getattr(figures, name)
+    first, again = pictures[name].svg(), pictures[name].svg()
+    assert first == again == _made(draw, outlook).svg()
+    assert b"<dc:date>" not in first
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_type_is_at_least_10_pt_on_a_phone(pictures, name):
+    from matplotlib.text import Text
+
+    figure = pictures[name].figure
+    scale = PHONE_PX / PX_PER_IN / figure.get_size_inches()[0]
+    sizes = [one.get_fontsize() for one in figure.findobj(Text) if one.get_text().strip()]
+    assert sizes and min(sizes) * scale >= 10.0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_cut_at_the_edge(pictures, name):
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    figure = pictures[name].figure
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    drawn = figure.get_tightbbox(canvas.get_renderer())  # of all that is drawn, in inches
+    width, height = figure.get_size_inches()
+    assert drawn.x0 >= 0 and drawn.y0 >= 0
+    assert drawn.x1 <= width and drawn.y1 <= height
+
+
+def test_notebook_gets_an_image_with_its_description(pictures):
+    data, about = pictures["days_by_month"]._repr_mimebundle_()
+    assert base64.b64decode(data["image/png"]).startswith(b"\x89PNG")
+    assert about["image/png"]["alt"] == pictures["days_by_month"].alt
+    assert pictures["days_by_month"].alt in data["text/plain"]
+
+
+def test_html_has_image_description_and_folded_table(pictures):
+    found = []
+
+    class Reader(HTMLParser):
+        def handle_starttag(self, tag, attrs):
+            found.append((tag, dict(attrs)))
+
+    Reader().feed(pictures["energy_by_month"].html())
+    tags = [tag for tag, _ in found]
+    assert tags[:2] == ["figure", "img"] and "details" in tags and "caption" in tags
+    image = found[1][1]
+    assert image["alt"] == pictures["energy_by_month"].alt
+    assert image["src"].startswith("data:image/svg+xml;base64,")
+
+
+def test_drawn_days_are_the_outlooks(pictures, outlook):
+    drawn = {}
+    for line in pictures["days_by_month"].figure.axes[0].get_lines():
+        if line.get_label().endswith("fails"):
+            drawn |= dict(zip(line.get_xdata(), line.get_ydata(), strict=True))
+    assert [drawn[month] for month in range(12)] == [one.p10 for one in outlook.by_month]
+    table = pictures["days_by_month"].table
+    shown = ["365+" if one.p10 >= 365 else one.p10 for one in outlook.by_month]
+    assert table[tables.NINE_OF_TEN].to_list() == shown
+
+
+def test_drawn_sun_is_in_the_table(pictures):
+    picture = pictures["energy_by_month"]
+    line = next(
+        one for one in picture.figure.axes[0].get_lines() if one.get_label() == "sun offered"
+    )
+    assert np.array_equal(line.get_ydata(), picture.table["Sun offered (kWh/day)"])
+
+
+def test_drawn_water_is_in_the_table(pictures):
+    picture = pictures["water_by_month"]
+    bars = picture.figure.axes[0].containers[0]
+    heights = [bar.get_height() for bar in bars]
+    assert np.array_equal(heights, picture.table["People and animals (gal/day)"])
+
+
+def test_drawn_battery_is_in_the_table(pictures):
+    picture = pictures["average_day"]
+    level = picture.figure.axes[1].get_lines()[0].get_ydata()
+    assert np.abs(level - picture.table["Battery (%)"]).max() <= 0.5
+
+
+def test_worst_start_lines_are_in_the_table(pictures, outlook):
+    picture = pictures["worst_start"]
+    lines = {line.get_label(): line for line in picture.figure.axes[0].get_lines()}
+    for name in series.worst_start_stores(outlook).percent:
+        drawn = dict(zip(lines[name].get_xdata(), lines[name].get_ydata(), strict=True))
+        for day, shown in picture.table[f"{name} (%)"].items():
+            assert drawn[day] == pytest.approx(shown, abs=0.5)
+
+
+def test_worst_start_marks_the_failure_of_the_outlook(outlook):
+    falling = series.worst_start_stores(outlook)
+    year, start = outlook.worst
+    first = min(falling.failures.values())
+    assert first == outlook.together[year, start]
+
+
+def test_coldest_week_is_the_coldest(outlook):
+    week = series.coldest_week(outlook)
+    daily = outlook.hours.column("air_c").reshape(-1, 24).mean(axis=1)
+    means = [daily[day : day + 7].mean() for day in range(len(daily) - 6)]
+    assert week.hourly["outside_c"].mean() == pytest.approx(min(means))
+
+
+def test_cold_snap_in_either_unit(outlook):
+    us, metric = (figures.cold_snap(outlook, one).table for one in ("us", "metric"))
+    fahrenheit = us[head("Outside, lowest", "temperature", "us")].to_numpy()
+    celsius = metric[head("Outside, lowest", "temperature", "metric")].to_numpy()
+    assert np.abs(fahrenheit - (celsius * 9 / 5 + 32)).max() <= 0.5 + 0.9
+
+
+def test_average_day_refuses_a_thirteenth_month(outlook):
+    with pytest.raises(ValueError, match="month must be from 1 to 12"):
+        figures.average_day(outlook, 13)
+
+
+def test_needs_keep_apart_in_grey():
+    # Relative luminance by ITU-R BT.709 weights; each step at least 0.05 of white's.
+    def grey(colour):
+        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+        linear = [
+            one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in parts
+        ]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    shades = sorted(grey(figures.COLOUR[need]) for need in ("power", "food", "warmth", "water"))
+    assert min(np.diff(shades)) >= 0.05
+    assert len({figures.MARKER[need] for need in ("power", "food", "warmth", "water")}) == 4
+
+
+def test_the_needs_are_told_by_one_measure_each(outlook):
+    alt = figures.needs_overview(outlook).alt
+    shares = {need: one for need, one in outlook.first_to_fail.items() if need != "none"}
+    weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
+    assert f"{weakest} is the weakest in 9 of 10" in alt
+    assert f"{max(shares, key=shares.get)} fails first most often." in alt
+    assert "half" not in alt
