@@ -1,7 +1,46 @@
 """One plan for a family's power, water, warmth and food, and the days that it carries them.
 
-Importing this package is cheap on purpose: each room (plan, weather, simulate, outlook, screen)
-is imported by whoever needs it.
+``import homestead as hs`` is cheap on purpose: the door behind these names opens when the first of
+them is used.
+
+>>> import homestead as hs
+>>> hs.what_if  # doctest: +ELLIPSIS
+<function what_if at ...>
 """
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from homestead.door import (
+        next_steps,
+        open_plan,
+        parts_out,
+        run,
+        size_for,
+        uncertainty,
+        what_if,
+    )
+
 __version__ = "0.1.0"
+
+__all__ = [
+    "next_steps",
+    "open_plan",
+    "parts_out",
+    "run",
+    "size_for",
+    "uncertainty",
+    "what_if",
+]
+
+
+def __getattr__(name: str) -> object:
+    if name in __all__:
+        from importlib import import_module
+
+        return getattr(import_module("homestead.door"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *__all__])

@@ -14,6 +14,7 @@ import numpy as np
 from homestead.findings.gather import findings_of
 from homestead.outlook.ledger import Year, year_of
 from homestead.plan import Plan
+from homestead.shown import Shown
 from homestead.simulate import kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.simulate.records import Days, State
@@ -44,8 +45,8 @@ class Spread:
     reaches_horizon_frac: float
 
 
-@dataclass(frozen=True)
-class Outlook:
+@dataclass(frozen=True, repr=False)
+class Outlook(Shown):
     """What a plan can carry, over all starts and weather years.
 
     Attributes
@@ -68,6 +69,15 @@ class Outlook:
     horizon_days: int
     year: Year
     findings: tuple = field(default=())
+
+    def shown(self):
+        """Days it lasts, together and by need."""
+        title = f"{self.plan.name}: {self.homestead.p10} days in 9 winters of 10"
+        lines = [("half of them", f"{self.homestead.p50} days")]
+        worst = f"{self.homestead.least} days, from {self.homestead.worst_start}"
+        lines.append(("worst start", worst))
+        lines += [(need, f"{self.needs[need].p10} days") for need in NEEDS]
+        return title, lines
 
     @property
     def starts_n(self):

@@ -15,6 +15,7 @@ import numpy as np
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import PlanError, with_changes
 from homestead.questions.variants import Variants
+from homestead.shown import Shown
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import NEEDS
 
@@ -74,8 +75,8 @@ class Effect:
     mean_days: float = 0.0
 
 
-@dataclass(frozen=True)
-class NextSteps:
+@dataclass(frozen=True, repr=False)
+class NextSteps(Shown):
     """All that was learnt about the candidate changes.
 
     Attributes
@@ -107,6 +108,16 @@ class NextSteps:
     together: tuple
     exhaustive: bool
     conflicts: tuple = ()
+
+    def shown(self):
+        """Each step of the best order, with its days and its cost."""
+        title = f"What to do next: {self.today.days['p10']} days today"
+        lines, before = [], set()
+        for effect in self.order:
+            fresh = [name for name in effect.names if name not in before]
+            before |= set(effect.names)
+            lines.append((" and ".join(fresh), f"to {effect.days['p10']} days"))
+        return title, lines or [("no idea in the plan", "gains a day")]
 
     def effect_of(self, *names):
         """Effect of exactly these changes; KeyError if that set was not worked."""
@@ -292,23 +303,7 @@ class _Search:
                         yield self.closed(rest | {into})
 
     def effect(self, names):
-        one, base = self.worked[names], self.base
-        gained = {name: one.days[name] - base.days[name] for name in one.days}
-        cost = self.cost(names)
-        return Effect(
-            names=self.in_order(names),
-            cost_money=cost,
-            days=one.days,
-            gained=gained,
-            by_need=one.by_need,
-            first_to_fail=one.first_to_fail,
-            cost_per_day=cost / gained["p10"] if gained["p10"] > 0 else np.inf,
-            fuel_wh=one.fuel_wh - base.fuel_wh,
-            generator_h=one.generator_h - base.generator_h,
-            new_findings=_beyond(one.findings, base.findings),
-            gone_findings=_beyond(base.findings, one.findings),
-            mean_days=one.mean_days,
-        )
+        return effect_between(self.base, self.worked[names], self.in_order(names), self.cost(names))
 
     def result(self, exhaustive):
         order = []
@@ -386,6 +381,25 @@ def figures_of(variant):
         fuel_wh=variant.fuel_wh + variant.generator_fuel_wh,
         generator_h=variant.generator_h,
         findings=variant.findings,
+    )
+
+
+def effect_between(before, after, names, cost_money=0.0):
+    """`Effect` of what lies between two `Figures`."""
+    gained = {name: after.days[name] - before.days[name] for name in after.days}
+    return Effect(
+        names=tuple(names),
+        cost_money=cost_money,
+        days=after.days,
+        gained=gained,
+        by_need=after.by_need,
+        first_to_fail=after.first_to_fail,
+        cost_per_day=cost_money / gained["p10"] if gained["p10"] > 0 else np.inf,
+        fuel_wh=after.fuel_wh - before.fuel_wh,
+        generator_h=after.generator_h - before.generator_h,
+        new_findings=_beyond(after.findings, before.findings),
+        gone_findings=_beyond(before.findings, after.findings),
+        mean_days=after.mean_days,
     )
 
 

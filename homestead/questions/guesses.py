@@ -14,6 +14,7 @@ import numpy as np
 
 from homestead import units
 from homestead.questions.variants import Variants
+from homestead.shown import Shown
 from homestead.vocabulary import NEEDS
 
 DRAWS_N = 64
@@ -80,8 +81,8 @@ class Guess:
         return abs(self.high_days - self.low_days)
 
 
-@dataclass(frozen=True)
-class Sureness:
+@dataclass(frozen=True, repr=False)
+class Sureness(Shown):
     """The band around the headline and where it comes from.
 
     Attributes
@@ -105,6 +106,15 @@ class Sureness:
     draws_days: np.ndarray
     guesses: tuple
     unexplained_frac: float = 0.0
+
+    def shown(self):
+        """The band, and the guesses that move the days most."""
+        low, _, high = self.band_days
+        title = f"{self.days} days; your guesses could make it {low} to {high}"
+        return title, [
+            (one.label, f"{one.low_days} to {one.high_days} days; {one.how_to_measure}")
+            for one in self.guesses
+        ]
 
 
 def ranged(plan):

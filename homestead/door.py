@@ -1,0 +1,133 @@
+"""The public door: what ``import homestead as hs`` gives, each name one question put to a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from pathlib import Path
+
+from homestead import plan as plans
+from homestead.outlook import Outlook
+from homestead.outlook import run as _run
+from homestead.plan.schema import Plan
+from homestead.questions.changes import NextSteps
+from homestead.questions.changes import next_steps as _next_steps
+from homestead.questions.enough import Enough, enough, sizable
+from homestead.questions.guesses import Sureness, sureness
+from homestead.questions.parts_out import parts_out
+from homestead.questions.variants import Variants
+from homestead.questions.what_if import what_if
+from homestead.shown import Shown
+
+__all__ = [
+    "Sizes",
+    "next_steps",
+    "open_plan",
+    "parts_out",
+    "run",
+    "size_for",
+    "uncertainty",
+    "what_if",
+]
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, repr=False)
+class Sizes(Shown):
+    """Smallest size of each part that by itself reaches a number of days.
+
+    Attributes
+    ----------
+    days : int
+    share_frac : float
+        Share of the starts that must reach them.
+    parts : tuple of Enough
+    """
+
+    days: int
+    share_frac: float
+    parts: tuple[Enough, ...]
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Size of each part, or that it can't do it by itself."""
+        title = f"To last {self.days} days in {self.share_frac:.0%} of starts, each part by itself"
+        return title, [
+            (one.what, "not by itself" if one.smallest is None else str(one.typed))
+            for one in self.parts
+        ]
+
+
+def open_plan(path: str | Path | None = None) -> Plan:
+    """Read a plan; the one beside you, or the demo, if no path is given.
+
+    Raises
+    ------
+    PlanError
+        With all faults, if the plan does not hold.
+
+    Examples
+    --------
+    >>> import homestead as hs
+    >>> from homestead.plan import demo_path
+    >>> hs.open_plan(demo_path()).name
+    'Larkspur Hollow'
+    """
+    return plans.open_plan(path)
+
+
+def run(plan: Plan, years_n: int | None = None, progress: Progress | None = None) -> Outlook:
+    """Days of independence of a plan, over every start in all its weather years.
+
+    Examples
+    --------
+    >>> import homestead as hs
+    >>> from homestead.plan import demo_path
+    >>> hs.run(hs.open_plan(demo_path()), years_n=1).starts_n
+    365
+    """
+    return _run(plan, years_n, progress)
+
+
+def next_steps(
+    plan: Plan,
+    budget: float | None = None,
+    years_n: int | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+) -> NextSteps:
+    """What to do next: the plan's ideas alone and together, the best order within a budget."""
+    return _next_steps(plan, budget, years_n, executor, progress)
+
+
+def size_for(
+    plan: Plan,
+    days: int,
+    share: float = 0.9,
+    years_n: int | None = None,
+    progress: Progress | None = None,
+) -> Sizes:
+    """How big each part must be to last a number of days in a share of the starts.
+
+    Raises
+    ------
+    ValueError
+        If `days` is not from 1 to 365 or `share` not from 0.5 to 0.99.
+    """
+    variants = Variants(plan, years_n, progress=progress)
+    found = tuple(
+        enough(plan, what, days, reliability_frac=share, variants=variants)
+        for what in sizable(plan)
+    )
+    return Sizes(days, share, found)
+
+
+def uncertainty(
+    plan: Plan,
+    need: str = "homestead",
+    years_n: int | None = None,
+    progress: Progress | None = None,
+) -> Sureness:
+    """How far the guesses of a plan move its days, and which to measure first."""
+    return sureness(plan, need, variants=Variants(plan, years_n, progress=progress))

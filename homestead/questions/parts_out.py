@@ -1,0 +1,268 @@
+"""One part out: the same question with one piece of equipment dead from the first day.
+
+Every part of the plan that can break is taken out in turn, with the circuits that fed it, and the
+whole homestead is worked again on all weather years. Which parts those are, and what goes with
+each, is written once here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import Any
+
+from homestead.plan import PlanError, with_changes
+from homestead.plan.schema import Plan
+from homestead.questions.changes import Figures, figures_of
+from homestead.questions.variants import Variants
+from homestead.shown import Shown
+
+Sets = dict[str, Any]
+
+# What helps to have on the shelf, by the kind of part. Common practice, no source.
+ON_THE_SHELF = {
+    "array": "spare connectors and a fuse of the string's size",
+    "string": "a spare module of the same size and its connectors",
+    "main inverter": "a spare inverter, or a generator inlet that feeds the panel by itself",
+    "battery": "a spare module or a spare monitoring board, from the same maker",
+    "battery module": "a second module to take its place",
+    "generator": "oil, filters, plugs, a belt and a carburetor kit",
+    "pump": "a spare pump with its wire and splice kit, or a hand pump beside it",
+    "pressure tank": "a pressure switch, a gauge and a small tank",
+    "cistern": "patch kit, fittings, and drums for two weeks of water",
+    "booster": "a small spare pump",
+    "heater": "gaskets, igniter and glass; a second way to heat one room",
+    "blower": "a spare motor or igniter for the furnace",
+    "freezer": "jars, lids and a canner, to put up what thaws",
+    "crop": "seed for a second sowing, and a deeper pantry",
+    "animal": "extra feed sold or eaten in time, and a deeper pantry",
+    "well": "a filter and disinfection for other water, and a full cistern",
+    "hot water": "a kettle and a stockpot for the stove",
+}
+
+
+@dataclass(frozen=True)
+class Part:
+    """A piece of equipment and how the plan reads without it.
+
+    Attributes
+    ----------
+    name : str
+        As a family says it.
+    kind : str
+        A key of `ON_THE_SHELF`.
+    sets : dict
+        Path to new value, as in a candidate change.
+    """
+
+    name: str
+    kind: str
+    sets: Sets
+
+
+@dataclass(frozen=True)
+class PartOut:
+    """Days with one part out.
+
+    Attributes
+    ----------
+    part, kind : str
+    days, least_days : int
+        Days that 9 starts in 10 reach, and all of them.
+    days_lost : int
+        Fewer than with the part, at 9 starts in 10.
+    by_need : dict
+    first_to_fail : str
+    shelf : str
+        What to keep on the shelf.
+    """
+
+    part: str
+    kind: str
+    days: int
+    least_days: int
+    days_lost: int
+    by_need: dict[str, int]
+    first_to_fail: str
+    shelf: str
+
+
+@dataclass(frozen=True, repr=False)
+class PartsOut(Shown):
+    """Every part out in turn, those that cost the most days first.
+
+    Attributes
+    ----------
+    whole : Figures
+        Of the plan with all parts.
+    parts : tuple of PartOut
+    untried : tuple of (str, str)
+        Parts without which the plan does not hold, and why.
+    """
+
+    whole: Figures
+    parts: tuple[PartOut, ...]
+    untried: tuple[tuple[str, str], ...] = field(default=())
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Days with each part out."""
+        title = f"One part out: {self.whole.days['p10']} days with everything working"
+        return title, [(f"without {one.part}", self._line(one)) for one in self.parts]
+
+    @staticmethod
+    def _line(one: PartOut) -> str:
+        ends = "" if one.first_to_fail == "none" else f", {one.first_to_fail} goes first"
+        return f"{one.days} days ({-one.days_lost:+d}){ends}"
+
+
+def parts_out(
+    plan: Plan,
+    years_n: int | None = None,
+    executor: Executor | None = None,
+    progress: Callable[[int, int], None] | None = None,
+    variants: Variants | None = None,
+) -> PartsOut:
+    """Days of independence with each part out from the first day.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n, executor, progress
+        As for `Variants`.
+    variants : Variants, optional
+
+    Returns
+    -------
+    PartsOut
+    """
+    variants = variants or Variants(plan, years_n, executor, progress)
+    held, untried = [], []
+    for part in parts_of(plan):
+        try:
+            with_changes(plan.raw, part.sets, folder=plan.folder)
+        except PlanError as error:
+            untried.append((part.name, str(error)))
+        else:
+            held.append(part)
+    worked = variants.of([({}, {}), *((part.sets, {}) for part in held)], days_only=True)
+    whole, *figures = map(figures_of, worked)
+    found = [
+        PartOut(
+            part=part.name,
+            kind=part.kind,
+            days=one.days["p10"],
+            least_days=one.days["least"],
+            days_lost=whole.days["p10"] - one.days["p10"],
+            by_need=one.by_need,
+            first_to_fail=one.first_to_fail,
+            shelf=ON_THE_SHELF[part.kind],
+        )
+        for part, one in zip(held, figures, strict=True)
+    ]
+    found.sort(key=lambda one: (one.days, one.least_days))
+    return PartsOut(whole, tuple(found), tuple(untried))
+
+
+def parts_of(plan: Plan) -> Iterator[Part]:
+    """Every part of a plan that can be out, with what the plan reads without it."""
+    yield from _power(plan)
+    yield from _water(plan)
+    yield from _warmth(plan)
+    yield from _food(plan)
+
+
+def _power(plan: Plan) -> Iterator[Part]:
+    for number, array in enumerate(plan.arrays):
+        yield Part(f"the array {array.name}", "array", _member_out(plan, "array", number))
+        if array.strings_n > 1:
+            fewer = {f"array.{array.name}.strings": array.strings_n - 1}
+            yield Part(f"one string of {array.name}", "string", fewer)
+    if plan.grid_former:
+        # Nothing that hangs on it can feed the house; a generator still can, by itself.
+        gone = {"grid_former": None, "battery": None, "array": None}
+        fed = {"grid former", "battery", *(one.name for one in plan.arrays)}
+        yield Part("the main inverter", "main inverter", gone | _circuits_without(plan, fed))
+    if plan.battery:
+        direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]
+        gone = {"battery": None, **_members_out(plan, "array", direct)}
+        fed = {"battery", *(plan.arrays[n].name for n in direct)}
+        yield Part("the battery", "battery", gone | _circuits_without(plan, fed))
+        each_n = plan.battery.series_n
+        if plan.battery.modules_n > each_n:
+            name = "one battery module" if each_n == 1 else "one battery string"
+            fewer = {"battery.modules": plan.battery.modules_n - each_n}
+            yield Part(name, "battery module", fewer)
+    if plan.generator:
+        gone = {"generator": None} | _circuits_without(plan, {"generator"})
+        yield Part("the generator", "generator", gone)
+
+
+def _water(plan: Plan) -> Iterator[Part]:
+    if plan.pump:
+        gone = {"pump": None} | _circuits_without(plan, {"well pump"})
+        yield Part("the well pump", "pump", gone)
+    if plan.pressure_tank:
+        yield Part("the pressure tank", "pressure tank", {"pressure_tank": None})
+    if plan.cistern:
+        gone = {"cistern": None, "rain": None}
+        if plan.by_hand and plan.by_hand.source == "cistern":
+            gone["by_hand"] = None
+        yield Part("the cistern (leaking)", "cistern", gone)
+        if plan.cistern.delivery == "booster":
+            yield Part("the booster pump", "booster", {"cistern.delivery": "bucket"})
+    if plan.well:
+        gone = {"well": None, "pump": None} | _circuits_without(plan, {"well pump"})
+        if plan.by_hand and plan.by_hand.source == "well":
+            gone["by_hand"] = None
+        if plan.cistern:
+            gone["cistern.from_well"] = False
+        yield Part("the well (not fit to drink)", "well", gone)
+
+
+def _warmth(plan: Plan) -> Iterator[Part]:
+    for number, heater in enumerate(plan.heaters):
+        gone = _member_out(plan, "heater", number)
+        if plan.hot_water and plan.hot_water.preheat_heater == heater.name:
+            gone["hot_water.preheat_heater"] = None
+        yield Part(f"the {heater.name}", "heater", gone)
+    if plan.hot_water:
+        gone = {"hot_water": None} | _circuits_without(plan, {"water heater"})
+        yield Part("the water heater", "hot water", gone)
+
+
+def _food(plan: Plan) -> Iterator[Part]:
+    if plan.freezer:
+        yield Part("the freezer (thawed)", "freezer", {"freezer": None})
+    for number, crop in enumerate(plan.crops):
+        yield Part(f"the {crop.name} (lost)", "crop", _member_out(plan, "crop", number))
+    for number, animal in enumerate(plan.animals):
+        yield Part(f"the {animal.name}", "animal", _member_out(plan, "animal", number))
+
+
+def _member_out(plan: Plan, key: str, number: int) -> Sets:
+    name = plan.raw[key][number].get("name")
+    sets = _members_out(plan, key, [number])
+    return sets | (_circuits_without(plan, {name}) if key in ("array", "heater") else {})
+
+
+def _members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:
+    gone = {plan.raw[key][number].get("name") for number in numbers}
+    kept = [
+        # An array may share the converter of one that is gone: it then has its own.
+        {
+            entry: value
+            for entry, value in one.items()
+            if not (entry == "shares_converter_with" and value in gone)
+        }
+        for number, one in enumerate(plan.raw.get(key, ()))
+        if number not in numbers
+    ]
+    return {key: kept or None} if numbers else {}
+
+
+def _circuits_without(plan: Plan, fed: set[str]) -> Sets:
+    circuits = plan.raw.get("circuit")
+    if not circuits:
+        return {}
+    return {"circuit": [one for one in circuits if one.get("feeds") not in fed] or None}

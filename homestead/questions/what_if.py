@@ -1,0 +1,229 @@
+"""What if: plain amounts such as ``battery="+10 kWh"`` worked on all weather years.
+
+Owns what an amount means for each part. What a change does to the days is the simulation's to say.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from homestead import units
+from homestead.outlook.independence import HORIZON_DAYS
+from homestead.plan.schema import Plan
+from homestead.questions.changes import Effect, Figures, effect_between, figures_of
+from homestead.questions.enough import Size, sizable, sized
+from homestead.questions.variants import Variants
+from homestead.shown import Shown
+from homestead.vocabulary import NEEDS
+
+# How a part's size is counted: kinds in which an amount may come, in the order they are tried.
+PIECES = re.compile(r"(?i)(modules?|panels?|pieces?)\s*$")
+TIMES = re.compile(r"(?i)^\s*(?:x|times)\s*([0-9.]+)\s*$|^\s*([0-9.]+)\s*(?:x|times)\s*$")
+
+
+@dataclass(frozen=True, repr=False)
+class WhatIf(Shown):
+    """A plan with some amounts changed, beside the plan as it is.
+
+    Attributes
+    ----------
+    changed : tuple of (str, str)
+        What was changed, and to what, as a plan says it.
+    before, after : Figures
+    effect : Effect
+        The difference.
+    horizon_days : int
+    """
+
+    changed: tuple[tuple[str, str], ...]
+    before: Figures
+    after: Figures
+    effect: Effect
+    horizon_days: int
+
+    @property
+    def days_gained(self) -> int:
+        """More days that 9 starts in 10 reach."""
+        return self.after.days["p10"] - self.before.days["p10"]
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Days before and after, together and by need."""
+        gained = self.days_gained
+        more = "no more days" if gained == 0 else f"{gained:+d} days"
+        title = f"{', '.join(f'{what}: {to}' for what, to in self.changed)} gives {more}"
+        lines = [
+            ("days, 9 winters in 10", self._pair("p10")),
+            ("days, half of them", self._pair("p50")),
+            ("days, worst start", self._pair("least")),
+        ]
+        lines += [
+            (need, f"{self.before.by_need[need]} to {self.after.by_need[need]} days")
+            for need in NEEDS
+        ]
+        lines.append(
+            ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
+        )
+        dangers = [text for severity, _, text in self.effect.new_findings if severity == "danger"]
+        if dangers:
+            lines.append(("new dangers", str(len(dangers))))
+        return title, lines
+
+    def _pair(self, figure: str) -> str:
+        return f"{self.before.days[figure]} to {self.after.days[figure]}"
+
+
+def what_if(
+    plan: Plan,
+    sets: dict[str, Any] | None = None,
+    years_n: int | None = None,
+    variants: Variants | None = None,
+    **amounts: str | float,
+) -> WhatIf:
+    """Work a plan with some amounts changed, and compare.
+
+    Parameters
+    ----------
+    plan : Plan
+    sets : dict, optional
+        Entries by path, such as ``{"well.yield": "3 gal/min"}``.
+    years_n : int, optional
+        Weather years to try; the plan's own number by default.
+    variants : Variants, optional
+        To work them with.
+    **amounts
+        By part: ``battery``, ``solar`` (the largest array) or ``array_NAME``, ``cistern``,
+        ``pantry``, or a fuel such as ``propane`` or ``wood``. ``"+10 kWh"`` and ``"-10 kWh"``
+        change today's size, ``"20 kWh"`` sets it, ``"x2"`` doubles it, ``"+2 modules"`` counts.
+        What comes in whole pieces is rounded up to the next one.
+
+    Returns
+    -------
+    WhatIf
+
+    Raises
+    ------
+    ValueError
+        If a part is not in the plan or an amount cannot be read.
+    PlanError
+        If the changed plan does not hold.
+
+    Examples
+    --------
+    >>> import homestead as hs
+    >>> from homestead.plan import demo_path
+    >>> plan = hs.open_plan(demo_path())
+    >>> hs.what_if(plan, years_n=1, battery="+10 kWh").changed
+    (('battery', '9 modules, 43.2 kWh'),)
+    """
+    if not amounts and not sets:
+        raise ValueError('what_if needs an amount, such as battery="+10 kWh"')
+    changed, asked = [], dict(sets or {})
+    changed += [(path, str(value)) for path, value in asked.items()]
+    for word, amount in amounts.items():
+        part = part_named(plan, word)
+        size = sized(plan, part)
+        new = new_size(plan, part, size, str(amount))
+        more_sets, _, _ = size.question(new)
+        asked |= more_sets
+        changed.append((part.removeprefix("array ").removeprefix("fuel "), said(plan, part, new)))
+    variants = variants or Variants(plan, years_n)
+    today, then = (figures_of(one) for one in variants.of([({}, {}), (asked, {})]))
+    names = tuple(what for what, _ in changed)
+    return WhatIf(tuple(changed), today, then, effect_between(today, then, names), HORIZON_DAYS)
+
+
+def part_named(plan: Plan, word: str) -> str:
+    """Name of a part, as `sized` takes it, that a plain word means in this plan."""
+    spoken = word.replace("_", " ").strip().lower()
+    known = sizable(plan)
+    for part in known:
+        kind, _, name = part.partition(" ")
+        if spoken in (part.lower(), name.lower()) and spoken:
+            return part
+    if spoken in ("solar", "panels", "array") and plan.arrays:
+        return f"array {max(plan.arrays, key=array_w).name}"
+    kinds = {"wood": "cordwood", "firewood": "cordwood"}
+    wanted = kinds.get(spoken, spoken)
+    for fuel in plan.fuels:
+        if fuel.fuel == wanted and f"fuel {fuel.name}" in known:
+            return f"fuel {fuel.name}"
+    raise ValueError(f"{word}: no such part in this plan; it has {', '.join(known)}"[:200])
+
+
+def array_w(array: Any) -> float:
+    """Rated power of an array."""
+    return float(array.module_w * array.modules_per_string_n * array.strings_n)
+
+
+def _piece(plan: Plan, part: str) -> tuple[float, str] | None:
+    """What one piece holds and the kind of that amount; None for what is not counted."""
+    if part == "battery":
+        return plan.battery.module_wh, "energy"
+    if part.startswith("array "):
+        array = next(one for one in plan.arrays if f"array {one.name}" == part)
+        return array.module_w, "power"
+    return None
+
+
+def _measure(plan: Plan, part: str) -> tuple[str, str]:
+    """Kind of the amount, and the unit in which a size is kept."""
+    if part == "cistern":
+        return "volume", "m^3"
+    if part == "pantry":
+        return "food_energy", "kcal"
+    fuel = plan.fuel_named(part.partition(" ")[2])
+    return ("mass", "kg") if fuel.fuel == "pellets" else ("volume", "m^3")
+
+
+def new_size(plan: Plan, part: str, size: Size, amount: str) -> float:
+    """Size that an amount asks for, in pieces or in the unit in which the part is kept."""
+    times = TIMES.match(amount)
+    if times:
+        wanted = size.today * float(times.group(1) or times.group(2))
+    else:
+        text = amount.strip().replace("−", "-")
+        relative = text[:1] in "+-"
+        sign = -1.0 if text.startswith("-") else 1.0
+        value = _read(plan, part, size, text.lstrip("+-").strip())
+        wanted = size.today + sign * value if relative else value
+    if size.step is not None:
+        wanted = math.ceil(round(wanted / size.step, 9)) * size.step
+    if not wanted > 0:
+        raise ValueError(f"{part}: must stay above nothing; got {amount!r}, today {size.today:g}")
+    return wanted
+
+
+def _read(plan: Plan, part: str, size: Size, text: str) -> float:
+    piece = _piece(plan, part)
+    counted = PIECES.search(text)
+    if piece is not None and counted:
+        return float(text[: counted.start()])
+    if piece is not None:
+        holds, kind = piece
+        return units.parse(text, kind) / holds
+    kind, _ = _measure(plan, part)
+    try:
+        return float(units.parse(text, kind))
+    except ValueError:
+        if part == "pantry":  # food by weight: as much energy as today's shelves hold per weight
+            mass_kg = units.parse(text, "mass")
+            shelves_kg = sum(one.mass_kg or 0.0 for one in plan.pantry)
+            if shelves_kg > 0:
+                return float(mass_kg * size.today / shelves_kg)
+        raise
+
+
+def said(plan: Plan, part: str, size: float) -> str:
+    """A size in words, in the plan's units."""
+    piece = _piece(plan, part)
+    if piece is not None:
+        holds, kind = piece
+        return f"{size:g} modules, {units.show(size * holds, kind, plan.units)}"
+    fuel = plan.fuel_named(part.partition(" ")[2])
+    if fuel and fuel.fuel == "cordwood":
+        return f"{units.digits(units.convert_unit(size, 'm^3', 'cord'))} cords"
+    kind, _ = _measure(plan, part)
+    return units.show(size, kind, plan.units)
