@@ -26,7 +26,7 @@ FLOORS = (
     {"door"},
     {"screen", "trades/*/tables", "trades/*/limit_tables", "trades/*/workings", "trades/*/figures"},
     {"forms", "page"},
-    {"cli", "workspace", "__main__"},
+    {"cli", "workspace", "__main__", "notebook"},
 )
 LARGEST_LINES = 600
 

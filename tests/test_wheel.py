@@ -31,8 +31,8 @@ def test_the_wheel_holds_data_notebooks_and_page(unpacked):
         "homestead/_shipped/data/demo/plan.toml",
         "homestead/_shipped/data/reference/fuels.csv",
         "homestead/_shipped/notebooks/07_days_of_independence.ipynb",
-        "homestead/views/page.html.j2",
-        "homestead/views/page.css",
+        "homestead/page/page.html.j2",
+        "homestead/page/page.css",
     ):
         assert (unpacked / part).is_file(), part
 

@@ -4,10 +4,11 @@ import pytest
 from electrical_plans import about, graver, large
 
 from homestead.findings.finding import DEFER
-from homestead.findings.gather import GRAVITY, findings_of
+from homestead.findings.gather import findings_of
 from homestead.plan import open_plan
 from homestead.reference import shipped
 from homestead.trades.power import check_electrical as electrical
+from homestead.vocabulary import SEVERITIES
 
 
 def dangers(plan):
@@ -91,13 +92,13 @@ def test_demo_shows_circuits_and_panel():
 def test_all_findings_hold_the_electrical_ones_gravest_first():
     found = findings_of(large())
     assert set(electrical.findings_of(large())) <= set(found)
-    gravity = [GRAVITY[one.severity] for one in found]
+    gravity = [SEVERITIES.index(one.severity) for one in found]
     assert gravity == sorted(gravity)
 
 
 def test_every_electrical_finding_names_a_source_and_promises_nothing():
     for one in electrical.findings_of(large()):
-        assert one.source and one.severity in GRAVITY
+        assert one.source and one.severity in SEVERITIES
         words = one.text.lower()
         assert "safe" not in words and "complian" not in words and "legal" not in words
         if one.severity == "danger":

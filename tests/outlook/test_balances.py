@@ -8,6 +8,7 @@ from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
+from homestead.simulate.trace import Trace, trace_of
 
 # Of what moves or is held in the hour; doubles carry about 1e-16, a year of sums stays below 1e-9.
 WITHIN_FRAC = 1e-9
@@ -17,7 +18,7 @@ NEGATIVE = 1e-9  # W, Wh or m³: what rounding may leave below nothing in a diff
 @pytest.fixture(scope="session")
 def traces(shipped_hours):
     return {
-        (name, delivered): ledger.trace_of(hours, 0, 365, delivered)
+        (name, delivered): trace_of(hours, 0, 365, delivered)
         for name, hours in shipped_hours.items()
         for delivered in (True, False)
     }
@@ -104,7 +105,7 @@ def test_a_flow_that_is_off_is_seen(column, balance, shipped_hours, traces):
     trace = traces["demo", True]
     flows = trace.flows.copy()
     flows.loc[4000, column] += 0.01
-    wrong = ledger.Trace(trace.states, flows, trace.fuel_wh, trace.food_kcal)
+    wrong = Trace(trace.states, flows, trace.fuel_wh, trace.food_kcal)
     residual, _ = ledger.residuals_of(shipped_hours["demo"], wrong)[balance]
     assert np.abs(residual).argmax() == 4000
     assert np.abs(residual).max() == pytest.approx(0.01, rel=1e-6)
@@ -114,7 +115,7 @@ def test_a_flow_that_is_off_is_seen(column, balance, shipped_hours, traces):
 @given(raw=random_plans(), first_day=st.integers(0, 364), delivered=st.booleans())
 def test_random_plans_balance_and_stay_within_bounds(raw, first_day, delivered, greensboro):
     hours = hours_of(plan_of(raw), 1, greensboro)
-    trace = ledger.trace_of(hours, first_day, 20, delivered)
+    trace = trace_of(hours, first_day, 20, delivered)
     assert_hours_close(hours, trace)
     assert_house_side_adds_up(trace.flows)
     assert_fuel_adds_up(hours, trace, delivered)

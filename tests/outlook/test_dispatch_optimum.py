@@ -11,8 +11,8 @@ from scipy.optimize import linprog
 from scipy.sparse import coo_matrix
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
+from homestead.simulate.trace import trace_of
 
 WITHIN_FRAC = 0.005
 
@@ -122,7 +122,7 @@ def test_unserved_energy_is_within_half_a_percent_of_the_best(
 ):
     hours = electric_hours(coupling)
     days_n = min(days_n, 365 - first_day)
-    trace = ledger.trace_of(hours, first_day, days_n)
+    trace = trace_of(hours, first_day, days_n)
     ours_wh = float(trace.flows.essential_short_w.sum())
     best_wh = least_unserved_wh(hours, first_day, days_n)
     print(f"unserved {ours_wh:.1f} Wh, best possible {best_wh:.1f} Wh")

@@ -15,6 +15,7 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.simulate.constants import fuel_wh_per_unit
 from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
+from homestead.simulate.trace import trace_of
 from homestead.vocabulary import NEEDS, OUTCOMES
 
 
@@ -53,7 +54,7 @@ def test_days_are_the_whole_days_before_the_first_failing_day(short_hours, failu
     failed = failures(short_hours)
     seen = set()
     for first_day in (0, 60, 200, 300):
-        trace = ledger.trace_of(short_hours, first_day, 365)
+        trace = trace_of(short_hours, first_day, 365)
         states = trace.states
         fails = {
             "power": trace.flows.dark_frac.to_numpy().reshape(-1, 24).sum(axis=1) > 4.0 + 1e-9,
@@ -250,7 +251,7 @@ def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
 
 def test_reported_year_is_the_sum_of_its_hours(demo_outlook):
     hours, year = demo_outlook.hours, demo_outlook.year.totals
-    total = ledger.trace_of(hours, delivered=True).flows.sum() / hours.years_n
+    total = trace_of(hours, delivered=True).flows.sum() / hours.years_n
     assert year["pv_kwh"] == pytest.approx(total.pv_w / 1000.0)
     short_w = total.essential_short_w + total.useful_short_w + total.comfort_short_w
     assert year["unserved_kwh"] == pytest.approx(short_w / 1000.0)

@@ -10,7 +10,7 @@ TIMES_N = 150
 
 OFTEN = f"""
 import os, random, signal, threading, time
-from homestead.outlook import kernel
+from homestead.simulate import kernel
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.trace import trace_of
 from homestead.plan import demo_path, open_plan

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from plain_hour import PlainHomestead
 from small_plans import examples, plan_of, random_plans
 
-from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.records import Flows, State
+from homestead.simulate.trace import trace_of
 
 # Both add the same numbers in another order, so rounding is all that may lie between them.
 WITHIN_FRAC = 1e-9
@@ -28,7 +28,7 @@ def assert_same(kernel, plain, what):
 
 
 def assert_traces_agree(hours, first_day, days_n, delivered):
-    kernel = ledger.trace_of(hours, first_day, days_n, delivered)
+    kernel = trace_of(hours, first_day, days_n, delivered)
     states, flows, fuel, food = PlainHomestead(hours).trace(
         State._fields, first_day, days_n, delivered
     )

@@ -3,8 +3,8 @@
 import pytest
 from small_plans import BATTERY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
+from homestead.simulate.trace import trace_of
 
 
 @pytest.mark.parametrize(("blower", "burns"), [("0 W", True), ("20 W", False)])
@@ -17,7 +17,7 @@ def test_only_a_stove_without_a_blower_heats_when_the_battery_is_empty(blower, b
         "heater": [stove | {"electric": blower}],
         "fuel": [{"name": "wood", "fuel": "cordwood", "amount": "20 m^3"}],
     }
-    trace = ledger.trace_of(hours_of(plan_of(raw), 1, greensboro), 0, 10)
+    trace = trace_of(hours_of(plan_of(raw), 1, greensboro), 0, 10)
     assert trace.flows.used_w.max() == 0.0  # dark from the first hour, in January
     if burns:
         assert trace.states.inside_c.min() == pytest.approx(18.0)

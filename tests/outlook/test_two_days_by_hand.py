@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from small_plans import BATTERY, FORMER, PUMP, SMALLEST, WELL, appliance, plan_of
 
-from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.records import COLUMNS, Days
+from homestead.simulate.trace import trace_of
 
 EXACT = 1e-9
 
@@ -90,7 +90,7 @@ def two_days(greensboro):
 
 @pytest.fixture(scope="module")
 def traced(two_days):
-    return ledger.trace_of(two_days, 0, 2)
+    return trace_of(two_days, 0, 2)
 
 
 def test_battery_over_two_days_by_hand(traced):
@@ -200,7 +200,7 @@ def test_generator_and_pump_of_a_day_by_hand(generator_day):
     rest = 500.0 * 600.0 / 1700.0 - 100.0
     down = [900, 800, 700, 600, 500, 400]
     expected = [*down, *[800, 700, 600, 500, 400] * 2, *(400 + rest - 100 * np.arange(5)), 0, 0, 0]
-    trace = ledger.trace_of(generator_day, 0, 1)
+    trace = trace_of(generator_day, 0, 1)
     np.testing.assert_allclose(trace.states.battery_wh, expected, rtol=EXACT, atol=1e-9)
     runs_h = np.zeros(24)
     runs_h[[6, 11, 16]] = 1.0, 1.0, 600.0 / 1700.0

@@ -21,9 +21,10 @@ from homestead.trades.food.study_days import (
     outages_of,
     stores_of,
 )
+from homestead.vocabulary import OUTCOMES
 
 NAMES = ("demo", "cabin", "cold-coast")
-FOOD = terms.OUTCOMES.index("food")
+FOOD = OUTCOMES.index("food")
 
 
 def plan_of(**parts):

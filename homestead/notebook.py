@@ -1,0 +1,29 @@
+"""What a notebook's first cell opens, each name loaded when it is first asked for.
+
+Eight notebooks open side by side, each with a kernel of its own: none loads what it doesn't show.
+"""
+
+from importlib import import_module
+
+ROOMS = {
+    "forms": "homestead.forms",
+    "figures": "homestead.screen.figures",
+    "findings": "homestead.screen.findings",
+    "live": "homestead.screen.live",
+    "nextsteps": "homestead.screen.nextsteps",
+    "notes": "homestead.screen.notes",
+    "tables": "homestead.screen.tables",
+    "energy_tables": "homestead.trades.power.tables",
+    "limit_tables": "homestead.trades.power.limit_tables",
+    "water_tables": "homestead.trades.water.tables",
+    "warmth": "homestead.trades.warmth.figures",
+    "warmth_tables": "homestead.trades.warmth.tables",
+    "workings": "homestead.trades.warmth.workings",
+    "food_tables": "homestead.trades.food.tables",
+}
+
+
+def __getattr__(name):
+    if name in ROOMS:
+        return import_module(ROOMS[name])
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
