@@ -3,6 +3,7 @@
 Eight notebooks open side by side, each with a kernel of its own: none loads what it doesn't show.
 """
 
+import sys
 from importlib import import_module
 
 ROOMS = {
@@ -27,3 +28,23 @@ def __getattr__(name):
     if name in ROOMS:
         return import_module(ROOMS[name])
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def _tables_as_text(table):
+    """HTML of a pandas table in which a notebook finds no formula between two dollar signs."""
+    from homestead.screen.escaping import no_formulas
+
+    html = table._repr_html_()
+    return None if html is None else no_formulas(html)
+
+
+def _show_tables_as_text():
+    interactive = sys.modules.get("IPython")
+    shell = interactive.get_ipython() if interactive else None
+    if shell is not None:
+        for module in ("pandas.core.frame", "pandas"):
+            formatter = shell.display_formatter.formatters["text/html"]
+            formatter.for_type_by_name(module, "DataFrame", _tables_as_text)
+
+
+_show_tables_as_text()

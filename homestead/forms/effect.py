@@ -6,9 +6,9 @@ script) everything is there when the change returns.
 """
 
 import asyncio
-import html
 
 from homestead.screen import entries
+from homestead.screen.escaping import html_text
 
 AT_ONCE = "At once, by the first weather year alone"
 LATER = "By every start in every weather year"
@@ -57,7 +57,7 @@ class EffectView:
         elif hasattr(result, "_repr_html_"):
             shown = result._repr_html_()
         else:
-            shown = f"<p>{html.escape(str(result))}</p>"
+            shown = f"<p>{html_text(str(result))}</p>"
         self._first.value = _block(shown)
 
     def _at_once(self, plan):

@@ -1,7 +1,6 @@
 """The line that says how many values are estimates still."""
 
-import html
-
+from homestead.screen.escaping import html_text
 from homestead.screen.readable import assumption_text
 
 
@@ -15,7 +14,7 @@ def estimates_html(plan, parts, system):
     if not found:
         return ""
     count = "1 value is" if len(found) == 1 else f"{len(found)} values are"
-    items = "".join(f"<li>{html.escape(_estimate_text(one, plan, system))}</li>" for one in found)
+    items = "".join(f"<li>{html_text(_estimate_text(one, plan, system))}</li>" for one in found)
     return (
         f'<details class="hs-estimates"><summary>{count} still an estimate</summary>'
         f"<ul>{items}</ul></details>"

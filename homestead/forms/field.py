@@ -4,7 +4,6 @@ Widgets are made when they are first shown. A field knows what stands in the pla
 typed; what a change means is the form's.
 """
 
-import html
 from dataclasses import dataclass
 
 import ipywidgets as widgets
@@ -12,6 +11,7 @@ import ipywidgets as widgets
 from homestead.forms.looks import alert
 from homestead.plan.fields import BASES, UNRANGED
 from homestead.screen import entries
+from homestead.screen.escaping import attribute, html_text, label
 
 NEW = "+"  # stands for the name of a list member that is not in the plan yet
 NO_CHOICE = ""
@@ -105,7 +105,7 @@ class Field:
     def _name(self, is_cell):
         if is_cell:
             who = "new" if self.member.is_new else self.member.name
-            return f"{self.entry.title}, {who}"
+            return label(f"{self.entry.title}, {who}")
         return self.entry.label(self.form.system)
 
     def as_cell(self):
@@ -119,7 +119,7 @@ class Field:
     def as_row(self, with_control=True):
         """Box with the control, how sure it is, its help and its message."""
         looks = self.form.looks
-        first = looks.text(html.escape(self._name(False)), "hs-lead")
+        first = looks.text(html_text(self._name(False)), "hs-lead")
         if with_control:
             first = self._make_control(looks.styles, looks.field, self._name(False))
         row = [first]
@@ -179,7 +179,7 @@ class Field:
         self._show_ends()
         return [
             looks.box(shown, "hs-bar", across=True),
-            looks.text(f'<p class="hs-about">{html.escape(" ".join(words))}</p>'),
+            looks.text(f'<p class="hs-about">{html_text(" ".join(words))}</p>'),
         ]
 
     def _show_ends(self):
@@ -210,10 +210,10 @@ class Field:
         words = [entry.help]
         words += [f"It may be {limits}."] if limits else []
         words += [self._default_words()] if entry.default is not None else []
-        label = html.escape(f"What is {entry.title}?", quote=True)
+        label = attribute(f"What is {entry.title}?")
         return (
             f'<details class="hs-help"><summary aria-label="{label}">?</summary>'
-            f"<div>{html.escape(' '.join(words))}</div></details>"
+            f"<div>{html_text(' '.join(words))}</div></details>"
         )
 
     # --- state -----------------------------------------------------------------------------------
@@ -243,7 +243,7 @@ class Field:
         if self.note is not None:
             said = alert(self.fault) if self.fault else ""
             if also and not self.fault:
-                said = f'<span class="hs-about">{html.escape(also)}</span>'
+                said = f'<span class="hs-about">{html_text(also)}</span>'
             self.note.value = f"{self._help_html()}{said}"
         if self.sure is not None:
             basis = self.raw.get("basis") if isinstance(self.raw, dict) else None

@@ -5,9 +5,9 @@ does not (the name of a table's cell, the member that a button belongs to) are c
 out: the part behind a line break is the hidden one.
 """
 
-import html
-
 import ipywidgets as widgets
+
+from homestead.screen.escaping import html_text
 
 CSS = """
 .hs-form{max-width:66rem;color:var(--jp-ui-font-color1,#222);font-size:var(--jp-ui-font-size1,13px)}
@@ -125,4 +125,4 @@ class Looks:
 
 def alert(text):
     """Sentence that a screen reader says at once."""
-    return f'<p role="alert" class="hs-wrong"><strong>Not saved:</strong> {html.escape(text)}</p>'
+    return f'<p role="alert" class="hs-wrong"><strong>Not saved:</strong> {html_text(text)}</p>'

@@ -3,13 +3,12 @@
 Built when first opened: a plan has hundreds of entries, and a page with all of them is slow.
 """
 
-import html
-
 import ipywidgets as widgets
 
 from homestead.forms.groups import ONE, columns_of, shown_first, title_of
 from homestead.forms.looks import alert
 from homestead.screen import entries
+from homestead.screen.escaping import html_text
 
 
 class Section:
@@ -62,8 +61,8 @@ class Section:
 
 
 def _heading(key, is_only, note=""):
-    title = "" if is_only else f"<h4>{html.escape(title_of(key))}</h4>"
-    return f'{title}<span class="hs-about">{html.escape(entries.about(key) + note)}</span>'
+    title = "" if is_only else f"<h4>{html_text(title_of(key))}</h4>"
+    return f'{title}<span class="hs-about">{html_text(entries.about(key) + note)}</span>'
 
 
 class ValuePanel:
@@ -196,8 +195,8 @@ class ListPanel:
 
     def _head(self, entry):
         unit = entry.hint(self.form.system)
-        small = f"<br><small>{html.escape(unit)}</small>" if unit else ""
-        return self.form.looks.text(f"{html.escape(entry.title)}{small}", "hs-head")
+        small = f"<br><small>{html_text(unit)}</small>" if unit else ""
+        return self.form.looks.text(f"{html_text(entry.title)}{small}", "hs-head")
 
     def _fill(self):
         rows = [one for row in self.rows.values() for one in row.widgets]
@@ -311,7 +310,7 @@ class Row:
         """Open or close the details."""
         self.is_open = not self.is_open
         if self.is_open and not self._details.children:
-            title = html.escape("the new row" if self.member.is_new else self.member.name)
+            title = html_text("the new row" if self.member.is_new else self.member.name)
             head = self.panel.form.looks.text(f"<h4>Details of {title}</h4>")
             rows = [one.as_row() for one in self._rest]
             rows += [one.as_row(False) for one in self._main if one.entry.key != "name"]

@@ -5,7 +5,6 @@ from the file on every run.
 """
 
 import functools
-import html
 from datetime import datetime
 
 import ipywidgets as widgets
@@ -21,6 +20,7 @@ from homestead.forms.looks import CSS, Looks
 from homestead.forms.panel import Section
 from homestead.plan import PlanError, PlanFile
 from homestead.screen import entries
+from homestead.screen.escaping import html_text
 
 VIEW = "application/vnd.jupyter.widget-view+json"
 DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
@@ -437,12 +437,12 @@ class Form(Changing):
         self._status_text = text
         role, kind = ("alert", ' class="hs-wrong"') if is_alert else ("status", "")
         more = (
-            f"<details><summary>Details for a bug report</summary><pre>{html.escape(details)}"
+            f"<details><summary>Details for a bug report</summary><pre>{html_text(details)}"
             "</pre></details>"
             if details
             else ""
         )
-        self._status.value = f'<p role="{role}"{kind}>{html.escape(text)}</p>{more}'
+        self._status.value = f'<p role="{role}"{kind}>{html_text(text)}</p>{more}'
 
 
 def _guarded_for(shown):

@@ -19,6 +19,7 @@ from homestead.page import wall
 from homestead.plan import PlanError
 from homestead.plan.file import write_atomically
 from homestead.screen import figures, findings, next_tables, tables, wording
+from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
 from homestead.screen.readable import hour_text, money_text, table_html
 from homestead.trades.food import tables as food_tables
@@ -126,8 +127,8 @@ def _content(outlook, story, units, left_out, on, found):
     return {
         "css": Markup(css),
         "marks": {need: Markup(mark) for need, mark in MARKS.items()},
-        "as_table": lambda table, caption: Markup(table_html(table, caption)),
-        "figure": lambda picture: Markup(picture.html()),
+        "as_table": lambda table, caption: for_the_page(table_html(table, caption)),
+        "figure": lambda picture: for_the_page(picture.html()),
         "cite": reference.cite,
         "tappable": tappable,
         "word_id": word_id,

@@ -237,11 +237,18 @@ def _limits_in(low, high, kind, system):
     return f"{number(low)} to {number(high)}{unit}"
 
 
+TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
+
+
 def _read_text(raw):
     if not isinstance(raw, str) or not 1 <= len(raw.strip()) <= 200:
         raise ValueError(f"must be a text of 1 to 200 characters; got {quoted(raw)}")
     # Line breaks would tear tables and messages; lone surrogates cannot be saved.
-    if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in raw.strip()):
+    # Letters that turn the direction of text would let a name pose as another.
+    if any(
+        unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") or letter in TURNING
+        for letter in raw.strip()
+    ):
         raise ValueError(f"must be one line of plain text; got {ascii(raw[:40])}")
     return raw.strip()
 

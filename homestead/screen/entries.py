@@ -4,7 +4,6 @@ The half of the forms that needs no browser library. Holds no limits and no rule
 typed text becomes what would stand in the file, and the plan's own reading judges it.
 """
 
-import html
 from typing import NamedTuple
 
 import tomlkit
@@ -13,6 +12,7 @@ from tomlkit.exceptions import TOMLKitError
 from homestead import units
 from homestead.plan.fields import kind_of
 from homestead.plan.schema import Plan, part_type, top_key
+from homestead.screen.escaping import html_text
 from homestead.vocabulary import MONTHS
 
 # What stands behind the label of a field that is not a quantity with one unit.
@@ -320,12 +320,12 @@ def rows_html(now, before=None, caption=""):
     head = "".join(f'<th scope="col">{one}</th>' if one else "<td></td>" for one in heads)
     lines = []
     for label, text in now.items():
-        cells = [f'<th scope="row">{html.escape(str(label))}</th>']
+        cells = [f'<th scope="row">{html_text(str(label))}</th>']
         old = before.get(label, "") if compared else text
         mark = ("<strong>", " ◂</strong>") if old != text else ("", "")
-        cells.append(f"<td>{mark[0]}{html.escape(str(text))}{mark[1]}</td>")
+        cells.append(f"<td>{mark[0]}{html_text(str(text))}{mark[1]}</td>")
         if compared:
-            cells.append(f"<td>{html.escape(str(old))}</td>")
+            cells.append(f"<td>{html_text(str(old))}</td>")
         lines.append(f"<tr>{''.join(cells)}</tr>")
-    titled = f"<caption>{html.escape(caption)}</caption>" if caption else ""
+    titled = f"<caption>{html_text(caption)}</caption>" if caption else ""
     return f"<table>{titled}<thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>"

@@ -4,11 +4,10 @@ Owns which subject a finding belongs to and how the list shows itself in a noteb
 takes the same groups. The words of each finding stand in `homestead.findings.gather`.
 """
 
-import html
-
 import pandas as pd
 
 from homestead.findings.finding import DEFER
+from homestead.screen.escaping import Marked, html_text, say
 from homestead.screen.notes import Prose, Sheet
 from homestead.screen.readable import count_text
 
@@ -144,8 +143,8 @@ def elsewhere(outlook):
     there = "[2. Energy](02_energy.ipynb)"
     more = grave(chosen(outlook, (BATTERY, GENERATOR)))
     if not more:
-        return Prose(f"Findings on battery and generator stand in {there}.")
-    return Prose(f"{counted(more)} more on battery and generator: see {there}.")
+        return Prose(Marked(f"Findings on battery and generator stand in {there}."))
+    return Prose(say("{} more on battery and generator: see {}.", counted(more), Marked(there)))
 
 
 class Findings:
@@ -176,12 +175,12 @@ class Findings:
         return self.summary
 
     def _repr_html_(self):
-        parts = [f"<p>{html.escape(self.summary)} {html.escape(self._decides)}</p>"]
+        parts = [f"<p>{html_text(self.summary)} {html_text(self._decides)}</p>"]
         first = grave(self.findings)
         if first:
             parts.append(Sheet(table(first), "Dangers and warnings")._repr_html_())
         for subject, group in notes_by_subject(self.findings, self._plan).items():
-            title = html.escape(f"{subject}: {count_text(len(group), 'note')}")
+            title = html_text(f"{subject}: {count_text(len(group), 'note')}")
             sheet = Sheet(table(group, with_weight=False), subject)._repr_html_()
             parts.append(f"<details><summary><b>{title}</b></summary>{sheet}</details>")
         return "\n".join(parts)

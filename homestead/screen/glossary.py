@@ -4,10 +4,9 @@ On the page each word opens its meaning at a tap: the browser's own popover, wit
 browser that has none shows the word as it is; the list of all words stands at the end.
 """
 
-import html
 import re
 
-from markupsafe import Markup
+from homestead.screen.escaping import for_the_page, html_text
 
 GLOSSARY = {
     "Isolation": "The time from the hour at which nothing arrives any more: no grid, no delivery, "
@@ -85,7 +84,7 @@ def tappable(text):
             f"{match[0]}</button>"
         )
 
-    return Markup(_PATTERN.sub(marked, html.escape(str(text), quote=False)))
+    return for_the_page(_PATTERN.sub(marked, html_text(str(text))))
 
 
 _PATTERN = _pattern()

@@ -15,6 +15,7 @@ from homestead.questions.guesses import Sureness, sureness
 from homestead.questions.phases import as_frame, stages
 from homestead.questions.variants import Variants
 from homestead.screen import next_tables, notes
+from homestead.screen.escaping import say
 from homestead.screen.readable import days_text, percent
 
 QUICK_YEARS_N = 2
@@ -60,7 +61,7 @@ class Found:
     @property
     def said(self):
         """What comes out of the ideas, in a few sentences."""
-        return notes.Prose(notes.escaped(self.said_text))
+        return notes.Prose(self.said_text)
 
     @property
     def said_text(self):
@@ -206,10 +207,19 @@ def band(plan, years_n=QUICK_YEARS_N):
         )
     low, middle, high = sure.band_days
     return notes.Prose(
-        f"As entered, 9 of 10 starts reach **{sure.days} days** ({years_n} weather years). With "
-        f"all {len(sure.guesses)} guesses drawn together between low and high, that figure lies "
-        f"between **{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest "
-        f"part of the spread, {percent(sure.guesses[0].explained_frac)}, comes from "
-        f"“{notes.escaped(sure.guesses[0].label)}”: "
-        "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first."
+        say(
+            "As entered, 9 of 10 starts reach **{days} days** ({years} weather years). With all "
+            "{many} guesses drawn together between low and high, that figure lies between "
+            "**{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest part "
+            "of the spread, {share}, comes from “{label}”: "
+            "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first.",
+            days=sure.days,
+            years=years_n,
+            many=len(sure.guesses),
+            low=low,
+            high=high,
+            middle=middle,
+            share=percent(sure.guesses[0].explained_frac),
+            label=sure.guesses[0].label,
+        )
     )

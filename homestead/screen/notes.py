@@ -4,29 +4,25 @@ Plain text and Markdown only, so that they show without trust, print, and export
 cautions and sources stand in `homestead.findings.cautions` and data/sources.toml.
 """
 
-import html
-import re
-
 from homestead import reference
 from homestead.findings import cautions as known
 from homestead.plan import demo_path
 from homestead.screen import readable
+from homestead.screen.escaping import Marked, html_text, markdown, say
 from homestead.simulate.inputs import read_weather
-
-_MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|$])")
 
 
 class Prose:
-    """A text that shows itself as Markdown."""
+    """A text that shows itself as Markdown: `Marked` as it stands, all else as plain text."""
 
-    def __init__(self, markdown):
-        self.markdown = markdown
+    def __init__(self, text):
+        self.markdown = markdown(text)
 
     def __repr__(self):
-        return self.markdown
+        return str(self.markdown)
 
     def _repr_markdown_(self):
-        return self.markdown
+        return str(self.markdown)
 
 
 class Sheet:
@@ -73,19 +69,20 @@ class Sheets:
         shown = (
             Sheet(table, name)._repr_html_()
             if len(table)
-            else f"<p><b>{html.escape(name)}</b>: none in the plan.</p>"
+            else f"<p><b>{html_text(name)}</b>: none in the plan.</p>"
             for name, table in self.tables.items()
         )
         return "".join(shown).replace("<caption>", f"<caption {style}>")
 
 
-def escaped(text):
-    r"""Text with every mark that Markdown or HTML would act on made plain.
+def listed(texts):
+    """Texts as a list, one line each."""
+    return Prose(Marked("\n".join(f"- {markdown(one)}" for one in texts)))
 
-    >>> print(escaped("<b> *a*"))
-    \<b\> \*a\*
-    """
-    return _MARKDOWN.sub(r"\\\1", str(text))
+
+def findings_of(*pictures):
+    """What some figures show, each in its own sentence."""
+    return Prose(" ".join(picture.alt for picture in pictures))
 
 
 def which_plan(plan):
@@ -97,7 +94,7 @@ def which_plan(plan):
         if is_demo
         else "This is your own plan. Every valid change in a form is saved at once."
     )
-    return Prose(f"**{escaped(plan.name)}.** {whose}")
+    return Prose(say("**{}.** {}", plan.name, Marked(whose)))
 
 
 class Folded:
@@ -110,7 +107,7 @@ class Folded:
         return self.text
 
     def _repr_html_(self):
-        text, title, details = (html.escape(one) for one in (self.text, self.title, self.details))
+        text, title, details = (html_text(one) for one in (self.text, self.title, self.details))
         return f"<p>{text}</p><details><summary>{title}</summary><p>{details}</p></details>"
 
 
@@ -132,14 +129,14 @@ def weather(outlook):
 def cautions(*topics):
     """Cautions on some topics of `homestead.findings.cautions`, as a list."""
     found = [one for topic in topics for one in known.cautions(topic)]
-    return Prose("\n".join(f"- **{one.topic.capitalize()}.** {escaped(one.text)}" for one in found))
+    return listed(say("**{}.** {}", one.topic.capitalize(), one.text) for one in found)
 
 
 def sources(*keys):
     """Works behind a notebook's figures, as a list."""
-    return Prose("\n".join(f"- {escaped(reference.cite(key))}" for key in keys))
+    return listed(map(reference.cite, keys))
 
 
 def finding(picture):
     """What a figure shows, in its own sentence, for whoever does not look at it."""
-    return Prose(escaped(picture.alt))
+    return Prose(picture.alt)

@@ -6,7 +6,6 @@ a figure stands 358 px wide, as on a phone.
 """
 
 import base64
-import html
 import io
 import textwrap
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ import pandas as pd
 from matplotlib.figure import Figure
 
 from homestead import units as measures
+from homestead.screen.escaping import attribute, html_text
 from homestead.screen.readable import csv_link, table_html
 from homestead.vocabulary import MONTHS
 
@@ -59,6 +59,7 @@ STYLE = {
     "lines.linewidth": 2.0,
     "svg.fonttype": "path",
     "svg.hashsalt": "homestead",
+    "text.parse_math": False,  # a name with dollar signs is a name
 }
 X_MONTHS = np.arange(12)
 SHOWN_MONTHS = X_MONTHS[::2]
@@ -110,8 +111,8 @@ class Picture:
     def html(self):
         """Return a figure element with its description and, folded, its numbers."""
         image = base64.b64encode(self.svg()).decode("ascii")
-        words = html.escape(self.alt, quote=True)
-        title = html.escape(self.title)
+        words = attribute(self.alt)
+        title = html_text(self.title)
         return (
             f'<figure><img src="data:image/svg+xml;base64,{image}" alt="{words}">'
             f"<figcaption>{title}</figcaption><details><summary>Numbers in this figure</summary>"

@@ -4,12 +4,12 @@ For a form, where a change is to be seen while it is typed. The full figures, wi
 save, are in `homestead.screen.figures`; both take their numbers from the same tables.
 """
 
-import html
 import math
 from typing import NamedTuple
 
 import numpy as np
 
+from homestead.screen.escaping import attribute, html_text, svg_text
 from homestead.screen.picture import COLOUR, INK, PAPER, RULE
 from homestead.units import digits
 from homestead.vocabulary import MONTHS
@@ -67,14 +67,14 @@ def months_html(title, unit, bars, line=None):
         for month in range(12)
     ]
     drawn += _key(bars, line)
-    words = html.escape(_description(title, unit, [*bars, *([line] if line else [])]), quote=True)
+    words = attribute(_description(title, unit, [*bars, *([line] if line else [])]))
     return (
         f'<figure class="homestead-picture"><svg role="img" aria-label="{words}" '
         f'viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}" '
         f'style="max-width:100%;height:auto;background:{PAPER}" '
         f'font-family="DejaVu Sans, Verdana, sans-serif" font-size="{TYPE_PX}" fill="{INK}">'
         f"{''.join(drawn)}</svg>"
-        f"<figcaption>{html.escape(title)} ({html.escape(unit)})</figcaption></figure>"
+        f"<figcaption>{html_text(title)} ({html_text(unit)})</figcaption></figure>"
     )
 
 
@@ -151,14 +151,14 @@ def _key(bars, line):
     for one in bars:
         drawn.append(
             f'<rect x="{x:.1f}" y="7" width="16" height="12" fill="{_fill(one)}" stroke="{INK}"/>'
-            f'<text x="{x + 21:.1f}" y="18" {size}>{html.escape(one.label)}</text>'
+            f'<text x="{x + 21:.1f}" y="18" {size}>{svg_text(one.label)}</text>'
         )
         x += 36 + 7.8 * len(one.label)
     if line:
         drawn.append(
             f'<path d="M{x:.1f} 13h22" stroke="{INK}" stroke-width="2"/><circle cx="{x + 11:.1f}" '
             f'cy="13" r="3.5" fill="{PAPER}" stroke="{INK}" stroke-width="1.6"/>'
-            f'<text x="{x + 28:.1f}" y="18" {size}>{html.escape(line.label)}</text>'
+            f'<text x="{x + 28:.1f}" y="18" {size}>{svg_text(line.label)}</text>'
         )
     return drawn
 

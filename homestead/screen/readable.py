@@ -5,7 +5,6 @@ setting.
 """
 
 import csv
-import html
 import io
 import math
 import re
@@ -14,6 +13,7 @@ from urllib.parse import quote
 import numpy as np
 
 from homestead import units as measures
+from homestead.screen.escaping import attribute, html_text
 from homestead.vocabulary import MONTHS
 
 # What each need is called in a table's first column.
@@ -196,21 +196,21 @@ def assumption_text(assumption, value, plan, units="us"):
 
 def table_html(table, caption):
     """Return a table element with caption and scopes, every text escaped."""
-    label = html.escape(str(table.index.name or ""))
+    label = html_text(str(table.index.name or ""))
     classes = [' class="number"' if _is_numeric(table[name]) else "" for name in table.columns]
     heads = "".join(
-        f'<th scope="col"{kind}>{html.escape(str(name))}</th>'
+        f'<th scope="col"{kind}>{html_text(str(name))}</th>'
         for name, kind in zip(table.columns, classes, strict=True)
     )
     rows = []
     for name, values in zip(table.index, table.itertuples(index=False), strict=True):
         cells = "".join(
-            f"<td{kind or _long(one)}>{html.escape(cell_text(one))}</td>"
+            f"<td{kind or _long(one)}>{html_text(cell_text(one))}</td>"
             for one, kind in zip(values, classes, strict=True)
         )
-        rows.append(f'<tr><th scope="row">{html.escape(cell_text(name))}</th>{cells}</tr>')
+        rows.append(f'<tr><th scope="row">{html_text(cell_text(name))}</th>{cells}</tr>')
     return (
-        f"<table><caption>{html.escape(caption)}</caption><thead><tr>"
+        f"<table><caption>{html_text(caption)}</caption><thead><tr>"
         f'<th scope="col">{label}</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
     )
 
@@ -243,7 +243,7 @@ def csv_link(table, title):
     name = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:60] or "numbers"
     # The byte order mark tells spreadsheets that the letters are UTF-8.
     content = quote("\ufeff" + csv_text(table), safe="")
-    label = html.escape(f"Save as CSV: {title}", quote=True)
+    label = attribute(f"Save as CSV: {title}")
     return (
         f'<a class="csv" download="{name}.csv" aria-label="{label}" '
         f'href="data:text/csv;charset=utf-8,{content}">Save as CSV</a>'

@@ -3,13 +3,13 @@
 For the steps of any study. Plain HTML, so that it shows without trust and in an export.
 """
 
-import html
 import math
 
 import pandas as pd
 
 from homestead import reference
 from homestead import units as measures
+from homestead.screen.escaping import html_text
 from homestead.screen.notes import Sheet
 from homestead.screen.readable import count_text
 
@@ -118,5 +118,5 @@ class Workings:
 
     def _repr_html_(self):
         sheet = Sheet(self.table, "Formula, inputs and source of each figure")._repr_html_()
-        summary = html.escape(self.summary)
+        summary = html_text(self.summary)
         return f"<details><summary><b>{summary}</b></summary>{sheet}</details>"

@@ -6,11 +6,15 @@ Needs Chromium; skipped only where there is none.
 import re
 
 import pytest
+import tomlkit
 from served import CHROMIUM, cells_n, go_to, run_all
 
+from homestead.outlook import run
+from homestead.page import render
 from homestead.plan import open_plan
 from homestead.screen import live
 from homestead.units import parse
+from tests import hostile
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 
@@ -69,6 +73,39 @@ def test_a_family_changes_its_cistern_and_finds_it_again(page, server, home):
     assert page.get_by_label("Volume [gal or L]").first.input_value() == "5000 gal"
     assert "model not found" not in page.content()
     assert not [one for one in page.problems if "404" not in one], page.problems
+
+
+def test_hostile_texts_do_nothing_in_any_notebook(page, server, home):
+    """Every name of the plan tries to act; nothing runs, nothing is fetched, no formula is set."""
+    kept = (home / "plan.toml").read_text(encoding="utf-8")
+    asked, dialogs = [], []
+
+    def answered(dialog):
+        if dialog.type != "beforeunload":  # the browser's own question on leaving a notebook
+            dialogs.append(dialog.message)
+        dialog.accept()
+
+    page.on("request", lambda one: asked.append(one.url))
+    page.on("dialog", answered)
+    acting = "img[src=x], img[src$='a.png'], svg[onload], a[href^='javascript'], table script"
+    (home / "plan.toml").write_text(tomlkit.dumps(hostile.hostile_data()), encoding="utf-8")
+    try:
+        for path in sorted((home / "notebooks").glob("0*.ipynb")):
+            go_to(page, server, path.name)
+            run_all(page)
+            assert page.locator("mjx-container, .MathJax").count() == 0, path.name
+            assert page.locator(acting).count() == 0, path.name
+            assert "acted" not in page.title(), path.name
+        shown = render.shared_page(run(open_plan(home), years_n=1))
+        page.goto("about:blank")
+        page.set_content(shown)
+        assert page.title().startswith(hostile.hostile(0))
+        assert page.locator("img:not([src^='data:image/']), script").count() == 0
+    finally:
+        (home / "plan.toml").write_text(kept, encoding="utf-8")
+    assert dialogs == []
+    outside = [one for one in asked if not one.startswith((server, "data:", "blob:", "ws://127"))]
+    assert [one for one in outside if one != "about:blank"] == []
 
 
 def test_what_stands_in_names_is_shown_as_text(page, server, home):

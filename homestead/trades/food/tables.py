@@ -10,7 +10,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.formulas.food import preserving as jars
-from homestead.screen.notes import Prose, escaped
+from homestead.screen.notes import listed
 from homestead.screen.readable import (
     WATTS_PER_KW,
     column,
@@ -320,7 +320,7 @@ def in_words(year):
     unjarred = [crop.name for crop in plan.crops if crop.food not in jars.foods_with_jars()]
     if unjarred:
         told.append(f"Kept in cellar or bin, not counted in jars: {', '.join(unjarred)}.")
-    return Prose("\n".join(f"- {escaped(one)}" for one in told))
+    return listed(told)
 
 
 def first_short_words(year):

@@ -11,7 +11,7 @@ import pandas as pd
 from homestead import units as measures
 from homestead.formulas.power import solar
 from homestead.screen import findings as told_findings
-from homestead.screen.notes import Prose, escaped
+from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, count_text
 from homestead.simulate import constants
 from homestead.trades.power import check_electrical as electrical
@@ -86,7 +86,7 @@ def without_start(plan):
     if not names:
         return Prose("Every appliance has a start entered.")
     return Prose(
-        f"No start is entered for: {escaped('; '.join(names))}. They are not counted in the "
+        f"No start is entered for: {'; '.join(names)}. They are not counted in the "
         "hardest start; where one of them has a motor, enter the starting current on its plate."
     )
 

@@ -13,7 +13,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.findings import cautions
-from homestead.screen.notes import Prose, escaped
+from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, column, head, money_text, percent, rounded
 from homestead.simulate import constants
 from homestead.trades.warmth import study_cool_down as cooling_down
@@ -485,10 +485,8 @@ def limit_words(plan, units="us"):
         )
     )
     return Prose(
-        escaped(
-            f"{limit} is this plan's limit; the World Health Organization advises {least} and "
-            f"more, and more again for infants and the old ({frail} in its earlier advice)."
-        )
+        f"{limit} is this plan's limit; the World Health Organization advises {least} and "
+        f"more, and more again for infants and the old ({frail} in its earlier advice)."
     )
 
 
@@ -517,9 +515,7 @@ def cool_down_words(outlook, units="us"):
         falls(what, pipes, cool.hours_to_pipes_at_risk),
         record,
     )
-    return Prose(
-        escaped(f"All heat stops on the evening before the coldest night: {'; '.join(told)}.")
-    )
+    return Prose(f"All heat stops on the evening before the coldest night: {'; '.join(told)}.")
 
 
 def fired_w(plan, heat_w, air_c):

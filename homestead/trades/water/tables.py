@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from homestead import units as measures
-from homestead.screen.notes import Prose, escaped
+from homestead.screen.notes import listed
 from homestead.screen.readable import WATTS_PER_KW, column, days_number, head, percent
 from homestead.screen.workings import Workings, once_per_outlook, value_text
 from homestead.simulate.months import DAYS_OF_MONTH
@@ -402,7 +402,7 @@ def in_words(study):
     apart = float(study.monthly.residual_m3.abs().max())
     if apart > moved * 1e-6:
         told.append(f"In and out do not agree: {measures.show(apart, 'volume', study.plan.units)}.")
-    return Prose("\n".join(f"- {escaped(one)}" for one in told))
+    return listed(told)
 
 
 def worked(study, units="us"):
