@@ -134,3 +134,68 @@ def test_it_listens_on_this_computer_only(server):
 def test_what_it_keeps_is_readable_by_its_user_only(server):
     (about,) = (server[2] / workspace.HIDDEN / "jupyter" / "runtime").glob("jpserver-*.json")
     assert about.stat().st_mode & 0o077 == 0
+
+
+def test_every_folder_and_file_of_the_server_is_closed_to_others(server):
+    own = server[2] / workspace.HIDDEN
+    open_to_others = [
+        one for one in (own, *own.rglob("*")) if not one.is_symlink() and one.stat().st_mode & 0o077
+    ]
+    assert open_to_others == []
+    # The page that opens the browser holds the token.
+    assert list((own / "jupyter" / "runtime").glob("jpserver-*-open.html"))
+
+
+def test_what_an_older_version_left_open_is_closed(tmp_path):
+    own = tmp_path / workspace.HIDDEN / "jupyter"
+    (own / "runtime").mkdir(parents=True)
+    left = own / "runtime" / "jpserver-1-open.html"
+    left.write_text("token", encoding="utf-8")
+    left.chmod(0o644)
+    workspace._close_to_others(own)
+    assert left.stat().st_mode & 0o777 == 0o600
+
+
+def running_with(home):
+    """Process numbers whose environment names this home as the place of their Jupyter."""
+    found = []
+    for status in Path("/proc").glob("[0-9]*/environ"):
+        try:
+            if str(home / workspace.HIDDEN).encode() in status.read_bytes():
+                found.append(int(status.parent.name))
+        except OSError:
+            continue
+    return found
+
+
+@pytest.mark.skipif(not Path("/proc/self/environ").exists(), reason="needs /proc")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
+def test_no_server_is_left_when_the_command_is_ended(tmp_path, number):
+    home = tmp_path / "place"
+    workspace.new(home)
+    port = free_port()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "homestead", "open", str(home), "--no-browser", "--port", str(port)],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    try:
+        token_of(home, port, process)
+        assert running_with(home)
+        os.kill(process.pid, number)
+        process.wait(60)
+        until = time.monotonic() + 60
+        while running_with(home) and time.monotonic() < until:
+            time.sleep(0.2)
+        assert running_with(home) == []
+        assert workspace.port_is_free(port)
+    finally:
+        for left in running_with(home):
+            os.kill(left, signal.SIGKILL)
+
+
+def test_new_makes_a_plan_for_its_owner_alone(tmp_path):
+    made = workspace.new(tmp_path / "place")
+    assert made.stat().st_mode & 0o777 == 0o600

@@ -18,6 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from homestead import __version__, reference
+from homestead.plan.disk import make_private_folder
 
 ENVIRONMENT = "HOMESTEAD_CACHE"
 MOST_BYTES = 200_000_000
@@ -113,7 +114,7 @@ def keep(key, days, counted, findings, **sums):
     about = {"counted": counted, "findings": None if findings is None else sorted(findings)}
     temporary = None
     try:
-        here.mkdir(parents=True, exist_ok=True)
+        make_private_folder(here)
         handle, temporary = tempfile.mkstemp(dir=here, prefix=".", suffix=".part")
         with os.fdopen(handle, "wb") as file:
             np.savez_compressed(

@@ -17,7 +17,7 @@ from homestead import units as measures
 from homestead.findings.cautions import cautions
 from homestead.page import wall
 from homestead.plan import PlanError
-from homestead.plan.file import write_atomically
+from homestead.plan.disk import shared_mode, write_atomically
 from homestead.screen import figures, findings, next_tables, tables, wording
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
@@ -107,7 +107,7 @@ def write_page(outlook, path, **how):
     if not target.parent.is_dir():
         raise PlanError(f"{target}: the folder {target.parent} is not there; make it first")
     try:
-        write_atomically(target, text)
+        write_atomically(target, text, mode=shared_mode())
     except OSError as error:
         raise PlanError(
             f"{target}: cannot be written ({error.strerror}); choose a folder of your own"

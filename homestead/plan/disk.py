@@ -16,6 +16,7 @@ LARGEST_BYTES = 2_000_000
 LOCK_WAIT_S = 10.0
 REPLACE_WAITS_S = (0.05, 0.1, 0.2, 0.4)
 UNFINISHED = ".part"
+PRIVATE_FILE, PRIVATE_FOLDER = 0o600, 0o700  # nobody else of this computer reads them
 LONGEST_START = 40  # letters of a name: a long one with more in front may be too long
 
 
@@ -62,8 +63,33 @@ def read_text(path):
         raise PlanError(f"{path}: cannot be read ({error.strerror})") from error
 
 
-def write_atomically(path, text, newline="\n"):
-    """Write a text file so that a reader sees the old one or the new one, never a half."""
+def shared_mode():
+    """Mode of a new file that is meant for others, as the system's own rule has it."""
+    masked = os.umask(PRIVATE_FILE)
+    os.umask(masked)
+    return 0o666 & ~masked
+
+
+def mode_of(path):
+    """Mode of a file, or that of a private one if it is not there."""
+    try:
+        return path.stat().st_mode & 0o777
+    except OSError:
+        return PRIVATE_FILE
+
+
+def make_private_folder(path):
+    """Make a folder, with those above it, that only its owner may open; also if it was there."""
+    path.mkdir(parents=True, exist_ok=True, mode=PRIVATE_FOLDER)
+    if os.name != "nt" and path.stat().st_mode & 0o077:
+        path.chmod(PRIVATE_FOLDER)
+
+
+def write_atomically(path, text, newline="\n", mode=PRIVATE_FILE):
+    """Write a text file so that a reader sees the old one or the new one, never a half.
+
+    A file that is there keeps its mode; a new one gets `mode`, by default its owner's alone.
+    """
     path = Path(os.path.realpath(path))  # a link stays a link
     handle, temporary = tempfile.mkstemp(
         dir=path.parent, prefix=f".{path.name[:LONGEST_START]}.", suffix=UNFINISHED
@@ -73,10 +99,7 @@ def write_atomically(path, text, newline="\n"):
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        if path.exists():
-            os.chmod(temporary, path.stat().st_mode)
-        else:
-            os.chmod(temporary, 0o644)
+        os.chmod(temporary, mode_of(path) if path.exists() else mode)
         _replace(temporary, path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
@@ -132,7 +155,7 @@ def only_writer(lock_path):
     PlanError
         If another program holds it for longer than ten seconds.
     """
-    handle = os.open(lock_path, os.O_RDWR | os.O_CREAT, 0o644)
+    handle = os.open(lock_path, os.O_RDWR | os.O_CREAT, PRIVATE_FILE)
     try:
         until = time.monotonic() + LOCK_WAIT_S
         while not _is_locked(handle):

@@ -20,6 +20,8 @@ from homestead.plan import layout
 from homestead.plan.disk import (
     PlanError,
     clear_unfinished,
+    make_private_folder,
+    mode_of,
     only_writer,
     read_text,
     write_atomically,
@@ -264,7 +266,7 @@ class PlanFile:
         if text == self._text and not self.is_changed_elsewhere:
             return
         try:
-            self.revisions_folder.mkdir(exist_ok=True)
+            make_private_folder(self.revisions_folder)
             with only_writer(self.revisions_folder / ".lock"):
                 if self.is_changed_elsewhere:
                     raise PlanError(
@@ -338,7 +340,9 @@ class PlanFile:
 
     def revisions(self):
         """Dated older versions, oldest first."""
-        return sorted(self.revisions_folder.glob(f"{glob.escape(self.path.stem)}-*.toml"))
+        found = self.revisions_folder.glob(f"{glob.escape(self.path.stem)}-*.toml")
+        # Another plan's name may begin like this one's: only a date may follow.
+        return sorted(one for one in found if _stamp_of(one, self.path) is not None)
 
     def _keep_revision(self, note):
         if self.migrated_from is not None:
@@ -350,7 +354,7 @@ class PlanFile:
         if newest and now <= newest < now + CLOCK_BACK:
             now = newest + timedelta(microseconds=1)
         older = self.revisions_folder / f"{self.path.stem}-{now.strftime(STAMP)}.toml"
-        write_atomically(older, first + self._text, self._newline)
+        write_atomically(older, first + self._text, self._newline, mode=mode_of(self.path))
         if revisions and _without_note(read_text(revisions[-1])[0]) == self._text:
             revisions[-1].unlink()  # kept by a save that was stopped before the file was written
 

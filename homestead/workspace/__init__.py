@@ -4,17 +4,21 @@ Never writes over what somebody changed. Everything that JupyterLab keeps for th
 settings, its trust, its open tabs) lies inside it, so that no other notebook work is touched.
 """
 
+import contextlib
 import hashlib
 import json
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import homestead
 from homestead import reference
+from homestead.plan.disk import PRIVATE_FILE, make_private_folder
 from homestead.plan.file import ENVIRONMENT, PlanError, PlanFile, write_atomically
 from homestead.workspace import begin
 
@@ -136,7 +140,7 @@ def copy_notebooks(folder):
     try:
         stamps = _read_stamps(stamps_path)
         (folder / "notebooks").mkdir(parents=True, exist_ok=True)
-        stamps_path.parent.mkdir(exist_ok=True)
+        make_private_folder(stamps_path.parent)
         done = []
         for source in sorted(reference.shipped("notebooks").glob("*.ipynb")):
             did = _bring(source, folder / "notebooks" / source.name, stamps)
@@ -261,8 +265,10 @@ def start_lab(folder, plan_path, port=8888, browser=True):
     folder = Path(folder).resolve()
     own = folder / HIDDEN / "jupyter"
     try:
-        for name in ("config/labconfig", "data", "runtime"):
-            (own / name).mkdir(parents=True, exist_ok=True)
+        make_private_folder(folder / HIDDEN)
+        for name in ("", "config", "config/labconfig", "data", "runtime"):
+            make_private_folder(own / name)
+        _close_to_others(own)
         write_atomically(
             own / "config/labconfig/default_setting_overrides.json",
             json.dumps(settings(), indent=1),
@@ -279,7 +285,7 @@ def start_lab(folder, plan_path, port=8888, browser=True):
     command = [
         sys.executable,
         "-m",
-        "jupyterlab",
+        "homestead.workspace.server",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.port={port}",
         "--ServerApp.port_retries=0",
@@ -290,16 +296,47 @@ def start_lab(folder, plan_path, port=8888, browser=True):
         command.append("--no-browser")
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         command.append("--allow-root")  # else it refuses inside a container
-    server = subprocess.Popen(command, env=environment)
-    try:
-        return server.wait()
-    except KeyboardInterrupt:
-        server.terminate()
+    # The server writes its page, with the token in it, and must write it for its owner alone. It
+    # ends when this end of the pipe closes, however this program ends.
+    private = {} if os.name == "nt" else {"umask": 0o077}
+    with _ended_by_signals():
+        server = subprocess.Popen(command, env=environment, stdin=subprocess.PIPE, **private)
         try:
-            server.wait(timeout=20)
-        except subprocess.TimeoutExpired:
-            server.kill()
-        raise
+            return server.wait()
+        except BaseException:
+            server.terminate()
+            try:
+                server.wait(timeout=20)
+            except subprocess.TimeoutExpired:
+                server.kill()
+            raise
+
+
+def _close_to_others(folder):
+    """Take from others what an earlier server wrote for all to read."""
+    for path in folder.rglob("*") if os.name != "nt" else ():
+        if path.is_file() and not path.is_symlink() and path.stat().st_mode & 0o077:
+            path.chmod(PRIVATE_FILE)
+
+
+@contextlib.contextmanager
+def _ended_by_signals():
+    """Let a signal that would end this program at once end it by `SystemExit`, server first."""
+
+    def leave(number, frame):
+        raise SystemExit(128 + number)
+
+    names = [one for one in ("SIGTERM", "SIGHUP") if hasattr(signal, one)]
+    if threading.current_thread() is not threading.main_thread():
+        names = []
+    before = {getattr(signal, one): signal.getsignal(getattr(signal, one)) for one in names}
+    for number in before:
+        signal.signal(number, leave)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def remove_tree(folder):

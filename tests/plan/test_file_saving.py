@@ -149,3 +149,33 @@ def test_with_changes_that_do_not_hold(path, sets, adds, piece):
     with pytest.raises(PlanError) as caught:
         with_changes(PlanFile(path).raw(), sets, adds)
     assert piece in str(caught.value)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="modes as on POSIX")
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o644])
+def test_revisions_are_as_private_as_the_plan(path, mode):
+    path.chmod(mode)
+    file = PlanFile(path)
+    file.set("name", "Another name")
+    file.save()
+    (older,) = file.revisions()
+    assert older.stat().st_mode & 0o777 == mode
+    assert path.stat().st_mode & 0o777 == mode
+    assert file.revisions_folder.stat().st_mode & 0o077 == 0
+
+
+def test_saving_one_plan_leaves_the_revisions_of_another(path):
+    """Names that begin alike: plan.toml and plan-b.toml in one folder."""
+    other = path.with_name("plan-b.toml")
+    other.write_bytes(path.read_bytes())
+    second = PlanFile(other)
+    second.set("name", "Second place")
+    second.save("before the second well")
+    kept = second.revisions()
+    assert len(kept) == 1
+    first = PlanFile(path)
+    first.set("name", "First place")
+    first.save()
+    assert second.revisions() == kept and kept[0].exists()
+    assert len(first.revisions()) == 1
+    assert set(first.revisions()).isdisjoint(kept)
