@@ -101,6 +101,21 @@ WRITTEN = {
     "psig": "psi",
 }
 
+# Of these, letters of another case still mean the same: "KW", "PSI", "Gal". Not the ones where a
+# large letter is another unit (mega and milli).
+ANY_CASE = (
+    *("kW", "W", "kWh", "Wh", "Btu", "Btu/h", "hp", "ton", "tons", "V", "kV", "A", "mA", "Ah"),
+    *("ft", "in", "yd", "mi", "m", "cm", "mm", "km", "acre", "acres", "ha", "sq ft", "cu ft"),
+    *("ft2", "ft²", "ft^2", "m2", "m²", "m^2", "ft3", "ft³", "ft^3", "m3", "m³", "m^3"),
+    *("gal", "gallon", "gallons", "qt", "pint", "cup", "L", "mL", "liter", "liters", "litre"),
+    *("cord", "cords", "gpm", "gal/min", "gal/h", "L/min", "L/s", "cfm", "psi", "psig", "kPa"),
+    *("Pa", "bar", "lb", "lbs", "oz", "kg", "g", "tonne", "h", "hr", "hrs", "min", "s", "day"),
+    *("days", "week", "weeks", "mph", "kcal", "deg", "degrees", "hours", "minutes", "pounds"),
+)
+_SPELLED = {one.casefold(): one for one in reversed(ANY_CASE)}
+# On a label for food a calorie is a kilocalorie (21 CFR 101.9(c)(1)).
+FOOD_CALORIES = ("calories", "calorie", "cal", "cals", "kilocalories", "kilocalorie")
+
 # Commas only between thousands: "4,5 m" would otherwise pass for 45 m.
 _DIGITS = r"(?:\d{1,3}(?:,\d{3})+|\d+)"
 _NUMBER = re.compile(
@@ -110,7 +125,9 @@ _FRACTION = re.compile(r"^\s*(?:(\d{1,6})[\s-]+)?(\d{1,6})\s*/\s*(\d{1,6})\s*(?=
 _UNIT_TEXT = re.compile(r"^[A-Za-z0-9_·*/^²³°%$€£ .()-]{0,40}$")
 # Powers of two digits, or a power of a power: pint would work out 9**9**9 before it complains.
 _LONG_POWER = re.compile(r"[\^*]\s*-?\d{2,}|[\d)]\s*(?:\^|\*\*)")
-_US_R = re.compile(r"^\s*R\s*-?\s*(\d+(?:\.\d+)?)\s*$")
+_US_R = re.compile(r"^\s*[Rr]\s*-?\s*(\d+(?:\.\d+)?)\s*$")
+# "3.000" is three to one reader and three thousand to another; nobody measures to such a zero.
+_THOUSANDS = re.compile(r"^\s*\D{0,4}[1-9]\d{0,2}\.\d{2}0(?![\d.])")
 _MONEY = re.compile(
     rf"^\s*(?:[$€£]|[A-Z]{{3}})?\s*({_DIGITS}(?:\.\d*)?)\s*(?:[$€£]|[A-Z]{{3}})?\s*$"
 )
@@ -139,7 +156,7 @@ def _read_unit(text, kind):
     if not _UNIT_TEXT.match(text) or _LONG_POWER.search(text):
         raise ValueError(f"{text!r} is not a unit")
     if kind in ("temperature", "temperature_difference"):
-        letter = text.replace("°", "").replace("deg", "").strip()
+        letter = text.replace("°", "").replace("deg", "").strip().upper()
         names = {"F": "degF", "C": "degC", "K": "kelvin"}
         if letter not in names:
             raise ValueError(f"{text!r} is not a temperature unit")
@@ -152,6 +169,8 @@ def _read_unit(text, kind):
         return _unit("refrigeration_ton")
     if kind == "angle" and text in ("°", "deg", "degrees"):
         return _unit("deg")
+    if kind == "food_energy" and text.casefold() in FOOD_CALORIES:
+        return _unit("kcal")
     # "Btu/h·°F" means per hour and per degree: a dot after the slash divides too.
     above, slash, below = text.replace("²", "^2").replace("³", "^3").partition("/")
     clean = above.replace("·", "*") + slash + below.replace("·", "/")
@@ -240,12 +259,16 @@ def parse(text, kind):
 @lru_cache(maxsize=4096)
 def _parse_text(text, kind, wrong):
     if kind == "money":
+        if match := _THOUSANDS.match(text):
+            raise ValueError(_asked(text, match))
         match = _MONEY.match(text)
         if not match:
             raise ValueError(wrong)
         return float(match[1].replace(",", ""))
     if kind == "thermal_resistance" and (match := _US_R.match(text)):
         return float((float(match[1]) * _unit(KINDS[kind][1])).to(_unit(KINDS[kind][0])).magnitude)
+    if kind != "fraction" and (match := _THOUSANDS.match(text)):
+        raise ValueError(_asked(text, match))
     number, unit_text = _number_and_unit(text, wrong)
     if kind == "fraction":
         if unit_text not in ("", "%"):
@@ -253,12 +276,26 @@ def _parse_text(text, kind, wrong):
         return number / 100.0 if unit_text == "%" else number
     if not unit_text:
         raise ValueError(wrong)
-    try:
-        quantity = _registry().Quantity(number, _read_unit(unit_text, kind))
-        inside = quantity.to(_unit(KINDS[kind][0])).magnitude
-    except Exception as error:  # wrong dimension, unknown unit, offset unit in a product
-        raise ValueError(wrong) from error
-    return _finite(inside, wrong)
+    for spelled in dict.fromkeys((unit_text, _SPELLED.get(unit_text.casefold(), unit_text))):
+        try:
+            quantity = _registry().Quantity(number, _read_unit(spelled, kind))
+            inside = quantity.to(_unit(KINDS[kind][0])).magnitude
+        except Exception as error:  # wrong dimension, unknown unit, offset unit in a product
+            cause = error
+        else:
+            return _finite(inside, wrong)
+    raise ValueError(wrong) from cause
+
+
+def _asked(text, match):
+    """What to say where a point may stand between thousands or before decimals."""
+    written = match[0].strip()
+    before, _, after = written.rpartition(".")
+    as_decimal = f"{before}.{after}".rstrip("0").rstrip(".")
+    return (
+        f"{quoted(text)} may be {as_decimal} or {written.replace('.', '')}: write "
+        f"{as_decimal} or {written.replace('.', '')}, without the zeros or without the point"
+    )
 
 
 def _number_and_unit(text, wrong):

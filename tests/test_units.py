@@ -254,3 +254,52 @@ def test_checked_names_the_argument_the_limit_and_what_came(value, low, high, me
 def test_checked_refuses_a_whole_number_beyond_floats():
     with pytest.raises(ValueError, match="depth_m must be from 1 to 600 m"):
         units.checked("depth_m", 10**400, 1, 600, "m")
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "value"),
+    [
+        ("9 KW", "power", 9000.0),
+        ("9 kw", "power", 9000.0),
+        ("40 PSI", "pressure", units.parse("40 psi", "pressure")),
+        ("45 Gal", "volume", units.parse("45 gal", "volume")),
+        ("45 GAL", "volume", units.parse("45 gal", "volume")),
+        ("r-19", "thermal_resistance", units.parse("R-19", "thermal_resistance")),
+        ("5 Lbs", "mass", units.parse("5 lb", "mass")),
+        ("3 GPM", "flow", units.parse("3 gal/min", "flow")),
+        ("68 f", "temperature", 20.0),
+        ("450 BTU/H", "power", units.parse("450 Btu/h", "power")),
+    ],
+)
+def test_letters_of_another_case_mean_the_same_unit(text, kind, value):
+    assert units.parse(text, kind) == pytest.approx(value, rel=1e-12)
+
+
+# On a label for food a "calorie" is a kilocalorie (21 CFR 101.9(c)(1), from memory).
+@pytest.mark.parametrize("word", ["calories", "Calories", "cal", "Cal", "kcal", "kilocalories"])
+def test_a_calorie_of_food_is_a_kilocalorie(word):
+    assert units.parse(f"60000 {word}", "food_energy") == 60000.0
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [("3.000 gal", "volume"), ("1.200 EUR", "money"), ("€1.250", "money"), ("12.500 L", "volume")],
+)
+def test_a_point_between_thousands_or_before_decimals_is_asked_about(text, kind):
+    with pytest.raises(ValueError, match="may be .* or ") as caught:
+        units.parse(text, kind)
+    assert text in str(caught.value) and len(str(caught.value)) <= 200
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "value"),
+    [
+        ("3.785 L", "volume", 0.003785),
+        ("0.250 in", "length", 0.00635),
+        ("$2.599", "money", 2.599),
+        ("1.25 in", "length", 0.03175),
+        ("3,000 gal", "volume", units.parse("3000 gal", "volume")),
+    ],
+)
+def test_plain_decimals_and_thousands_are_read(text, kind, value):
+    assert units.parse(text, kind) == pytest.approx(value)

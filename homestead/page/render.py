@@ -17,11 +17,12 @@ from homestead import units as measures
 from homestead.findings.cautions import cautions
 from homestead.page import wall
 from homestead.plan import PlanError
+from homestead.plan.currency import money_text
 from homestead.plan.disk import shared_mode, write_atomically
 from homestead.screen import figures, findings, next_tables, tables, wording
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
-from homestead.screen.readable import hour_text, money_text, table_html
+from homestead.screen.readable import hour_text, table_html
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import limit_tables
 from homestead.trades.power import tables as energy_tables

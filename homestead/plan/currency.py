@@ -34,3 +34,22 @@ def one_currency(plan):
     for where, sign in signs(plan.raw):
         if sign != first:
             yield Fault(where, f"must be in the plan's one currency, {first}; got {sign}")
+
+
+def money_text(amount, sign="$", places=0):
+    """Amount of money in the plan's own currency.
+
+    >>> money_text(1150.0), money_text(1150.0, "€"), money_text(2.6, "CHF", 2)
+    ('$1,150', '€1,150', '2.60 CHF')
+    """
+    number = f"{amount:,.{places}f}"
+    return f"{sign}{number}" if len(sign) == 1 else f"{number} {sign}"
+
+
+def price_text(amount, sign="$"):
+    """A price with its cents, where it has some.
+
+    >>> price_text(2.6, "€"), price_text(240.0), price_text(1150.4)
+    ('€2.60', '$240', '$1,150')
+    """
+    return money_text(amount, sign, 0 if amount >= 100 or amount == int(amount) else 2)

@@ -38,8 +38,9 @@ from homestead.plan.edit import (
 )
 from homestead.plan.merge import three_way
 from homestead.plan.migrate import migrated_from
+from homestead.plan.ranges import end_faults
 from homestead.plan.references import follow
-from homestead.plan.schema import Fault, Plan, part_type, read_plan, top_key
+from homestead.plan.schema import IDEAS, Fault, Plan, part_type, read_plan, top_key
 from homestead.units import quoted
 
 ENVIRONMENT = "HOMESTEAD_PLAN"
@@ -150,7 +151,7 @@ class PlanFile:
         raw = document.unwrap()
         plan, faults = read_plan(raw)
         if not faults:
-            faults = change_faults(raw, plan)
+            faults = end_faults(raw, plan) + change_faults(raw, plan)
         if faults:
             raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)), faults)
         plan._folder = self.path.resolve().parent
@@ -509,7 +510,7 @@ def change_faults(raw, plan):
     list of Fault
     """
     # A change that changes the list of changes, or the phases that name them, has no meaning.
-    base = {key: value for key, value in raw.items() if key not in ("change", "phase")}
+    base = {key: value for key, value in raw.items() if key not in IDEAS}
     by_name = {change.name: change for change in plan.changes}
     found = []
     for number, change in enumerate(plan.changes):

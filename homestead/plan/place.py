@@ -77,7 +77,7 @@ class Site(Part):
         "Days with rain in a month",
         default=9,
         low=1,
-        high=31,
+        high=28,
         help="The month's rain is laid on this many of its cloudiest days.",
     )
 

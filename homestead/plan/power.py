@@ -189,7 +189,7 @@ class Array(Part):
         help="Share per °C.",
     )
     noct_c: Temperature = spec(
-        "Nominal operating cell temperature", default=45.0, low=30, high=70, help="NOCT."
+        "Nominal operating cell temperature", default=45.0, low=30, high=60, help="NOCT."
     )
     coupling: Choice = spec(
         "Coupling",

@@ -13,6 +13,8 @@ from homestead.plan import fields, food_rules, place, warmth_rules, wiring
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
+LEAST_YIELD_M3S = 1e-6  # less than a quart an hour is no well; project choice
+
 
 def _members(listed):
     """Position and member of each that could be read."""
@@ -187,6 +189,11 @@ def _water_figures_agree(plan):
         )
     if well and well.drawdown_m and well.yield_m3s <= 0:
         yield Fault(("well", "yield"), "must be above 0 where a drawdown was measured at it")
+    elif well and 0 < well.yield_m3s < LEAST_YIELD_M3S:
+        yield Fault(
+            ("well", "yield"),
+            f"must be 0 for a dry well, or {fields.limits_text(LEAST_YIELD_M3S, None, 'flow')}",
+        )
     if tank and tank.precharge_pa is not None and tank.precharge_pa > tank.cut_in_pa:
         yield Fault(
             ("pressure_tank", "precharge"),
@@ -373,10 +380,9 @@ def _wires_are_known(plan):
     wires += [
         (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
         for n, one in _members(plan.arrays)
-        if one.wire_size
     ]
     for where, prefix, size, metal, insulation_c in wires:
-        if (size, metal) not in sizes:
+        if size and (size, metal) not in sizes:
             known = ", ".join(s for s, m in sorted(sizes, key=_by_size) if m == metal)
             yield Fault(
                 (*where, f"{prefix}size"),

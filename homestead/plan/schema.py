@@ -32,6 +32,10 @@ MOST_UNKNOWN = 60  # faults told of one part, unknown parts told; more are count
 MOST_CHANGES = 60  # each is tried when a plan is read
 
 
+# Parts that say what might be done to a plan; nothing of what it is hangs on them.
+IDEAS = ("change", "phase")
+
+
 class Plan(Part):
     """All that the family has and assumes."""
 

@@ -58,7 +58,7 @@ class House(Part):
         "Appliance heat that stays in", default=0.8, low=0, high=1, help="Share of their power."
     )
     open_window_air_changes_h: Number = spec(
-        "Air changes with windows open", default=4.0, low=0, high=30, help="Used when it helps."
+        "Air changes with windows open", default=4.0, low=0, high=20, help="Used when it helps."
     )
     pipes_outside_frac: Fraction = spec(
         "How far pipes follow outside air",

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from homestead import units
+from homestead.plan import PlanError, with_changes
+from homestead.plan.currency import price_text
+from homestead.plan.schema import IDEAS
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
 from homestead.vocabulary import NEEDS
@@ -118,11 +121,14 @@ class Sureness(Shown):
 
 
 def ranged(plan):
-    """Assumptions of a plan that carry both a low and a high, and are not the same."""
+    """Assumptions that carry both a low and a high, not the same; what an idea costs is none."""
     return [
         one
         for one in plan.assumptions
-        if one.low is not None and one.high is not None and one.low < one.high
+        if one.path.partition(".")[0] not in IDEAS
+        and one.low is not None
+        and one.high is not None
+        and one.low < one.high
     ]
 
 
@@ -164,11 +170,8 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     for guess in guesses:
         ends = (guess.low, guess.high)
         questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in ends]
-    for values in joint:
-        sets = {
-            guess.path: as_typed(plan, guess, value)
-            for guess, value in zip(guesses, values, strict=True)
-        }
+    for row, values in enumerate(joint):
+        joint[row], sets = _that_holds(plan, guesses, values)
         questions.append((sets, {}))
     answers = variants.of(questions, days_only=True, need=need)
     days = np.array([variant.reached(need) for variant in answers])
@@ -198,6 +201,26 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         guesses=tuple(found),
         unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
     )
+
+
+def _that_holds(plan, guesses, values):
+    """A draw and what it sets; drawn towards the plan's own values until the rules allow it.
+
+    Both ends of each range hold, but two values between them may rule each other out.
+    """
+    own = np.array([guess.value for guess in guesses], dtype=float)
+    for share in (1.0, 0.5, 0.0):
+        drawn = own + share * (values - own)
+        sets = {
+            guess.path: as_typed(plan, guess, value)
+            for guess, value in zip(guesses, drawn, strict=True)
+        }
+        try:
+            with_changes(plan.raw, sets, folder=plan.folder)
+        except PlanError:
+            continue
+        return drawn, sets
+    return own, {}
 
 
 def _how_to_measure(plan, path):
@@ -313,6 +336,8 @@ def _shown(plan, assumption, value):
         if fuel.fuel == "cordwood":
             return f"{units.digits(units.convert_unit(value, 'm^3', 'cord'))} cords"
         return units.show(value, "volume", plan.units)
+    if kind == "money":
+        return price_text(value, plan.currency)
     if kind in units.KINDS:
         return units.show(value, kind, plan.units)
     return units.digits(value)

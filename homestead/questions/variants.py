@@ -21,14 +21,13 @@ from homestead.findings.gather import findings_of
 from homestead.outlook import independence, remembered
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import with_changes
+from homestead.plan.schema import IDEAS
 from homestead.simulate.inputs import hours_of, weather_named
 from homestead.vocabulary import OUTCOMES
 
 REMEMBERED_N = 512  # at about 100 kB for 30 years
 # How deep a variant is worked, the deepest first; each answers for those after it.
 WHOLE, DAYS, HOMESTEAD = DEPTHS = ("whole", "days", "homestead")
-# Parts of a plan that say what might be done to it; its days do not hang on them.
-IDEAS = ("change", "phase")
 
 
 @dataclass(frozen=True)

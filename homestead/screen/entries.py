@@ -18,7 +18,7 @@ from homestead.vocabulary import MONTHS
 # What stands behind the label of a field that is not a quantity with one unit.
 HINTS = {
     "fraction": "share or %",
-    "money": "$",
+    "money": "in the currency of your prices",
     "months": "such as Nov-Mar, or all",
     "hours": "such as 17-22, or always",
     "amount": "gal, cords, lb or kg",

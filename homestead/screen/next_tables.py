@@ -7,7 +7,8 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
-from homestead.screen.readable import days_cell, fuel_text, money_text, percent
+from homestead.plan.currency import money_text
+from homestead.screen.readable import days_cell, fuel_text, percent
 from homestead.vocabulary import MONTHS
 
 TODAY = "as it is today"

@@ -13,6 +13,7 @@ from urllib.parse import quote
 import numpy as np
 
 from homestead import units as measures
+from homestead.plan.currency import price_text
 from homestead.screen.escaping import attribute, html_text
 from homestead.vocabulary import MONTHS
 
@@ -84,16 +85,6 @@ def days_text(days, horizon_days):
 def days_cell(days, horizon_days):
     """Days of independence in a table: whole days, or such as ``"365+"`` at the horizon."""
     return f"{horizon_days}+" if days >= horizon_days else int(days)
-
-
-def money_text(amount, sign="$", places=0):
-    """Amount of money in the plan's own currency.
-
-    >>> money_text(1150.0), money_text(1150.0, "€"), money_text(2.6, "CHF", 2)
-    ('$1,150', '€1,150', '2.60 CHF')
-    """
-    number = f"{amount:,.{places}f}"
-    return f"{sign}{number}" if len(sign) == 1 else f"{number} {sign}"
 
 
 def about(value, kind, units="us"):
@@ -178,6 +169,8 @@ def assumption_text(assumption, value, plan, units="us"):
         name = assumption.path.split(".", 1)[1].rsplit(".", 1)[0]
         store = plan.fuel_named(name)
         return fuel_text(store.fuel if store else "propane", value, units)
+    if assumption.kind == "money":
+        return price_text(value, plan.currency)
     if assumption.kind in measures.KINDS:
         return measures.show(value, assumption.kind, units)
     if assumption.kind == "months":

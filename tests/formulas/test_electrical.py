@@ -47,7 +47,7 @@ def test_shortest_string_by_hand():
 
 
 def test_shortest_string_refuses_impossible_cells():
-    with pytest.raises(ValueError, match="cell_c must be from -40 to 100 deg C; got 150"):
+    with pytest.raises(ValueError, match="cell_c must be from -40 to 120 deg C; got 150"):
         electrical.fewest_modules_in_series(40.0, -0.004, 150, 120.0)
 
 

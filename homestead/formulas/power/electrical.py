@@ -205,7 +205,7 @@ def fewest_modules_in_series(vmp_v, coefficient_per_c, cell_c, tracker_minimum_v
     coefficient_per_c : float or array
         Change of that voltage for each degree, as a share: -0.004 for -0.4 %. [1/K], -0.01 to 0.
     cell_c : float or array
-        Hottest cell temperature. [deg C], -40 to 100.
+        Hottest cell temperature. [deg C], -40 to 120.
     tracker_minimum_v : float or array
         Least voltage at which the converter tracks. [V], 0 to 2000.
 
@@ -225,7 +225,7 @@ def fewest_modules_in_series(vmp_v, coefficient_per_c, cell_c, tracker_minimum_v
     """
     voltage = checked("vmp_v", vmp_v, 1.0, 2000.0, "V")
     coefficient = checked("coefficient_per_c", coefficient_per_c, -0.01, 0.0, "1/K")
-    cell = checked("cell_c", cell_c, -40.0, 100.0, "deg C")
+    cell = checked("cell_c", cell_c, -40.0, 120.0, "deg C")
     minimum = checked("tracker_minimum_v", tracker_minimum_v, 0.0, 2000.0, "V")
     hot = voltage * (1.0 + coefficient * (cell - STANDARD_CELL_C))
     return _whole(np.maximum(np.ceil(minimum / hot * (1.0 - _ROUNDING)), 1.0))

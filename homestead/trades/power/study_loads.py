@@ -184,7 +184,8 @@ def _pumps(plan, fixed):
 
 def _heat(plan, fixed):
     cooled = plan.cooling.months if plan.cooling else ()
-    heated = tuple(month for month in range(1, 13) if month not in cooled)
+    # Where it is cooled all year, a cold spell may still ask for heat in any month.
+    heated = tuple(month for month in range(1, 13) if month not in cooled) or range(1, 13)
     for number, one in enumerate(plan.heaters):
         running_w = one.output_w * fixed.heater_electric_per_heat[number]
         if not running_w:

@@ -13,8 +13,9 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.findings import cautions
+from homestead.plan.currency import money_text
 from homestead.screen.notes import Prose
-from homestead.screen.readable import WATTS_PER_KW, column, head, money_text, percent, rounded
+from homestead.screen.readable import WATTS_PER_KW, column, head, percent, rounded
 from homestead.simulate import constants
 from homestead.trades.warmth import study_cool_down as cooling_down
 from homestead.trades.warmth import study_fuel as fuel_study

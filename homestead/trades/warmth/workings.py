@@ -6,8 +6,8 @@ The figures are those of the studies of warmth; nothing is computed in another w
 import math
 
 from homestead.formulas.warmth import cooling
-from homestead.plan.currency import DOLLAR
-from homestead.screen.readable import WATTS_PER_KW, money_text
+from homestead.plan.currency import DOLLAR, money_text
+from homestead.screen.readable import WATTS_PER_KW
 from homestead.screen.workings import Workings
 from homestead.simulate import constants
 from homestead.simulate.steps import Step
