@@ -13,7 +13,8 @@ from homestead.plan import fields, food_rules, place, warmth_rules, wiring
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
-LEAST_YIELD_M3S = 1e-6  # less than a quart an hour is no well; project choice
+LEAST_YIELD_M3S = 1e-9  # less than a teaspoon an hour is no well; project choice
+LEAST_YIELD_PER_M = 1e-9  # [m2/s], where a drawdown was measured; end of the formulas' range
 
 
 def _members(listed):
@@ -180,6 +181,10 @@ def _water_lists_are_known(plan):
             yield Fault(("pump", "curve"), str(error))
 
 
+def _least_yield_m3s(well):
+    return max(LEAST_YIELD_M3S, LEAST_YIELD_PER_M * (well.drawdown_m or 0.0))
+
+
 def _water_figures_agree(plan):
     well, tank = plan.well, plan.pressure_tank
     if well and well.drawdown_m and well.static_level_m + well.drawdown_m > well.depth_m:
@@ -189,10 +194,10 @@ def _water_figures_agree(plan):
         )
     if well and well.drawdown_m and well.yield_m3s <= 0:
         yield Fault(("well", "yield"), "must be above 0 where a drawdown was measured at it")
-    elif well and 0 < well.yield_m3s < LEAST_YIELD_M3S:
+    elif well and 0 < well.yield_m3s < (least := _least_yield_m3s(well)):
         yield Fault(
             ("well", "yield"),
-            f"must be 0 for a dry well, or {fields.limits_text(LEAST_YIELD_M3S, None, 'flow')}",
+            f"must be 0 for a dry well, or {fields.limits_text(least, None, 'flow')}",
         )
     if tank and tank.precharge_pa is not None and tank.precharge_pa > tank.cut_in_pa:
         yield Fault(
