@@ -16,6 +16,7 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.simulate import kernel
 from homestead.simulate.inputs import hours_of
+from homestead.trades.power import check_electrical
 
 # Found about 210 to 280 for one start alone; half of that is left for busy machines.
 LEAST_RATIO_ALONE = 100.0
@@ -129,3 +130,14 @@ def test_the_command_days_in_a_fresh_process(numpy_s):
     days_s = run_s(*command)
     print(f"\nhomestead days: {days_s:.2f} s, import numpy {numpy_s:.2f} s")
     assert days_s <= 100.0 * numpy_s
+
+
+def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():
+    """Worked at every change in a form. About 15 ms each; 50 ms would be felt: three readings."""
+    path = ROOT / "tests" / "plans" / "large_ac.toml"
+    plan = open_plan(path)
+    list(check_electrical.findings_of(plan))
+    reading_s = best_s(lambda: open_plan(path), tries=5)
+    findings_s = best_s(lambda: list(check_electrical.findings_of(plan)), tries=5)
+    print(f"\nfindings {findings_s * 1000:.1f} ms, reading {reading_s * 1000:.1f} ms")
+    assert findings_s <= 3.0 * reading_s
