@@ -49,7 +49,7 @@ from homestead.simulate.inputs import hours_of
 from homestead.outlook.independence import Outlook, run
 from homestead.outlook.ledger import year_of
 from homestead.plan import PlanFile
-from homestead.views import figures, tables
+from homestead.screen import figures, tables
 
 file = PlanFile()
 def one_year(plan):

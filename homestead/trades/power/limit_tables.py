@@ -1,6 +1,6 @@
 """Tables of what is held against a limit: strings, starts, legs, a lost unit, circuits.
 
-From the studies of `homestead.outlook.studies` and the findings of the checks. Nothing is judged
+From the studies of `homestead.trades` and the findings of the checks. Nothing is judged
 here: a cell that says "outside" repeats a finding. Temperatures follow the reader's units.
 """
 

@@ -1,6 +1,6 @@
 """Tables of the closer look at electricity, for readers.
 
-Loads, arrays, battery and generator, from the studies of `homestead.outlook.studies`. Temperatures
+Loads, arrays, battery and generator, from the studies of `homestead.trades`. Temperatures
 and fuel follow the reader's units. Strings, starts and circuits stand in `limit_tables`.
 """
 
