@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from homestead.door import (
+        free_actions,
+        hard_winters,
         next_steps,
         open_plan,
         parts_out,
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "free_actions",
+    "hard_winters",
     "next_steps",
     "open_plan",
     "parts_out",

@@ -16,6 +16,7 @@ import typer
 
 PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
 STOPPED = 130  # exit code after Ctrl-C, as shells have it
+SHELF_N = 6  # parts whose spares are told
 SHOW_AFTER_S = 2.0  # a shorter wait needs no progress bar
 
 READINGS_HELP = (
@@ -122,15 +123,17 @@ def check(
         typer.Option("--installation", help="Try what is installed instead: kernel, browser, ..."),
     ] = False,
 ):
-    """Say every fault of a plan and of its weather file, or that it is sound."""
+    """Say every fault of a plan, or that it reads well and how many dangers were found."""
     if installation:
         from homestead.workspace.installation import report
 
         if not report(lambda line: print(line, flush=True)):
             _fail("something that is needed does not work; see the lines that say not ok", 1)
         return
+    from homestead.outlook import all_findings
     from homestead.plan.file import PlanError, PlanFile, find_plan
-    from homestead.simulate.inputs import read_weather
+    from homestead.simulate.inputs import hours_of, read_weather
+    from homestead.vocabulary import SEVERITIES
 
     found = find_plan(path)
     try:
@@ -143,12 +146,72 @@ def check(
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
         raise PlanError(f"{found}: not sound, {count}") from error
     _say_if_demo(path, file.path.resolve().parent)
-    print(f"{file.path}: sound. {file.plan.name}; weather: {weather.source}")
+    print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
+    told = [one.severity for one in all_findings(hours_of(file.plan, measured=weather))]
+    counts = ", ".join(f"{word}s: {told.count(word)}" for word in SEVERITIES)
+    print(f"Found about it, which `homestead days` and `share` tell: {counts}")
     if file.migrated_from is not None:
         print(
             f"It is written in schema {file.migrated_from}; the next save raises it and keeps the "
             "older text among the revisions."
         )
+
+
+@app.command(context_settings={"ignore_unknown_options": True})
+def weather(
+    latitude: Annotated[float, typer.Argument(help="North positive, in degrees.")],
+    longitude: Annotated[float, typer.Argument(help="East positive, in degrees; -79.9 is west.")],
+    path: PlanPath = None,
+    service: Annotated[str, typer.Option(help="nasa (whole world) or pvgis.")] = "nasa",
+    first: Annotated[int | None, typer.Option("--from", help="First year.")] = None,
+    last: Annotated[int | None, typer.Option("--to", help="Last year.")] = None,
+    place: Annotated[str, typer.Option(help="Name of the place.")] = "Our place",
+    utc_offset: Annotated[
+        int | None, typer.Option(help="Hours of standard time from UTC; by longitude if left out.")
+    ] = None,
+    with_horizon: Annotated[
+        bool, typer.Option("--horizon", help="Far hills for the arrays, from PVGIS.")
+    ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Change the plan without asking.")] = False,
+    url: Annotated[str | None, typer.Option(hidden=True)] = None,
+):
+    """Fetch the real hourly weather of your place, once, and use it in your plan."""
+    from tqdm import tqdm
+
+    from homestead.plan.file import PlanError, PlanFile, find_plan
+    from homestead.questions import own_weather
+
+    if service not in own_weather.SERVICES:
+        raise PlanError(f"--service must be one of nasa, pvgis; got {service!r}")
+    file = PlanFile(find_plan(path))
+    if file.is_demo:
+        raise PlanError("the demo keeps its weather: make your own plan with `homestead new`")
+    with tqdm(total=1, unit="year", file=sys.stderr) as bar:
+
+        def progress(done, total, words):
+            bar.total = total
+            bar.set_description(words, refresh=False)
+            bar.update(done - bar.n)
+
+        fetched = own_weather.fetch(
+            latitude, longitude, file.path.resolve().parent, service, first, last, place,
+            utc_offset, progress, url,
+        )  # fmt: skip
+    heights = own_weather.horizon(latitude, longitude, url) if with_horizon else ()
+    changes = own_weather.changes_of(file, fetched, heights)
+    years = f"{len(fetched.years)} years, {fetched.years[0]} to {fetched.years[-1]}"
+    print(f"Kept: {fetched.path.name} ({years}).")
+    for year, reason in fetched.left_out.items():
+        print(f"Left out: {year}, {reason}.")
+    print(own_weather.KNOWN_GAPS)
+    print("This would change in the plan:")
+    print("\n".join(f"  {line}" for line in own_weather.told(file, changes)))
+    if not yes and not typer.confirm("Change the plan?", default=True):
+        print("The plan stays as it was; the weather file is kept.")
+        return
+    file.set_all(changes)
+    file.save(note=f"weather of {place}: {years}")
+    print(f"{file.path}: changed and saved. `homestead days` shows what it means.")
 
 
 @app.command()
@@ -158,18 +221,46 @@ def days(
     years: Annotated[
         int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
     ] = None,
+    full: Annotated[bool, typer.Option("--full", help="Each need, each month, findings.")] = False,
 ):
-    """Days of independence: of each need, of the homestead, by season."""
+    """How many days you can last, what goes first, and what cutting back does."""
     from homestead.outlook import as_dict
     from homestead.plan import open_plan
+    from homestead.questions.parts_out import as_list as parts_as_list
 
     plan = open_plan(path)
     _say_if_demo(path, plan.folder)
     outlook = _run(plan, years)
     if as_json:
-        print(json.dumps(as_dict(outlook)))
+        found = _parts(plan, outlook.hours.years_n)
+        print(json.dumps(as_dict(outlook) | {"parts_out": parts_as_list(found)}))
         return
-    _print_days(outlook)
+    _print_days(outlook, full)
+
+
+@app.command()
+def parts(
+    path: PlanPath = None,
+    years: Annotated[
+        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
+    ] = None,
+):
+    """What if one part breaks: days with each part out, and what to keep on the shelf."""
+    import textwrap
+
+    from homestead.plan import open_plan
+    from homestead.screen import next_tables
+    from homestead.screen.readable import days_text
+
+    plan = open_plan(path)
+    _say_if_demo(path, plan.folder)
+    found = _parts(plan, years)
+    print(f"{plan.name}: plan on {days_text(found.whole.days['p10'], 365)} days if nothing breaks.")
+    print("With one part out from the first day:\n")
+    print(next_tables.parts_out(found).to_string())
+    print("\nTo keep on the shelf, for the parts that cost the most:")
+    for part in [one for one in found.parts if one.days_lost > 0][:SHELF_N]:
+        print(textwrap.fill(f"- {part.part}: {part.shelf}", 80, subsequent_indent="  "))
 
 
 @app.command()
@@ -207,7 +298,7 @@ def share(
     outlook = _run(file.plan, years)
     found = _study(file.plan)
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
-    _print_days(outlook)
+    _print_days(outlook, full=False)
     print(f"Page: {target.resolve()}")
     if pdf:
         from homestead.page.pdf import print_pdf
@@ -259,7 +350,7 @@ def compare(
     if not found.entries:
         print("The two plans say the same.")
     days = capped(found.days)
-    days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "9 of 10"))
+    days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "to plan on"))
     print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())
 
 
@@ -288,6 +379,21 @@ def _run(plan, years):
         return run(plan, years_n=years, progress=progress)
 
 
+def _parts(plan, years=None):
+    """Days with each part out, with a bar on stderr if they take a while."""
+    from tqdm import tqdm
+
+    from homestead.questions.parts_out import parts_out
+
+    with tqdm(unit="run", delay=SHOW_AFTER_S, file=sys.stderr, desc="one part out") as bar:
+
+        def progress(done, total):
+            bar.total = total
+            bar.update(done - bar.n)
+
+        return parts_out(plan, years, progress=progress)
+
+
 def _study(plan):
     """Ideas, guesses and sizes of a plan, with a bar on stderr if they take a while."""
     from tqdm import tqdm
@@ -302,26 +408,33 @@ def _study(plan):
         )
 
 
-def _print_days(outlook):
-    from homestead.screen import tables
+def _print_days(outlook, full):
+    """The answer in a few lines, and with `full` all tables and findings below it."""
+    import textwrap
 
-    hours, together = outlook.hours, outlook.homestead
-    print(outlook.plan.name)
-    print(f"Weather: {hours.source}")
-    if hours.synthetic:
-        print(
-            f"{hours.years_n} years resampled from a typical year: they cannot show an extreme "
-            "that the typical year does not hold."
-        )
-    print()
-    print(tables.days_of_independence(outlook, outlook.plan.units).to_string())
-    print()
-    print(tables.by_month(outlook).to_string())
-    print()
-    limit = outlook.horizon_days
-    fewest = "a year or more" if together.least >= limit else f"{together.least} days"
-    most = "a year or more" if together.p10 >= limit else f"{together.p10} days or more"
-    print(f"Days of independence: {fewest} at worst; {most} from nine of ten start dates.")
+    from homestead.screen import findings, notes, tables, wording
+
+    lead, days = wording.answer(outlook)
+    grave = findings.counted(findings.grave(outlook.findings)) or "no danger and no warning"
+    lines = [
+        f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}. {wording.first_words(outlook)}",
+        wording.sparing_words(outlook),
+        " ".join([*wording.bad_words(outlook), wording.fewest_words(outlook)]),
+        *wording.chance_words(outlook),
+        f"Weather: {notes.winters(outlook.hours)} The checks found {grave}.",
+    ]
+    for line in lines:
+        print(textwrap.fill(line, 80, subsequent_indent="  "))
+    if not full:
+        print("`homestead days --full` shows each need, each month and what was found.")
+        return
+    print(f"\nWeather: {outlook.hours.source}\n")
+    for table in (
+        tables.usual_and_cutting_back(outlook),
+        tables.days_of_independence(outlook, outlook.plan.units),
+        tables.by_month(outlook),
+    ):
+        print(f"{table.to_string()}\n")
     for finding in outlook.findings:
         if finding.severity != "note":
             print(f"{finding.severity.capitalize()}, {finding.about}: {finding.text}")

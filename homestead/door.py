@@ -14,7 +14,9 @@ from homestead.plan.schema import Plan
 from homestead.questions.changes import NextSteps
 from homestead.questions.changes import next_steps as _next_steps
 from homestead.questions.enough import Enough, enough, sizable
+from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import Sureness, sureness
+from homestead.questions.hard_winters import hard_winters
 from homestead.questions.parts_out import parts_out
 from homestead.questions.variants import Variants
 from homestead.questions.what_if import what_if
@@ -22,6 +24,8 @@ from homestead.shown import Shown
 
 __all__ = [
     "Sizes",
+    "free_actions",
+    "hard_winters",
     "next_steps",
     "open_plan",
     "parts_out",

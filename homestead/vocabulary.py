@@ -20,3 +20,10 @@ FULL_MONTHS = (
     "December",
 )
 MONTHS = tuple(name[:3] for name in FULL_MONTHS)
+
+SEASONS = {
+    "winter": (12, 1, 2),
+    "spring": (3, 4, 5),
+    "summer": (6, 7, 8),
+    "autumn": (9, 10, 11),
+}

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import signal
 import socket
@@ -31,7 +32,13 @@ def start(*arguments, cwd, **more):
         stderr=subprocess.PIPE,
         text=True,
         encoding="utf-8",
+        # A test run in the background of a shell begins with interrupts switched off.
+        preexec_fn=None if os.name == "nt" else _hear_interrupts,
     )
+
+
+def _hear_interrupts():
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def run(*arguments, cwd, **more):
@@ -69,7 +76,13 @@ def test_new_makes_a_plan_that_is_sound_and_refuses_a_second_time(template, tmp_
 def test_check_says_sound_or_every_fault(home, tmp_path):
     code, out, err = run("check", home, cwd=tmp_path)
     assert (code, err) == (0, "")
-    assert "sound" in out
+    assert "reads well (sound)" in out
+    counts = re.search(r"dangers: (\d+), warnings: (\d+), notes: (\d+)$", out, re.MULTILINE)
+    code, told, _ = run("days", home, "--json", cwd=tmp_path)
+    found = [one["severity"] for one in json.loads(told)["findings"]]
+    assert code == 0
+    words = ("danger", "warning", "note")
+    assert [int(one) for one in counts.groups()] == [found.count(word) for word in words]
     plan = home / "plan.toml"
     text = plan.read_text(encoding="utf-8")
     text = text.replace('"265 ft"', '"26500 ft"').replace('"450 W"', "450")
@@ -106,9 +119,24 @@ def test_a_plan_is_found_upwards_from_where_one_stands(home):
 def test_days_for_people_and_for_scripts(home, tmp_path):
     code, out, err = run("days", home, "--years", "1", cwd=tmp_path)
     assert code == 0
-    assert "Days of independence:" in out
+    lines = out.splitlines()
+    assert max(map(len, lines)) <= 80 and len(lines) <= 12
+    said = " ".join(line.strip() for line in lines)
+    code, full, _ = run("days", home, "--years", "1", "--full", cwd=tmp_path)
+    assert full.startswith("\n".join(lines[:-1])) and "Plan on (days)" in full
     code, out, _ = run("days", home, "--years", "1", "--json", cwd=tmp_path)
     found = json.loads(out)
+    assert said.startswith(f"Larkspur Hollow: plan on {found['homestead']['p10']} days.")
+    spare = found["cutting_back"]["homestead"]["p10"]
+    assert f"Cutting back from the first day, plan on {spare} days" in said
+    assert {"part", "days", "days_cutting_back", "first_to_fail"} == set(found["parts_out"][0])
+    days = [part["days"] for part in found["parts_out"]]
+    assert days == sorted(days) and len(days) > 15
+    code, told, _ = run("parts", home, "--years", "1", cwd=tmp_path)
+    assert code == 0 and told.count("the well pump") == 2  # its row, and its shelf
+    row = next(line for line in told.splitlines() if line.startswith("the well pump"))
+    shown = next(part for part in found["parts_out"] if part["part"] == "the well pump")
+    assert row.split()[3:5] == [str(shown["days"]), str(shown["days_cutting_back"])]
     assert found["weather"]["years"] == 1
     assert found["starts"] == 365
     assert set(found["needs"]) == {"power", "water", "warmth", "food"}
@@ -120,7 +148,7 @@ def test_share_writes_a_page_and_says_where(home, tmp_path):
     assert code == 0
     page = home / "homestead.html"
     assert f"Page: {page.resolve()}" in out
-    assert "Days of independence:" in out
+    assert "Larkspur Hollow: plan on" in out
     assert "Larkspur Hollow" in page.read_text(encoding="utf-8")
     target = tmp_path / "other.html"
     options = ["--output", target, "--leave-out", "location", "--leave-out", "costs"]

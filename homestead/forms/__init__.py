@@ -5,6 +5,7 @@ This package is the only place that knows ipywidgets. What a form asks for stand
 """
 
 from homestead.forms.field import NEW
+from homestead.forms.place_weather import PlaceWeather, place_weather
 from homestead.forms.sheet import DEMO_MARK, VIEW, Form, form
 
-__all__ = ["DEMO_MARK", "NEW", "VIEW", "Form", "form"]
+__all__ = ["DEMO_MARK", "NEW", "VIEW", "Form", "PlaceWeather", "form", "place_weather"]

@@ -9,7 +9,7 @@ GROUPS = (
     ("People", ("person",)),
     ("Animals", ("animal",)),
     ("Water that people use", ("water_use",)),
-    ("When a need has failed", ("failure",)),
+    ("When a need has failed", ("failure", "cutting_back")),
     ("Battery and inverter", ("battery", "grid_former")),
     ("Generator", ("generator",)),
     ("Solar arrays", ("array",)),
@@ -45,6 +45,7 @@ OFTEN = {
     "site": ("weather", "years", "rain", "wet_days"),
     "water_use": ("per_person", "minimum_per_person"),
     "failure": ("counts", "dark", "cold_below", "cold_for"),
+    "cutting_back": ("on", "per_person", "keep", "ration"),
     "battery": ("depth_of_discharge", "age_years", "place", "start"),
     "grid_former": ("efficiency",),
     "shedding": ("comfort_below", "useful_below"),
@@ -79,6 +80,7 @@ TITLES = {
     "phase": "Steps",
     "water_use": "Use by each person",
     "failure": "Limits",
+    "cutting_back": "How you cut back",
 }
 ONE = {
     "person": "a person",

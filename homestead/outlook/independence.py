@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
 from homestead.outlook.ledger import Year, year_of
 from homestead.plan import Plan
@@ -18,9 +19,10 @@ from homestead.shown import Shown
 from homestead.simulate import kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.simulate.records import Days, State
-from homestead.vocabulary import NEEDS, OUTCOMES
+from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
 
 HORIZON_DAYS = 365
+RESAMPLED_N = 400
 
 
 @dataclass(frozen=True)
@@ -54,8 +56,9 @@ class Outlook(Shown):
     plan : Plan
     hours : Hours
         Inputs of the coupled hour, for whoever wants to look closer.
-    days : int array of shape (years, 365, outcomes)
-        Days until each outcome of `OUTCOMES` first comes; the horizon if it does not.
+    days : int array of shape (years, 365, 2 * outcomes)
+        Days until each outcome of `OUTCOMES` comes for good, then days until the first bad day of
+        each; the horizon if it does not come.
     horizon_days : int
     year : Year
         A mean year with deliveries: energy, water, fuel, balances.
@@ -87,6 +90,21 @@ class Outlook(Shown):
     def days_of(self, need):
         """Days of one need (or ``"pipes"``), int array of shape (years, 365)."""
         return self.days[:, :, OUTCOMES.index(need)]
+
+    def first_bad_of(self, need):
+        """Days until the first bad night or day of a need, int array of shape (years, 365)."""
+        return self.days[:, :, len(OUTCOMES) + OUTCOMES.index(need)]
+
+    @cached_property
+    def first_bad(self):
+        """`Spread` of the days until the first bad night or day of each need."""
+        return {need: self.spread(self.first_bad_of(need)) for need in NEEDS}
+
+    @cached_property
+    def first_bad_together(self):
+        """`Spread` of the days until the first bad night or day of any need that counts."""
+        counted = [self.first_bad_of(need) for need in self.plan.failure.counts]
+        return self.spread(np.min(counted, axis=0))
 
     @cached_property
     def together(self):
@@ -148,6 +166,38 @@ class Outlook(Shown):
             part.reaches_horizon_frac,
         )
 
+    @cached_property
+    def cutting_back(self):
+        """`Outlook` of the same plan with all needs cut back from the first day, without a year."""
+        spare = self.plan.cutting_back.model_copy(update={"is_on": True})
+        plan = self.plan.model_copy(update={"cutting_back": spare})
+        hours = hours_of(plan, self.hours.years_n)
+        return Outlook(plan, hours, independence_days(hours), self.horizon_days, None)
+
+    @cached_property
+    def chance(self):
+        """How far another set of such years would move the days to plan on, (low, high).
+
+        The 5th and 95th percentile over sets of as many years drawn from these with replacement
+        (B. Efron and R. J. Tibshirani, "An Introduction to the Bootstrap", 1993).
+        """
+        generator = np.random.default_rng(0)
+        years_n = len(self.together)
+        chosen = generator.integers(0, years_n, (RESAMPLED_N, years_n))
+        p10 = [np.percentile(self.together[some], 10, method="lower") for some in chosen]
+        low, high = np.percentile(p10, (5, 95), method="nearest")
+        return int(low), int(high)
+
+    @cached_property
+    def worst_by_year(self):
+        """Fewest days of each weather year's start dates, int array of shape (years,)."""
+        return self.together.min(axis=1)
+
+    def worst_year_in(self, years_n):
+        """Fewest days in all but one of so many years."""
+        share = 100.0 / years_n
+        return int(np.percentile(self.worst_by_year, share, method="lower"))
+
     @property
     def worst(self):
         """Weather year and day of the year (both from 0) of the worst start."""
@@ -191,11 +241,46 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
     """
     hours = hours or hours_of(plan, years_n)
     days = independence_days(hours, progress, executor)
-    return Outlook(plan, hours, days, HORIZON_DAYS, year_of(hours), findings_of(plan, hours))
+    year = year_of(hours)
+    return Outlook(plan, hours, days, HORIZON_DAYS, year, all_findings(hours, year))
+
+
+def all_findings(hours, year=None):
+    """Findings of the checks, after what the year with deliveries shows; a tuple of Finding."""
+    year = year_of(hours) if year is None else year
+    return (*dark_years(hours, year), *findings_of(hours.plan, hours))
+
+
+def dark_years(hours, year):
+    """Finding that the house goes dark in years when all is delivered, in a tuple; empty if not."""
+    if not year.dark:
+        return ()
+    first_year, first_day, _ = min(year.dark, key=lambda one: (one[1], one[0]))
+    n, of = len(year.dark), hours.years_n
+    years = "the one weather year" if of == 1 else f"{n} of {of} weather years"
+    stays_n = sum(stays for *_, stays in year.dark)
+    text = (
+        f"The house goes dark for a whole day or longer in {years} even when fuel and food are "
+        f"delivered, at the earliest on {_date_text(first_day)} (weather year {first_year + 1}). "
+    )
+    if stays_n:
+        text += (
+            f"In {stays_n} of them it is dark when the year ends. Once the battery is empty the "
+            "inverter sleeps, and sun that comes in as AC has no grid to follow. Ways out: a "
+            "string that charges the battery directly (DC-coupled), a small charger or generator, "
+            "or switching loads off before the battery is empty. "
+        )
+    source = "simulation of the plan, each year from its own settled December"
+    return (Finding("danger", "power in an ordinary year", text.strip(), source),)
+
+
+def _date_text(day):
+    month, of_month = day_text(day).split("-")
+    return f"{MONTHS[int(month) - 1]} {int(of_month)}"
 
 
 def independence_days(hours, progress=None, executor=None):
-    """Days until each outcome for every start, int array of shape (years, 365, outcomes)."""
+    """Days until each outcome for every start, int array of shape (years, 365, 2 * outcomes)."""
     if executor is not None:
         # Another process or machine is sent what one year of starts needs and nothing else.
         alike = alike_of(hours)
@@ -222,7 +307,7 @@ def _carried(executor, work, pieces, progress):
 
 
 def one_year_of_starts(hours, year, alike=None):
-    """All starts of one weather year, int array of shape (365, outcomes)."""
+    """All starts of one weather year, int array of shape (365, 2 * outcomes)."""
     alike = alike or alike_of(hours)
     return starts_of(year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *alike)
 
@@ -259,7 +344,7 @@ def alike_of(hours, first_only=False):
         hours.fuel_start_wh,
         generator_full_wh(hours),
         same_state(hours),
-        hours.plan.failure.food_window_n,
+        hours.window_n,
         sum(1 << NEEDS.index(need) for need in counted),
     )
 

@@ -13,10 +13,13 @@ from homestead import units
 from homestead.formulas.power import battery as cells
 from homestead.simulate import constants, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.records import Flows
-from homestead.simulate.trace import trace_of
+from homestead.simulate.records import GENERATOR, NO_STORE, PV_AC, PV_DC, Flows
+from homestead.simulate.trace import settled_start, years_with_deliveries
+from homestead.vocabulary import MONTHS
 
 LITRES_PER_M3 = 1000.0
+UNLIMITED_W = 1e9
+HALF_DARK_FRAC = 0.5  # of an hour's essential load; more of it missing and the house is dark
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,11 @@ class Year:
     balance : dict
         Largest hourly residual over the largest hourly throughput: power, water, heat.
     sunless_days : dict
-        nominal, usable, essential_only.
+        nominal, usable, essential_only: what is stored over what a mean day wants; and
+        usable_by_month, of the twelve months.
+    dark : tuple of (int, int, bool)
+        Weather years in which the house stands dark for a whole day in spite of deliveries: year
+        and day from 0, and whether it is dark to the year's end.
     fuel_used : dict
         Store name to amount used in a year, in the store's own unit (m³ or kg).
     hourly_means : DataFrame of shape (12 * 24, columns)
@@ -45,11 +52,12 @@ class Year:
     sunless_days: dict
     fuel_used: dict
     hourly_means: pd.DataFrame
+    dark: tuple = ()
 
 
 def year_of(hours):
     """Run all weather years in a row, with deliveries, and sum them to a mean year."""
-    trace = trace_of(hours, delivered=True)
+    trace = years_with_deliveries(hours)
     flows, years_n = trace.flows, hours.years_n
     month = np.tile(np.repeat(MONTH_OF_DAY, 24), years_n)
     hour = np.tile(np.arange(24), len(flows) // 24)
@@ -75,7 +83,8 @@ def year_of(hours):
         totals=figures,
         monthly=monthly,
         balance=balance_of(hours, trace),
-        sunless_days=_sunless(hours, totals),
+        sunless_days=_sunless(hours),
+        dark=_dark(hours, trace),
         fuel_used=fuel_used,
         hourly_means=means.groupby([month, hour]).mean(),
     )
@@ -83,15 +92,47 @@ def year_of(hours):
 
 def brief_year_of(hours):
     """Yearly sums of a mean year with deliveries, by `Flows` field, without keeping the hours."""
-    sums = kernel.yearly_sums(
-        hours.years_n * DAYS_N,
-        hours.rows,
-        hours.fixed,
-        hours.capacity_by_c,
-        hours.start,
-        hours.fuel_start_wh,
+    sums = sum(
+        kernel.flows_by_month(
+            year * DAYS_N,
+            MONTH_OF_DAY,
+            hours.rows,
+            hours.fixed,
+            hours.capacity_by_c,
+            settled_start(hours, year),
+            hours.fuel_start_wh,
+        ).sum(axis=0)
+        for year in range(hours.years_n)
     )
     return dict(zip(Flows._fields, (sums / hours.years_n).tolist(), strict=True))
+
+
+def wanted_of(hours):
+    """What the homestead would draw if power never ran short, array of shape (12, flows).
+
+    Means of a year's months, in which the sun on the bus is without limit and nothing is shed: the
+    same whatever arrays, batteries and generator the plan holds.
+    """
+    rows = hours.rows.copy()
+    rows[:, [PV_DC, PV_AC, GENERATOR]] = (UNLIMITED_W, 0.0, 0.0)
+    fixed = hours.fixed._replace(
+        former_w=UNLIMITED_W,
+        inverter_efficiency_frac=1.0,
+        bus_per_house=1.0,
+        generator_store=NO_STORE,
+        useful_below_frac=0.0,
+        comfort_below_frac=0.0,
+    )
+    sums = kernel.flows_by_month(
+        0,
+        np.tile(MONTH_OF_DAY, hours.years_n),
+        rows,
+        fixed,
+        hours.capacity_by_c,
+        hours.start._replace(battery_wh=fixed.battery_wh),
+        hours.fuel_start_wh,
+    )
+    return sums / hours.years_n
 
 
 def _fuel_used(hours, trace):
@@ -112,25 +153,52 @@ def _cords(plan, fuel_used):
     return float(units.convert_unit(_amount(plan, fuel_used, "cordwood"), "m^3", "cord"))
 
 
-def _sunless(hours, totals):
-    """Days without any sun: stored energy over the mean day's draw on the battery."""
+def _sunless(hours):
+    """Days without any sun: stored energy over what a mean day wants of the battery."""
     plan, fixed = hours.plan, hours.fixed
+    months = {name: 0.0 for name in MONTHS}
     if plan.battery is None:
-        return {"nominal": 0.0, "usable": 0.0, "essential_only": 0.0}
-    idle_wh = totals["idle_w"] / DAYS_N
-    essential_wh = (totals["essential_w"] + totals["blower_w"] + totals["pump_w"]) / DAYS_N
-    used_wh = totals["used_w"] / DAYS_N
+        return {"nominal": 0.0, "usable": 0.0, "essential_only": 0.0, "usable_by_month": months}
+    wanted = dict(zip(Flows._fields, wanted_of(hours).T, strict=True))
+    days = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
+    at_bus = fixed.inverter_efficiency_frac
     nominal_wh = plan.battery.modules_n * plan.battery.module_wh
     usable_wh = fixed.battery_wh * fixed.discharge_depth_frac * fixed.discharge_efficiency_frac
-    at_bus = fixed.inverter_efficiency_frac
-    daily_wh = max(used_wh / at_bus + idle_wh, 1.0)
+
+    def daily_wh(by_month):
+        return np.maximum(by_month / at_bus + fixed.idle_w * 24.0 * days, 1.0)
+
+    used_wh = daily_wh(wanted["used_w"])
+    least_wh = daily_wh(wanted["essential_w"] + wanted["blower_w"] + wanted["pump_w"])
+    mean_wh, least_mean_wh = used_wh.sum() / DAYS_N, least_wh.sum() / DAYS_N
     return {
-        "nominal": float(cells.autonomy_days(nominal_wh, daily_wh)),
-        "usable": float(cells.autonomy_days(usable_wh, daily_wh)),
-        "essential_only": float(
-            cells.autonomy_days(usable_wh, max(essential_wh / at_bus + idle_wh, 1.0))
-        ),
+        "nominal": float(cells.autonomy_days(nominal_wh, mean_wh)),
+        "usable": float(cells.autonomy_days(usable_wh, mean_wh)),
+        "essential_only": float(cells.autonomy_days(usable_wh, least_mean_wh)),
+        "usable_by_month": {
+            name: float(cells.autonomy_days(usable_wh, wh))
+            for name, wh in zip(MONTHS, used_wh / days, strict=True)
+        },
     }
+
+
+def _dark(hours, trace):
+    """First day of each weather year that is dark for 24 hours in a row in spite of deliveries.
+
+    Returns
+    -------
+    tuple of (int, int, bool)
+        Weather year and day of it, both from 0, and whether it is still dark when the year ends.
+    """
+    dark = (trace.flows["dark_frac"].to_numpy() > HALF_DARK_FRAC).reshape(hours.years_n, -1)
+    found = []
+    for year, row in enumerate(dark):
+        lit = np.flatnonzero(np.concatenate([[True], ~row, [True]]))
+        runs = np.diff(lit) - 1
+        long = np.flatnonzero(runs >= 24)
+        if len(long):
+            found.append((year, int(lit[long[0]]) // 24, bool(runs[-1] >= 24)))
+    return tuple(found)
 
 
 def residuals_of(hours, trace):
@@ -141,12 +209,7 @@ def residuals_of(hours, trace):
     dict of (residual, throughput) arrays
         [Wh] for power and heat, [m³] for water.
     """
-    fixed, flows, states = hours.fixed, trace.flows, trace.states
-
-    def change(name):
-        values = states[name].to_numpy()
-        return np.diff(values, prepend=getattr(hours.start, name))
-
+    fixed, flows, change = hours.fixed, trace.flows, trace.change
     power_in = flows.pv_w + flows.generator_w
     power_out = flows.used_w + flows.idle_w + flows.curtailed_w + flows.conversion_loss_w
     water_in = flows.rain_m3 + flows.inflow_m3

@@ -29,7 +29,7 @@ class Event:
     ----------
     day, hour : int
         Counted from isolation; day 0 is the first. A need is judged when its day has ended.
-    kind : {"store", "system", "need"}
+    kind : {"store", "system", "bad day", "need"}
     about : str
         What it happens to.
     text : str
@@ -66,6 +66,7 @@ def story_of(outlook, year=None, day=None):
     if year is None:
         year, day = outlook.worst
     failed = {need: int(outlook.days_of(need)[year, day]) for need in NEEDS}
+    bad = {need: int(outlook.first_bad_of(need)[year, day]) for need in NEEDS}
     horizon = outlook.horizon_days
     counted = [failed[need] for need in outlook.plan.failure.counts if failed[need] < horizon]
     days_n = min(max(counted, default=horizon) + AFTER_DAYS, horizon)
@@ -73,9 +74,9 @@ def story_of(outlook, year=None, day=None):
     events = [
         *_stores(outlook, trace),
         *_systems(outlook, trace),
-        *_needs(outlook, failed, days_n),
+        *_needs(outlook, failed, bad, days_n),
     ]
-    order = {"store": 0, "system": 1, "need": 2}
+    order = {"store": 0, "system": 1, "bad day": 2, "need": 3}
     return tuple(sorted(events, key=lambda one: (one.day, one.hour, order[one.kind])))
 
 
@@ -167,14 +168,22 @@ def _systems(outlook, trace):
 
 
 FAILURE_TEXT = {
-    "power": "Power has failed: essential loads were dark longer than the plan allows in a day.",
-    "water": "Water has failed: less than the least amount came in a day.",
-    "warmth": "Warmth has failed: the rooms stayed below the limit for too long.",
-    "food": "Food has failed: too little was eaten over the last days.",
+    "power": "Power has failed: too many bad nights, or too much essential energy missing.",
+    "water": "Water has failed: less than the least amount came, several days in a row.",
+    "warmth": "Warmth has failed: too many bad nights, or pipes at risk.",
+    "food": "Food has failed: too little was eaten over the last weeks.",
+}
+BAD_TEXT = {
+    "power": "First bad night: essential loads were dark for longer than the plan allows.",
+    "water": "First dry day: less than the least amount came.",
+    "warmth": "First cold night: the rooms stayed below the limit for too long.",
+    "food": "First bad week of food: too little was eaten.",
 }
 
 
-def _needs(outlook, failed, days_n):
+def _needs(outlook, failed, bad, days_n):
     for need, day in failed.items():
         if day < days_n and day < outlook.horizon_days:
             yield Event(day, 23, "need", need, FAILURE_TEXT[need])
+        if bad[need] < min(day, days_n):
+            yield Event(bad[need], 23, "bad day", need, BAD_TEXT[need])

@@ -15,10 +15,11 @@ def as_dict(outlook):
     Returns
     -------
     dict
-        plan, weather, starts, horizon_days, needs, homestead, by_month, sunless_days, year,
-        balance, findings; days whole, energy in kWh, shares from 0 to 1.
+        plan, weather, starts, horizon_days, needs, homestead, cutting_back, first_bad, chance,
+        by_month, sunless_days, year, balance, findings; days whole, energy in kWh, shares from 0
+        to 1.
     """
-    hours = outlook.hours
+    hours, spare = outlook.hours, outlook.cutting_back
     return {
         "plan": outlook.plan.name,
         "weather": {
@@ -30,6 +31,12 @@ def as_dict(outlook):
         "horizon_days": outlook.horizon_days,
         "needs": {need: asdict(outlook.needs[need]) for need in NEEDS},
         "homestead": {**asdict(outlook.homestead), "first_to_fail": outlook.first_to_fail},
+        "cutting_back": {
+            "needs": {need: asdict(spare.needs[need]) for need in NEEDS},
+            "homestead": asdict(spare.homestead),
+        },
+        "first_bad": {need: asdict(outlook.first_bad[need]) for need in NEEDS},
+        "chance": {"p10": list(outlook.chance)},
         "by_month": {
             f"{month:02d}": {"p10": spread.p10, "p50": spread.p50}
             for month, spread in enumerate(outlook.by_month, start=1)

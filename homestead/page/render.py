@@ -142,14 +142,16 @@ def _content(outlook, story, units, left_out, on, found):
         "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
         "pictures": {
-            "days": figures.days_by_month(outlook),
+            "lasting": figures.lasting(outlook),
             "worst": figures.worst_start(outlook),
             "calendar": figures.calendar(outlook),
         },
         "wall": wall.wall_of(outlook, on),
+        "free": _free(found),
         "next": _next(found, left_out),
         "tables": {
             "days": tables.days_of_independence(outlook, units),
+            "sparing": tables.usual_and_cutting_back(outlook),
             "rules": tables.failure_rules(plan, units),
             "assumptions": _assumptions(plan, units, left_out),
             "ideas": _ideas(plan, left_out),
@@ -187,6 +189,16 @@ def _next(found, left_out):
         for name in ("changes", "together"):
             shown[name] = shown[name].drop(columns=["Cost", "Cost per added day"], errors="ignore")
     return shown
+
+
+def _free(found):
+    """What costs nothing, as the page shows it; None if it was not worked."""
+    if found is None:
+        return None
+    return {
+        "said": next_tables.free_words(found.free),
+        "table": next_tables.free_actions(found.free),
+    }
 
 
 def _findings(outlook):

@@ -51,17 +51,17 @@ def said(outlook, month):
     limit, spread, all_year = outlook.horizon_days, outlook.by_month[month - 1], outlook.homestead
     name = FULL_MONTHS[month - 1]
     if spread.p10 >= limit:
-        first = f"From a start in {name}, 9 of 10 go a year or longer by the plan."
+        first = f"If it starts in {name}, plan on a year or longer, if nothing breaks."
     else:
         need = first_need_by_month(outlook, shortest=True)[month - 1]
         first = (
-            f"From a start in {name}, 9 of 10 reach {count_text(spread.p10, 'day')} by the plan; "
-            f"then mostly {need} fails."
+            f"If it starts in {name}, plan on {count_text(spread.p10, 'day')}; {need} usually goes "
+            "first."
         )
     if all_year.least < limit:
         first += (
-            f" The shortest start of the year, {date_text(all_year.worst_start)}, reached "
-            f"{all_year.least}."
+            f" Worst case of the year: {count_text(all_year.least, 'day')}, if it starts on "
+            f"{date_text(all_year.worst_start)}."
         )
     ranged = any(one.low is not None for one in outlook.plan.assumptions)
     guess = " What is only guessed in the plan can shift this a good deal." if ranged else ""
@@ -172,7 +172,7 @@ def write_in(plan):
         (plan.grid_former or plan.appliances, "Main switch"),
         (True, "Doctor, clinic"),
         (plan.fuels, "Fuel supplier"),
-        (True, "Neighbour"),
+        (True, "Neighbor"),
     ]
     return [text for present, text in lines if present]
 

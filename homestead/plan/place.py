@@ -7,6 +7,7 @@ from homestead.plan.fields import (
     Choice,
     Count,
     Duration,
+    Flag,
     FoodEnergy,
     Fraction,
     Mass,
@@ -16,6 +17,7 @@ from homestead.plan.fields import (
     Part,
     Temperature,
     Text,
+    Volume,
     spec,
 )
 from homestead.vocabulary import NEEDS
@@ -45,15 +47,15 @@ class Site(Part):
         default=30,
         low=1,
         high=200,
-        help="How many years to try. A typical-year file is resampled into that many; a file of "
-        "several real years is used as it is.",
+        help="How many years to try. From one typical year that many are drawn, with dark and cold "
+        "spells as long as real ones; ten or more real years are used as they are.",
     )
     seed_n: Count = spec(
         "Seed",
         default=1,
         low=0,
         high=10**9,
-        help="Any whole number: another number puts together other possible years.",
+        help="Any whole number: another number draws other possible years.",
     )
     record_low_c: Temperature = spec(
         "Lowest temperature on record",
@@ -162,11 +164,33 @@ class Failure(Part):
         help="The homestead's days are the fewest over these: power, water, warmth, food.",
     )
     dark_s: Duration = spec(
-        "Dark time allowed in a day",
+        "Dark time allowed in 24 h",
         default=4 * 3600.0,
         low=0,
         high=86400,
-        help="Power fails on the day when essential load is unserved for longer than this.",
+        help="A bad night: more than a tenth of the essential load is unserved for longer than "
+        "this within any 24 h.",
+    )
+    bad_nights_n: Count = spec(
+        "Bad nights that end it",
+        default=3,
+        low=1,
+        high=7,
+        help="Power, or warmth, has failed when this many of seven nights were bad.",
+    )
+    unserved_frac: Fraction = spec(
+        "Essential energy missing in a week",
+        default=0.05,
+        low=0.001,
+        high=1,
+        help="Power has failed when more than this share of a week's essential energy is missing.",
+    )
+    dry_days_n: Count = spec(
+        "Dry days that end it",
+        default=2,
+        low=1,
+        high=7,
+        help="Water has failed when the least could not be drawn on this many days in a row.",
     )
     cold_below_c: Temperature = spec(
         "Rooms too cold below",
@@ -180,19 +204,32 @@ class Failure(Part):
         default=6 * 3600.0,
         low=3600,
         high=7 * 86400,
-        help="Warmth fails when rooms stay below the limit for this long without a break.",
+        help="A bad night: rooms stay below the limit for this long without a break.",
     )
     pipes_below_c: Temperature = spec(
-        "Pipes at risk below", default=0.0, low=-10, high=10, help="Temperature where pipes run."
+        "Pipes at risk below",
+        default=0.0,
+        low=-10,
+        high=10,
+        help="Where they run; ends warmth too.",
     )
     food_share_frac: Fraction = spec(
         "Food share that must be met",
         default=0.8,
         low=0,
         high=1,
-        help="Food fails when energy eaten over the window falls below this share of need.",
+        help="Energy eaten, as a share of the need, over a bad week and over the failing window.",
     )
-    food_window_n: Count = spec("Food window in days", default=7, low=1, high=30, help="Days.")
+    food_window_n: Count = spec(
+        "Days of a bad week of food", default=7, low=1, high=30, help="Days that are looked at."
+    )
+    food_fails_window_n: Count = spec(
+        "Days over which food fails",
+        default=28,
+        low=1,
+        high=90,
+        help="Food has failed when the mean over these days is below the share.",
+    )
     freezer_full_s: Duration = spec(
         "A full freezer holds",
         default=48 * 3600.0,
@@ -202,6 +239,49 @@ class Failure(Part):
         "half of this if half full.",
         source="USDA Food Safety and Inspection Service: 48 h full, 24 h half full",
     )
+
+
+class CuttingBack(Part):
+    """How the family lives when it spares everything; shown beside the days as usual."""
+
+    is_on: Flag = spec(
+        "Cutting back from the first day",
+        alias="on",
+        default=False,
+        help="Off: the plan is worked as usual, and cutting back is shown beside it.",
+    )
+    needs: Names = spec(
+        "Needs that cut back", default=NEEDS, help="Of power, water, warmth and food."
+    )
+    per_person_m3: Volume = spec(
+        "Sparing water per person and day",
+        default=0.015,
+        low=0.001,
+        high=1,
+        help="15 L, about 4 gal, is the least of aid work; animals drink on.",
+        source="Sphere Handbook 2018, water supply standard 2.1: 15 L per person and day",
+    )
+    keep_c: Temperature = spec(
+        "Rooms kept at", default=15.0, low=5, high=28, help="59 °F by default."
+    )
+    heated_frac: Fraction = spec(
+        "Share of the house kept warm",
+        default=0.6,
+        low=0.1,
+        high=1,
+        help="The rooms that the family moves into. The rest is shut and follows the outside.",
+    )
+    ration_frac: Fraction = spec(
+        "Share of the usual food",
+        default=0.85,
+        low=0.5,
+        high=1,
+        help="From the first day, so that stores stretch; above the share at which food fails.",
+    )
+
+    def of(self, need):
+        """Whether a need is cut back on."""
+        return self.is_on and need in self.needs
 
 
 class Change(Part):

@@ -63,6 +63,13 @@ class Appliance(Part):
         high=3,
         help="1 essential, 2 useful, 3 comfort. Higher numbers are shed first.",
     )
+    sparing_frac: Fraction | None = spec(
+        "Share of its use when you cut back",
+        default=None,
+        low=0,
+        high=1,
+        help="Empty: all of it if essential, or if it is the freezer; none otherwise.",
+    )
     starting_a: Current = spec(
         "Starting current",
         default=0.0,
@@ -223,6 +230,15 @@ class Array(Part):
         high=500,
         help="At its input.",
     )
+    converter_working_a: Current | None = spec(
+        "Converter's working current",
+        alias="converter_working_current",
+        default=None,
+        low=0.1,
+        high=500,
+        help="The most that it draws from the strings, where the manual names it apart from the "
+        "short-circuit current that it withstands. More sun than that is left on the roof.",
+    )
     soiling_frac: Fraction = spec("Lost to dirt", default=0.02, low=0, high=0.9, help="Yearly.")
     mismatch_frac: Fraction = spec(
         "Lost to mismatch", default=0.02, low=0, high=0.5, help="Modules differ a little."
@@ -312,6 +328,14 @@ class GridFormer(Part):
         choices=("parallel", "one per leg"),
         help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails.",
     )
+    reconnect_frac: Fraction = spec(
+        "Switches the house on again at",
+        default=0.1,
+        low=0.0,
+        high=0.9,
+        help="Share of the usable charge that an empty battery must hold first; from its manual. "
+        "0: it comes back with the first ray of sun.",
+    )
     full_bank_hz: Number | None = spec(
         "Frequency with a full bank",
         default=None,
@@ -371,6 +395,14 @@ class Battery(Part):
         default="heated room",
         choices=("heated room", "unheated shed"),
         help="Cells in a shed follow the outside air; no charge goes into frozen lithium cells.",
+    )
+    dead_below_frac: Fraction = spec(
+        "Inverter goes to sleep below",
+        default=0.05,
+        low=0.0,
+        high=0.9,
+        help="Share of the whole bank. Between this and the share that may be used the inverter "
+        "stays awake with the house off, and can start again at dawn. Typical.",
     )
     start_frac: Fraction = spec(
         "Charge at the start", default=1.0, low=0, high=1, help="When isolation begins."
@@ -452,7 +484,7 @@ class Generator(Part):
         "Stops above", default=0.7, low=0, high=1, help="State of usable charge."
     )
     daily_limit_s: Duration = spec(
-        "Longest run in a day", default=8 * 3600.0, low=0, high=86400, help="Noise, neighbours."
+        "Longest run in a day", default=8 * 3600.0, low=0, high=86400, help="Noise, neighbors."
     )
     supply_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
     service_s: Duration = spec(

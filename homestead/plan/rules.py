@@ -368,6 +368,19 @@ def _counted_needs_are_known(plan):
                 ("failure", "counts", number),
                 f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
             )
+    spare = plan.cutting_back
+    for number, need in enumerate(spare.needs if spare else ()):
+        if need not in place.NEEDS:
+            yield Fault(
+                ("cutting_back", "needs", number),
+                f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
+            )
+    if spare and plan.failure and spare.ration_frac <= plan.failure.food_share_frac:
+        yield Fault(
+            ("cutting_back", "ration"),
+            "must be above the share at which food fails, "
+            f"{plan.failure.food_share_frac:g}; got {spare.ration_frac:g}",
+        )
     if plan.failure and not plan.failure.counts:
         yield Fault(("failure", "counts"), f"must name one at least of {', '.join(place.NEEDS)}")
 

@@ -73,6 +73,7 @@ class Plan(Part):
     freezer: food.Freezer | None = None
     crops: tuple[food.Crop, ...] = Field((), alias="crop")
     failure: place.Failure = place.Failure()
+    cutting_back: place.CuttingBack = place.CuttingBack()
     changes: tuple[place.Change, ...] = Field((), alias="change")
     phases: tuple[place.Phase, ...] = Field((), alias="phase")
 

@@ -17,18 +17,12 @@ from homestead.plan import PlanError, with_changes
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
 from homestead.simulate.inputs import MONTH_OF_DAY
-from homestead.vocabulary import NEEDS
+from homestead.vocabulary import NEEDS, SEASONS
 
 EXHAUSTIVE_N = 12
 BEAM_N = 12
 AT_ONCE_N = 256  # variants held in full at a time; only their figures are kept
 WORTH_A_STEP_DAYS = 0.5
-SEASONS = {
-    "winter": (12, 1, 2),
-    "spring": (3, 4, 5),
-    "summer": (6, 7, 8),
-    "autumn": (9, 10, 11),
-}
 _NUMBERS = re.compile(r"\d[\d.,]*")
 
 

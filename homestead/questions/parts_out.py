@@ -72,6 +72,8 @@ class PartOut:
         Days that 9 starts in 10 reach, and all of them.
     days_lost : int
         Fewer than with the part, at 9 starts in 10.
+    days_cutting_back : int
+        Days that 9 starts in 10 reach when all needs are cut back too.
     by_need : dict
     first_to_fail : str
     shelf : str
@@ -83,6 +85,7 @@ class PartOut:
     days: int
     least_days: int
     days_lost: int
+    days_cutting_back: int
     by_need: dict[str, int]
     first_to_fail: str
     shelf: str
@@ -145,8 +148,11 @@ def parts_out(
             untried.append((part.name, str(error)))
         else:
             held.append(part)
-    worked = variants.of([({}, {}), *((part.sets, {}) for part in held)], days_only=True)
+    questions = [({}, {}), *((part.sets, {}) for part in held)]
+    sparing = [({**part.sets, "cutting_back.on": True}, {}) for part in held]
+    worked = variants.of(questions + sparing, days_only=True)
     whole, *figures = map(figures_of, worked)
+    figures, spared = figures[: len(held)], figures[len(held) :]
     found = [
         PartOut(
             part=part.name,
@@ -154,14 +160,28 @@ def parts_out(
             days=one.days["p10"],
             least_days=one.days["least"],
             days_lost=whole.days["p10"] - one.days["p10"],
+            days_cutting_back=spare.days["p10"],
             by_need=one.by_need,
             first_to_fail=one.first_to_fail,
             shelf=ON_THE_SHELF[part.kind],
         )
-        for part, one in zip(held, figures, strict=True)
+        for part, one, spare in zip(held, figures, spared, strict=True)
     ]
     found.sort(key=lambda one: (one.days, one.least_days))
     return PartsOut(whole, tuple(found), tuple(untried))
+
+
+def as_list(found: PartsOut) -> list[dict[str, Any]]:
+    """Parts out as plain data, those that cost the most days first."""
+    return [
+        {
+            "part": part.part,
+            "days": part.days,
+            "days_cutting_back": part.days_cutting_back,
+            "first_to_fail": part.first_to_fail,
+        }
+        for part in found.parts
+    ]
 
 
 def parts_of(plan: Plan) -> Iterator[Part]:
@@ -182,25 +202,25 @@ def _power(plan: Plan) -> Iterator[Part]:
         # Nothing that hangs on it can feed the house; a generator still can, by itself.
         gone = {"grid_former": None, "battery": None, "array": None}
         fed = {"grid former", "battery", *(one.name for one in plan.arrays)}
-        yield Part("the main inverter", "main inverter", gone | _circuits_without(plan, fed))
+        yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
     if plan.battery:
         direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]
-        gone = {"battery": None, **_members_out(plan, "array", direct)}
+        gone = {"battery": None, **members_out(plan, "array", direct)}
         fed = {"battery", *(plan.arrays[n].name for n in direct)}
-        yield Part("the battery", "battery", gone | _circuits_without(plan, fed))
+        yield Part("the battery", "battery", gone | circuits_without(plan, fed))
         each_n = plan.battery.series_n
         if plan.battery.modules_n > each_n:
             name = "one battery module" if each_n == 1 else "one battery string"
             fewer = {"battery.modules": plan.battery.modules_n - each_n}
             yield Part(name, "battery module", fewer)
     if plan.generator:
-        gone = {"generator": None} | _circuits_without(plan, {"generator"})
+        gone = {"generator": None} | circuits_without(plan, {"generator"})
         yield Part("the generator", "generator", gone)
 
 
 def _water(plan: Plan) -> Iterator[Part]:
     if plan.pump:
-        gone = {"pump": None} | _circuits_without(plan, {"well pump"})
+        gone = {"pump": None} | circuits_without(plan, {"well pump"})
         yield Part("the well pump", "pump", gone)
     if plan.pressure_tank:
         yield Part("the pressure tank", "pressure tank", {"pressure_tank": None})
@@ -212,7 +232,7 @@ def _water(plan: Plan) -> Iterator[Part]:
         if plan.cistern.delivery == "booster":
             yield Part("the booster pump", "booster", {"cistern.delivery": "bucket"})
     if plan.well:
-        gone = {"well": None, "pump": None} | _circuits_without(plan, {"well pump"})
+        gone = {"well": None, "pump": None} | circuits_without(plan, {"well pump"})
         if plan.by_hand and plan.by_hand.source == "well":
             gone["by_hand"] = None
         if plan.cistern:
@@ -227,7 +247,7 @@ def _warmth(plan: Plan) -> Iterator[Part]:
             gone["hot_water.preheat_heater"] = None
         yield Part(f"the {heater.name}", "heater", gone)
     if plan.hot_water:
-        gone = {"hot_water": None} | _circuits_without(plan, {"water heater"})
+        gone = {"hot_water": None} | circuits_without(plan, {"water heater"})
         yield Part("the water heater", "hot water", gone)
 
 
@@ -242,11 +262,12 @@ def _food(plan: Plan) -> Iterator[Part]:
 
 def _member_out(plan: Plan, key: str, number: int) -> Sets:
     name = plan.raw[key][number].get("name")
-    sets = _members_out(plan, key, [number])
-    return sets | (_circuits_without(plan, {name}) if key in ("array", "heater") else {})
+    sets = members_out(plan, key, [number])
+    return sets | (circuits_without(plan, {name}) if key in ("array", "heater") else {})
 
 
-def _members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:
+def members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:
+    """What the plan reads without some members of a list."""
     gone = {plan.raw[key][number].get("name") for number in numbers}
     kept = [
         # An array may share the converter of one that is gone: it then has its own.
@@ -261,7 +282,8 @@ def _members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:
     return {key: kept or None} if numbers else {}
 
 
-def _circuits_without(plan: Plan, fed: set[str]) -> Sets:
+def circuits_without(plan: Plan, fed: set[str]) -> Sets:
+    """What the plan reads without the circuits that fed some parts."""
     circuits = plan.raw.get("circuit")
     if not circuits:
         return {}

@@ -22,7 +22,7 @@ from homestead.plan.fields import nearest
 from homestead.questions.corrections import correction
 from homestead.simulate import constants
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.trace import trace_of
+from homestead.simulate.trace import years_with_deliveries
 
 HEADER = ("date", "what", "value", "unit")
 LARGEST_BYTES = 5_000_000
@@ -294,7 +294,7 @@ def daily_of(hours):
         What to array of shape (years, 365), in the unit inside; only what the plan has.
     """
     plan = hours.plan
-    trace = trace_of(hours, delivered=True)
+    trace = years_with_deliveries(hours)
     flows, states = trace.flows, trace.states
 
     def sums(*names):

@@ -40,7 +40,7 @@ def days_gained(steps):
     effects = [*steps.single, *best]
     table = pd.DataFrame(
         {
-            "9 of 10 starts reach (days)": [one.days["p10"] for one in effects],
+            "Plan on (days)": [one.days["p10"] for one in effects],
             "Then mostly fails first": [one.first_to_fail for one in effects],
         },
         index=pd.Index([" and ".join(one.names) for one in effects], name="Idea"),
@@ -63,12 +63,12 @@ def days_gained(steps):
     axis.set_yticks(range(len(effects)), list(reversed(names)))
     axis.set_ylim(-0.7, len(effects) - 0.3)
     axis.set_xlim(0, max(max(one.days["p10"] for one in effects) * 1.1, base + 5))
-    axis.set_xlabel("days that 9 of 10 reach\n(dashed: today)")
+    axis.set_xlabel("days to plan on\n(dashed: today)")
     handles = {one.get_label(): one for one in axis.get_lines() if one.get_label()[0] != "_"}
     key(figure, list(handles.values()), 1)
     top = max(effects, key=lambda one: one.days["p10"])
     alt = (
-        f"Days that 9 of 10 starts reach with each idea against {base} today: "
+        f"Days to plan on with each idea, against {base} today: "
         + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
         + f"; most by {' and '.join(top.names)}."
     )
@@ -95,7 +95,7 @@ def tornado(sure):
     axis.axvline(sure.days, color=INK, linewidth=1.2, linestyle="--")
     axis.set_yticks(range(len(guesses)), [_wrapped(one.label) for one in guesses])
     axis.set_ylim(-0.7, len(guesses) - 0.3)
-    axis.set_xlabel("days that 9 of 10 reach\n(dashed: as entered)")
+    axis.set_xlabel("days to plan on\n(dashed: today)")
     marks = [
         matplotlib.lines.Line2D([], [], marker="<", color=PAPER, markeredgecolor=INK, ls=""),
         matplotlib.lines.Line2D([], [], marker=">", color=INK, ls=""),
@@ -105,7 +105,7 @@ def tornado(sure):
     key(figure, marks, 1)
     most = max(guesses, key=lambda one: one.swing_days)
     alt = (
-        f"Days that 9 of 10 starts reach at both ends of each guess, {sure.days} as entered: "
+        f"Days to plan on at both ends of each guess, {sure.days} today: "
         f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all guesses "
         f"drawn together give {sure.band_days[0]} to {sure.band_days[2]} in 8 draws of 10."
     )

@@ -19,7 +19,8 @@ from homestead.screen.picture import (
     styled,
 )
 from homestead.screen.readable import count_text, days_text
-from homestead.vocabulary import MONTHS, NEEDS
+from homestead.simulate.records import MONTH_OF_DAY
+from homestead.vocabulary import MONTHS, NEEDS, SEASONS
 
 
 @styled
@@ -35,15 +36,15 @@ def days_by_month(outlook):
         axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOUR[need], linewidth=7, alpha=0.45)
         axis.plot(
             X_MONTHS[at], p10[at], MARKER[need], color=COLOUR[need], markersize=10,
-            markeredgecolor=INK, label="nothing fails" if need == "none" else f"then {need} fails",
+            markeredgecolor=INK, label="nothing fails" if need == "none" else f"{need} goes first",
         )  # fmt: skip
     half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
-    half.set_label("half reach")
+    half.set_label("half the time")
     handles = [one for one in axis.get_lines() if not one.get_label().startswith("_")]
     key(figure, handles, 1 if len(handles) < 3 else 2)
     month_axis(axis)
     axis.set_ylim(0, max(p50.max() * 1.12, 5))
-    axis.set_ylabel("days, 9 of 10 reach")
+    axis.set_ylabel("days to plan on")
     axis.set_xlabel("isolation begins in")
     weakest = int(np.argmin(p10))
     limit = outlook.horizon_days
@@ -51,10 +52,10 @@ def days_by_month(outlook):
     ends = (
         "nothing fails within a year"
         if fails == "none"
-        else f"{fails} fails first in the shortest starts"
+        else f"{fails} goes first in the worst cases"
     )
     alt = (
-        "Days of independence by the month in which isolation begins: 9 of 10 starts reach "
+        "Days to plan on by the month in which isolation begins: "
         f"{days_text(int(p10.min()), limit)} to {days_text(int(p10.max()), limit)} days; the "
         f"weakest month is {MONTHS[weakest]}, where {ends}."
     )
@@ -80,24 +81,81 @@ def needs_overview(outlook):
                       ha="center", va="bottom")  # fmt: skip
     axis.set_yticks(range(len(rows)), list(reversed(rows)))
     axis.set_xlim(0, outlook.horizon_days * 1.25)
-    axis.set_xlabel("days; line and number: 9 of 10 starts,\nmarker: half, thin tick: the worst")
+    axis.set_xlabel("days; line and number: to plan on,\nmarker: half the time, tick: worst case")
     limit = outlook.horizon_days
     weakest = min(outlook.needs, key=lambda need: outlook.needs[need].p10)
     shares = {need: share for need, share in outlook.first_to_fail.items() if need != "none"}
     often = max(shares, key=shares.get)
     alt = (
-        "Days that each need is covered in 9 of 10 starts: "
+        "Days to plan on for each need, if nothing breaks: "
         + ", ".join(f"{name} {days_text(one.p10, limit)}" for name, one in rows.items())
         + (
-            f"; {weakest} is the weakest in 9 of 10"
+            f"; {weakest} is the weakest"
             if outlook.needs[weakest].p10 < limit
-            else "; none of them sets the limit in 9 of 10"
+            else "; none of them sets the limit"
         )
-        + (f"; {often} fails first most often." if shares[often] > 0 else ".")
+        + (f"; {often} goes first most often." if shares[often] > 0 else ".")
     )
     return Picture(
         figure, "How long each need is covered", alt, tables.days_of_independence(outlook)
     )
+
+
+LASTING = (("as usual", "homestead", "-"), ("cutting back", "water", "--"))
+LOOKED_AT_DAYS = (3, 7, 14, 30, 60, 90, 120, 180, 270, 365)
+
+
+def lasting_table(outlook):
+    """Share of start dates that last so many days: by season as usual, and cutting back."""
+    spare, together = outlook.cutting_back, outlook.together
+    columns = {"As usual (%)": together, "Cutting back (%)": spare.together}
+    for season, months in SEASONS.items():
+        inside = np.isin(MONTH_OF_DAY, months)
+        columns[f"As usual, begun in {season} (%)"] = together[:, inside]
+    looked_at = [days for days in LOOKED_AT_DAYS if days <= outlook.horizon_days]
+    return pd.DataFrame(
+        {
+            name: [round(float((days >= so_many).mean()) * 100) for so_many in looked_at]
+            for name, days in columns.items()
+        },
+        index=pd.Index(looked_at, name="Days"),
+    )
+
+
+@styled
+def lasting(outlook):
+    """Share of start dates that last at least so many days, as usual and cutting back."""
+    figure, axis = canvas()
+    spare, limit = outlook.cutting_back, outlook.horizon_days
+    days = np.arange(limit + 1)
+    ends, halves = [], []
+    for (_, colour, line), one in zip(LASTING, (outlook, spare), strict=True):
+        sorted_days = np.sort(one.together, axis=None)
+        share = 100.0 * (1.0 - np.searchsorted(sorted_days, days) / sorted_days.size)
+        axis.plot(days, share, line, color=COLOUR[colour], linewidth=2.4)
+        ends.append(one.homestead.p10)
+        halves.append(one.homestead.p50)
+    axis.axhline(90, color=INK, linewidth=1.0, linestyle=(0, (2, 2)))
+    axis.annotate("9 of 10", (limit, 90), ha="right", va="bottom", xytext=(0, 2),
+                  textcoords="offset points")  # fmt: skip
+    # Each label beside its own line: the lower one before it, the upper one behind it.
+    for (name, colour, _), days_n, before in zip(LASTING, halves, (True, False), strict=True):
+        at = 96.0 if days_n >= limit else 30.0 if before else 65.0
+        to_left = days_n > 0.7 * limit or (before and days_n > 0.3 * limit)
+        axis.annotate(name, (days_n, at), va="center", ha="right" if to_left else "left",
+                      xytext=(-12 if to_left else 12, 0), textcoords="offset points",
+                      color=COLOUR[colour])  # fmt: skip
+    axis.set_xlim(0, limit)
+    axis.set_ylim(0, 104)
+    axis.set_ylabel("start dates that last, %")
+    axis.set_xlabel("days")
+    usual, sparing = (days_text(one, limit) for one in ends)
+    alt = (
+        f"Share of start dates that last a number of days: 9 of 10 last {usual} days as usual and "
+        f"{sparing} days when the family cuts back from the first day, if nothing breaks."
+    )
+    title = f"Plan on {usual} days as usual, {sparing} cutting back"
+    return Picture(figure, title, alt, lasting_table(outlook))
 
 
 LINES = ("-", "--", ":", "-.")

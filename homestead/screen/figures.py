@@ -5,8 +5,15 @@ are handed on here, so that a notebook needs one.
 """
 
 from homestead.screen.changes_figures import calendar, days_against_size, days_gained, tornado
-from homestead.screen.days_figures import days_by_month, needs_overview, stores_now, worst_start
+from homestead.screen.days_figures import (
+    days_by_month,
+    lasting,
+    needs_overview,
+    stores_now,
+    worst_start,
+)
 from homestead.screen.picture import COLOUR, HATCH, MARKER, STYLE, Picture
+from homestead.screen.winters_figure import winters
 from homestead.trades.food.figures import food_days_by_start, food_through_year, pantry_and_garden
 from homestead.trades.power.figures import (
     average_day,
@@ -33,6 +40,8 @@ from homestead.trades.water.figures import (
 )
 
 PICTURES = (
+    lasting,
+    winters,
     days_by_month,
     needs_overview,
     energy_by_month,
@@ -70,6 +79,8 @@ __all__ = [
     "HATCH",
     "MARKER",
     "PICTURES",
+    "lasting",
+    "winters",
     "Picture",
     "STYLE",
     "average_days",

@@ -15,7 +15,7 @@ GLOSSARY = {
     "year is tried.",
     "Days of independence": "Whole days from the start until a need first fails. For the "
     "homestead: the fewest over the needs that count.",
-    "9 starts of 10": "Nine out of ten starts last at least this long; one in ten lasts less.",
+    "Plan on": "Nine times in ten the homestead lasts at least this long; one time in ten, less.",
     "Sunless days": "How long the full battery alone would carry the house, with no sun and no "
     "generator.",
     "Essential, useful, comfort": "Priorities of what uses electricity. Comfort is switched off "
@@ -41,7 +41,7 @@ SPOKEN = {
     "Isolation": "isolation",
     "Start": "worst starts?|starts? tried|every start|all starts",
     "Days of independence": "days of independence",
-    "9 starts of 10": "9 starts of 10|nine of ten starts|nine starts of ten",
+    "Plan on": "plan on",
     "Sunless days": "sunless days",
     "Inverter": "inverter|grid former",
     "Generator": "generator",
@@ -55,7 +55,6 @@ SPOKEN = {
 
 def _pattern():
     by_word = {word: SPOKEN.get(word, re.escape(word)) for word in GLOSSARY}
-    # Longer ways first: "9 starts of 10" before "starts".
     order = sorted(by_word, key=lambda word: -max(map(len, by_word[word].split("|"))))
     groups = "|".join(f"(?P<w{list(GLOSSARY).index(one)}>{by_word[one]})" for one in order)
     return re.compile(rf"(?<![\w-])(?:{groups})(?![\w-])", re.IGNORECASE)

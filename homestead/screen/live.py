@@ -136,7 +136,7 @@ def _days_of(plan, need, progress=None):
     spread = outlook.needs[need]
     return {
         f"Days of {need}, worst start": days_text(spread.least, limit),
-        f"Days of {need}, nine of ten starts": days_text(spread.p10, limit),
+        f"Days of {need} to plan on": days_text(spread.p10, limit),
         "Days of the homestead, worst start": days_text(outlook.homestead.least, limit),
     }
 

@@ -8,7 +8,7 @@ import pandas as pd
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import money_text
-from homestead.screen.readable import days_cell, fuel_text, percent
+from homestead.screen.readable import days_cell, days_text, fuel_text, percent
 from homestead.vocabulary import MONTHS
 
 TODAY = "as it is today"
@@ -42,9 +42,9 @@ def changes(steps, sign="$"):
             {
                 "Idea": ", with ".join(effect.names),
                 "Cost": _money(effect.cost_money, sign),
-                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "Plan on (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "More than today": _gained(effect.gained["p10"]),
-                "Half reach, more days": _gained(effect.gained["p50"]),
+                "Half the time, more days": _gained(effect.gained["p50"]),
                 "Worst start, more days": _gained(effect.gained["least"]),
                 "Cost per added day": _money(effect.cost_per_day, sign),
                 "Then mostly fails first": effect.first_to_fail,
@@ -52,6 +52,73 @@ def changes(steps, sign="$"):
             }
         )
     return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
+
+
+def free_actions(found):
+    """Each thing that costs nothing, with the days to plan on and what it does for its need."""
+    rows = [
+        {
+            "What to do": action.name[0].upper() + action.name[1:],
+            "Plan on (days)": days_cell(action.days, HORIZON_DAYS),
+            "More than today": _gained(action.gained),
+            "Helps": action.need,
+            "Its days, more": _gained(action.need_gained[action.need]),
+        }
+        for action in (*found.actions, found.together)
+    ]
+    return pd.DataFrame(rows).set_index("What to do")
+
+
+def free_words(found):
+    """What the free actions do, in one sentence."""
+    before, after = (
+        days_text(days, HORIZON_DAYS) for days in (found.whole.days["p10"], found.together.days)
+    )
+    best = found.actions[0]
+    first = (
+        f" The one that adds the most by itself: {best.name}, {best.gained} days more."
+        if best.gained > 0
+        else ""
+    )
+    always = "with all of this from the first day"
+    return f"Plan on {before} days as usual, and on {after} {always}.{first}"
+
+
+def parts_out(found):
+    """Days with each part out, as usual and cutting back, those that cost the most first."""
+    return pd.DataFrame(
+        [
+            {
+                "Without": part.part,
+                "Plan on (days)": days_cell(part.days, HORIZON_DAYS),
+                "Cutting back (days)": days_cell(part.days_cutting_back, HORIZON_DAYS),
+                "Usually goes first": part.first_to_fail,
+            }
+            for part in found.parts
+        ],
+        columns=["Without", "Plan on (days)", "Cutting back (days)", "Usually goes first"],
+    ).set_index("Without")
+
+
+def hard_winters(found):
+    """Days with each spell of weather harder than the record, and what each rests on."""
+    rows = [("none of them", found.days, None, "", "")]
+    rows += [
+        (spell.name, spell.days, spell.least_days, spell.first_to_fail, spell.basis)
+        for spell in found.spells
+    ]
+    return pd.DataFrame(
+        [
+            {
+                "Each year with": name,
+                "Plan on (days)": days_cell(days, HORIZON_DAYS),
+                "Worst case (days)": "–" if least is None else days_cell(least, HORIZON_DAYS),
+                "Usually goes first": first,
+                "Rests on": basis,
+            }
+            for name, days, least, first, basis in rows
+        ]
+    ).set_index("Each year with")
 
 
 def by_season(steps):
@@ -75,8 +142,8 @@ def order(steps, sign="$"):
                 "Step": number,
                 "Do": " and ".join(name for name in effect.names if name not in before),
                 "Spent so far": _money(effect.cost_money, sign),
-                "9 of 10 starts reach (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
-                "Half reach (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
+                "Plan on (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
+                "Half the time (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
                 "Then mostly fails first": effect.first_to_fail,
             }
         )
@@ -191,13 +258,13 @@ def stages(plan_stages, sign="$"):
             "date": "When",
             "changes": "What",
             "cost_so_far_money": "Spent so far",
-            "p10_days": "9 of 10 starts reach (days)",
-            "least_days": "Fewest (days)",
+            "p10_days": "Plan on (days)",
+            "least_days": "Worst case (days)",
             "first_to_fail": "Mostly fails first",
         }
     )
     shown["Spent so far"] = [_money(one, sign) for one in shown["Spent so far"]]
-    kept = ["When", "What", "Spent so far", "9 of 10 starts reach (days)", "Fewest (days)"]
+    kept = ["When", "What", "Spent so far", "Plan on (days)", "Worst case (days)"]
     return shown[[*kept, "Mostly fails first"]]
 
 

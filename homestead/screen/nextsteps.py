@@ -11,12 +11,14 @@ from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
 from homestead.questions.changes import NextSteps, next_steps
 from homestead.questions.enough import Enough, enough, sizable
+from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import Sureness, sureness
+from homestead.questions.hard_winters import hard_winters
 from homestead.questions.phases import as_frame, stages
 from homestead.questions.variants import Variants
 from homestead.screen import next_tables, notes
 from homestead.screen.escaping import say
-from homestead.screen.readable import days_text, percent
+from homestead.screen.readable import count_text, days_text, percent
 
 QUICK_YEARS_N = 2
 SHARED_YEARS_N = 8
@@ -44,6 +46,16 @@ class Found:
     sure: Sureness
     enough: tuple[Enough, ...]
 
+    @cached_property
+    def free(self):
+        """What costs nothing, on all weather years."""
+        return free_actions(self.plan)
+
+    @property
+    def for_free(self):
+        """What costs nothing, with the days it adds."""
+        return notes.Sheet(next_tables.free_actions(self.free), "What costs nothing")
+
     @property
     def weather(self):
         """How many years the answers rest on, in words."""
@@ -54,7 +66,7 @@ class Found:
             return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
         return notes.Prose(
             f"To try many changes, this part uses {self.years_n} of the {all_n} weather years. "
-            f"With those, 9 of 10 starts reach {self.steps.today.days['p10']} days today; compare "
+            f"With those, plan on {self.steps.today.days['p10']} days today; compare "
             f"the numbers here with each other, not with those from all years.{ideas}"
         )
 
@@ -75,7 +87,7 @@ class Found:
             return notes.Prose("")
         days = self.enough[0].days
         return notes.Prose(
-            f"Changing one thing alone, could 9 of 10 starts reach {days} days, about a quarter "
+            f"Changing one thing alone, could you plan on {days} days, about a quarter "
             "more than today?"
         )
 
@@ -87,7 +99,7 @@ class Found:
                 "What each idea does by itself": next_tables.changes(
                     self.steps, self.plan.currency
                 ),
-                "Days that 9 of 10 starts of a season reach": next_tables.by_season(self.steps),
+                "Days to plan on, by season": next_tables.by_season(self.steps),
             }
         )
 
@@ -147,7 +159,7 @@ def _best_words(steps):
         return []
     best = steps.best
     if best.gained["p10"] <= 0:
-        return ["No idea, and no combination of them, adds days that 9 of 10 starts reach."]
+        return ["No idea, and no combination of them, adds days to plan on."]
     return [
         f"Most days come with {_listed(best.names)}: {days_text(best.days['p10'], HORIZON_DAYS)} "
         f"instead of {steps.today.days['p10']}."
@@ -197,6 +209,13 @@ def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
     )
 
 
+def harder(plan):
+    """Days with each spell of weather that is harder than the record, as a sheet with its basis."""
+    found = hard_winters(plan)
+    years = count_text(found.years_n, "year")
+    return notes.Sheet(next_tables.hard_winters(found), f"Harder than the record, in {years}")
+
+
 def band(plan, years_n=QUICK_YEARS_N):
     """How far the guesses of a plan move its headline, in words."""
     years_n = min(years_n, plan.site.years_n)
@@ -208,7 +227,7 @@ def band(plan, years_n=QUICK_YEARS_N):
     low, middle, high = sure.band_days
     return notes.Prose(
         say(
-            "As entered, 9 of 10 starts reach **{days} days** ({years} weather years). With all "
+            "Today, plan on **{days} days** ({years} weather years). With all "
             "{many} guesses drawn together between low and high, that figure lies between "
             "**{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest part "
             "of the spread, {share}, comes from “{label}”: "

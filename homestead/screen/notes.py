@@ -114,16 +114,29 @@ class Folded:
 def weather(outlook):
     """Which weather the figures rest on, and what it cannot show."""
     hours = outlook.hours
-    years = readable.count_text(hours.years_n, "possible year" if hours.synthetic else "year")
     at = read_weather(outlook.plan).site.name
-    typical = "typical year" if "a typical year" in hours.source else "measured year"
-    drawn = f", put together from one {typical}" if hours.synthetic else " as measured"
-    winters = "any of them" if hours.years_n > 1 else "this one"
+    varying = ", more in some years than in others" if hours.synthetic else ""
     text = (
-        f"Weather: {years}{drawn} at {at}. Real winters can be darker and colder than {winters}. "
-        "Rain: monthly amounts entered in the plan."
+        f"Weather at {at}: {winters(hours)} A real winter can still be worse. "
+        f"Rain: monthly amounts entered in the plan{varying}."
     )
     return Folded(text, "The weather file, and how the years were made", hours.source)
+
+
+def winters(hours):
+    """How many years were measured and how many drawn, and what the drawn ones are like."""
+    measured_n = hours.years_n - hours.drawn_n
+    if not hours.drawn_n:
+        return f"{readable.count_text(measured_n, 'year')} as measured."
+    measured = f"{readable.count_text(measured_n, 'measured year')} and " if measured_n else ""
+    if measured_n:
+        drawn_from = "them"
+    else:
+        drawn_from = "one typical year" if "a typical year" in hours.source else "one measured year"
+    return (
+        f"{measured}{readable.count_text(hours.drawn_n, 'possible year')} drawn from {drawn_from}, "
+        "with dark and cold spells as long as in measured records."
+    )
 
 
 def cautions(*topics):

@@ -165,8 +165,7 @@ def drawn_words(hours):
         return "of all weather years", ""
     return (
         "of all drawn weather years",
-        "; drawn years repeat some days, so this is a possible run of days, not one that was "
-        "measured",
+        "; nobody measured these days: they could come, and none of them has yet",
     )
 
 

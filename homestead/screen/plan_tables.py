@@ -15,6 +15,7 @@ from homestead.screen.readable import (
     WATTS_PER_KW,
     assumption_text,
     column,
+    count_text,
     days_number,
     head,
     hours_text,
@@ -34,13 +35,17 @@ def failure_rules(plan, units="us"):
     least = show(plan.water_use.minimum_per_person_m3, "volume", units)
     drink = " plus what the animals drink" if plan.animals else ""
     words = {
-        "power": f"Essential loads go without power for more than {hours_text(rule.dark_s)} "
-        "within one day.",
-        "water": f"On one day there is less than {least} a person{drink}.",
-        "warmth": f"The main rooms stay below {show(rule.cold_below_c, 'temperature', units)} for "
+        "power": f"{count_text(rule.bad_nights_n, 'bad night')} in seven, or more than "
+        f"{percent(rule.unserved_frac)} of a week's essential energy missing. A bad night: "
+        f"essential loads go without power for more than {hours_text(rule.dark_s)} within 24 h.",
+        "water": f"There is less than {least} a person{drink}"
+        + (f" on {rule.dry_days_n} days in a row." if rule.dry_days_n > 1 else " on a day."),
+        "warmth": f"{count_text(rule.bad_nights_n, 'bad night')} in seven, or pipes at risk. A bad "
+        f"night: the main rooms stay below {show(rule.cold_below_c, 'temperature', units)} for "
         f"{hours_text(rule.cold_for_s)} without a break.",
-        "food": f"Over {rule.food_window_n} days the family eats less than "
-        f"{percent(rule.food_share_frac)} of the energy it needs. Frozen food counts as lost after "
+        "food": f"Over {rule.food_fails_window_n} days the family eats less than "
+        f"{percent(rule.food_share_frac)} of the energy it needs; a bad week is the same over "
+        f"{rule.food_window_n} days. Frozen food counts as lost after "
         f"{hours_text(rule.freezer_full_s)} without power if the freezer is full, after half of "
         "that if it is half full.",
     }
@@ -56,7 +61,7 @@ def failure_rules(plan, units="us"):
         {
             "Need": "pipes",
             "Fails when": "Where pipes run it is below "
-            f"{show(rule.pipes_below_c, 'temperature', units)}; told under warmth.",
+            f"{show(rule.pipes_below_c, 'temperature', units)}; ends warmth.",
             "Ends the count": "no",
         }
     )

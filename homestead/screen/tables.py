@@ -34,7 +34,7 @@ from homestead.screen.readable import (
 )
 from homestead.simulate import constants
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
-from homestead.simulate.trace import trace_of
+from homestead.simulate.trace import years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS
 from homestead.weather import many_years
 
@@ -45,6 +45,7 @@ __all__ = [
     "by_month",
     "crops",
     "days_of_independence",
+    "usual_and_cutting_back",
     "energy_by_month",
     "failure_rules",
     "findings",
@@ -64,9 +65,10 @@ __all__ = [
 ]
 
 DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
-NINE_OF_TEN = "9 of 10 starts reach (days)"
-HALF = "Half reach (days)"
-FEWEST = "Fewest (days)"
+NINE_OF_TEN = "Plan on (days)"
+HALF = "Half the time (days)"
+FEWEST = "Worst case (days)"
+FIRST_BAD = "First bad night or day (days)"
 WINTER = (12, 1, 2)
 
 
@@ -94,10 +96,31 @@ def days_of_independence(outlook, units="us"):
                 NINE_OF_TEN: days_cell(spread.p10, limit),
                 HALF: days_cell(spread.p50, limit),
                 FEWEST: days_cell(spread.least, limit),
-                "Worst start": date_text(spread.worst_start) if spread.least < limit else "none",
-                "Never fails within a year": percent(spread.reaches_horizon_frac),
+                "If it starts on": date_text(spread.worst_start)
+                if spread.least < limit
+                else "none",
+                "Lasts a year": percent(spread.reaches_horizon_frac),
             }
             for name, spread in rows.items()
+        ]
+    ).set_index("Need")
+
+
+def usual_and_cutting_back(outlook):
+    """First bad night or day, days as usual and days cutting back, of each need; 9 starts of 10."""
+    limit, spare = outlook.horizon_days, outlook.cutting_back
+    rows = {**outlook.needs, "homestead": outlook.homestead}
+    bad = {**outlook.first_bad, "homestead": outlook.first_bad_together}
+    sparing = {**spare.needs, "homestead": spare.homestead}
+    return pd.DataFrame(
+        [
+            {
+                "Need": name,
+                FIRST_BAD: days_cell(bad[name].p10, limit),
+                "Lasts as usual (days)": days_cell(usual.p10, limit),
+                "Lasts cutting back (days)": days_cell(sparing[name].p10, limit),
+            }
+            for name, usual in rows.items()
         ]
     ).set_index("Need")
 
@@ -198,8 +221,6 @@ def arrays(plan, outlook):
     """Solar arrays: rating, direction, and what each offers by the weather of the outlook."""
     hours = outlook.hours
     years = many_years(read_weather(plan), hours.years_n, plan.site.seed_n)
-    # Drawn years repeat the days of one year, so that year stands for all of them.
-    years = [years[0].base] if hours.synthetic else years
     month = np.repeat(MONTH_OF_DAY, 24)
     rows = []
     for array in plan.arrays:
@@ -298,7 +319,7 @@ def fuel_daily_wh(outlook):
     if not hours.plan.fuels:
         return np.zeros((12, 0))
     # With deliveries each day begins with full stores, so the day's use is what is missing.
-    at_day_end = trace_of(hours, delivered=True).fuel_wh[23::24]
+    at_day_end = years_with_deliveries(hours).fuel_wh[23::24]
     used = (hours.fuel_start_wh - at_day_end).reshape(hours.years_n, DAYS_N, -1).mean(axis=0)
     return np.stack([used[month == MONTH_OF_DAY].mean(axis=0) for month in range(1, 13)])
 

@@ -7,7 +7,7 @@ from the tables that stand beside it.
 import numpy as np
 
 from homestead import units as measures
-from homestead.screen import findings, series, tables
+from homestead.screen import findings, notes, series, tables
 from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_text, percent
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import study_sun as sun_study
@@ -36,54 +36,101 @@ def answer(outlook):
     """The answer in one sentence, its second part to be set off."""
     least, limit = outlook.homestead.p10, outlook.horizon_days
     if least >= limit:
-        return "In 9 starts of 10 the homestead carries the family for", "a year or longer"
+        return "Plan on", "a year or longer, if nothing breaks"
     if least < 1:
-        return "In more than 1 start of 10 the homestead fails", "on the first day"
-    days = count_text(least, "day")
-    return "In 9 starts of 10 the homestead carries the family for at least", days
+        return "One time in ten or more you would run out", "on the first day"
+    return "Plan on", count_text(least, "day")
 
 
 def tried(outlook):
-    """What a start is, where the answer stands."""
-    years = count_text(outlook.hours.years_n, "weather year")
+    """What was tried, where the answer stands."""
+    years = count_text(outlook.hours.years_n, "year")
     return (
-        f"We let everything stop arriving (no grid, no delivery, no shop) on every day of {years}, "
-        "each such day a start, and counted the days until a need failed."
+        f"We tried every day of {years} as the day the grid, deliveries and stores stop. One time "
+        "in ten you would run out sooner."
     )
 
 
 def said(outlook, band_days=None):
-    """What fails first, the weakest and strongest month, the fewest days, how sure it is.
+    """What goes first, cutting back, the first bad night, the season, the worst case, how sure.
 
     `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses.
     """
     return [
         first_words(outlook),
+        sparing_words(outlook),
+        *bad_words(outlook),
         season_words(outlook),
         fewest_words(outlook),
+        *chance_words(outlook),
         *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
     ]
+
+
+def sparing_words(outlook, units=None):
+    """How long it lasts when the family cuts back from the first day, and how that is done."""
+    plan, spare = outlook.plan, outlook.plan.cutting_back
+    units = units or plan.units
+    days = days_text(outlook.cutting_back.homestead.p10, outlook.horizon_days)
+    levels = {
+        "power": "only the essentials switched on",
+        "water": f"{measures.rough(spare.per_person_m3, 'volume', units)} of water a person a day",
+        "warmth": f"{measures.show(spare.keep_c, 'temperature', units)} in "
+        f"{percent(spare.heated_frac)} of the house",
+        "food": f"{percent(spare.ration_frac)} of the usual food",
+    }
+    how = ", ".join(levels[need] for need in NEEDS if need in spare.needs)
+    return f"Cutting back from the first day, plan on {days} days: {how}."
+
+
+def chance_words(outlook):
+    """How far other winters of the same kind would move the answer, in a list."""
+    (low, high), years_n = outlook.chance, outlook.hours.years_n
+    if years_n < 10 or low >= outlook.horizon_days:
+        return []
+    moved = f"between {low} and {high}" if low < high else f"about {low}"
+    worst = min(years_n, 30)
+    return [
+        f"Other winters of the same kind would give {moved} days to plan on. The worst year in ten "
+        f"has {outlook.worst_year_in(10)} days, the worst in {worst} has "
+        f"{outlook.worst_year_in(worst)}."
+    ]
+
+
+def bad_words(outlook):
+    """When the first bad night or day comes, in a list; empty where none does."""
+    bad, limit = outlook.first_bad_together, outlook.horizon_days
+    if bad.p10 >= limit:
+        return []
+    if bad.p10 < 1:
+        return ["The first bad night can come on the first day."]
+    return [f"Expect the first bad night or day after about {bad.p10} days."]
 
 
 def sure_words(band_days):
     """How far the guesses move the answer, for its place right below it."""
     return (
-        f"How sure: what is only guessed in the plan moves this figure, to between {band_days[0]} "
-        f"and {band_days[-1]} days in 8 draws of 10 (by the shorter study further down)."
+        f"Some of your numbers are guesses; the real answer is probably between {band_days[0]} and "
+        f"{band_days[-1]} days."
     )
 
 
 def first_words(outlook):
-    """Which need fails first, and in what share of the starts."""
+    """Which need goes first, and how often."""
     shares = outlook.first_to_fail
     falling = sorted((need for need in NEEDS if shares[need] > 0), key=lambda one: -shares[one])
     if not falling:
-        return "Nothing fails within a year, whatever the start."
+        return "Nothing runs out within a year, whenever it starts and if nothing breaks."
     if shares[falling[0]] == 1.0:
-        return f"{falling[0].capitalize()} fails first, whatever the start."
-    parts = [f"{falling[0].capitalize()} fails first in {percent(shares[falling[0]])} of starts"]
-    parts += [f"{need} in {percent(shares[need])}" for need in falling[1:]]
-    rest = f"; in {percent(shares['none'])} nothing fails within a year" if shares["none"] else ""
+        return f"{falling[0].capitalize()} goes first, whenever it starts."
+    parts = [f"{falling[0].capitalize()} usually goes first ({percent(shares[falling[0]])})"]
+    parts += [f"{need} the other times ({percent(shares[need])})" for need in falling[1:2]]
+    parts += [f"{need} now and then ({percent(shares[need])})" for need in falling[2:]]
+    rest = (
+        f"; {percent(shares['none'])} of the time nothing runs out within a year"
+        if shares["none"]
+        else ""
+    )
     return ", ".join(parts) + rest + "."
 
 
@@ -95,20 +142,19 @@ def season_words(outlook):
     if p10[low] == p10[high]:
         return f"The season makes no difference: {days_text(int(p10[low]), limit)} days."
     return (
-        f"It is weakest when isolation begins in {FULL_MONTHS[low]} "
-        f"({days_text(int(p10[low]), limit)} days in 9 starts of 10) and strongest in "
-        f"{FULL_MONTHS[high]} ({days_text(int(p10[high]), limit)} days)."
+        f"The weakest time to start is {FULL_MONTHS[low]} (plan on "
+        f"{days_text(int(p10[low]), limit)} days), the strongest {FULL_MONTHS[high]} "
+        f"({days_text(int(p10[high]), limit)} days)."
     )
 
 
 def fewest_words(outlook):
-    """The fewest days of all starts, and when."""
+    """The worst case, and when."""
     spread = outlook.homestead
-    tried = count_text(outlook.starts_n, "start")
     if spread.least >= outlook.horizon_days:
-        return f"None of {tried} failed within a year."
+        return "Worst case: still a year or longer, if nothing breaks."
     return (
-        f"The fewest of {tried}: {count_text(spread.least, 'day')}, from "
+        f"Worst case: {count_text(spread.least, 'day')}, if it starts on "
         f"{date_words(spread.worst_start)}."
     )
 
@@ -117,17 +163,16 @@ def days_explained(outlook):
     """How to read the table of days."""
     counted = outlook.plan.failure.counts
     text = (
-        "A start is one day of one weather year on which everything stops arriving: no grid, no "
-        "delivery, no shop. 1 start in 10 ends before what “9 of 10 starts reach” says, and "
-        "“fewest” is the worst of those tried: a real winter can be worse. The homestead ends with "
-        "whichever need fails first."
+        "“Plan on” is what nine times in ten you would reach; the worst case is the shortest of "
+        "all that we tried, and a real winter can be worse. The homestead ends with whichever need "
+        "runs out first, and all of it holds only if nothing breaks."
     )
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
-        text += f" {limit}+ means that nothing failed in the {limit} days looked at."
+        text += f" {limit}+ means that nothing ran out in the {limit} days looked at."
     apart = [need for need in NEEDS if need not in counted]
     if apart:
-        text += f" By the plan, {' and '.join(apart)} does not count towards the homestead."
+        text += f" By the plan, {' and '.join(apart)} does not count toward the homestead."
     return text
 
 
@@ -139,13 +184,14 @@ def need_days(outlook, need, units):
     if need == "power" and not outlook.year.monthly["essential_w"].any():
         return "No essential use of electricity is entered, so power cannot fail in this count."
     if spread.least >= limit:
-        tried_n = count_text(outlook.starts_n, "start")
-        return f"In none of {tried_n} did it fail within a year.{fails}"
+        return f"It lasts a year or longer whenever it starts, if nothing breaks.{fails}"
     lasting = spread.reaches_horizon_frac
-    never = f" In {percent(lasting)} of starts it does not fail within a year." if lasting else ""
+    never = (
+        f" {percent(lasting)} of the time it lasts a year, if nothing breaks." if lasting else ""
+    )
     return (
-        f"9 starts of 10 reach {days_text(spread.p10, limit)} days; the fewest is {spread.least}, "
-        f"from {date_words(spread.worst_start)}.{never}{fails}"
+        f"Plan on {days_text(spread.p10, limit)} days. Worst case: {spread.least}, if it starts on "
+        f"{date_words(spread.worst_start)}.{never}{fails}"
     )
 
 
@@ -165,9 +211,9 @@ def power_means(outlook, units):
     hours = outlook.year.totals["generator_h"]
     engine = f"; the generator runs about {measures.digits(hours, 2)} hours" if hours > 0.5 else ""
     second = (
-        f"Without any sun a full battery lasts about {measures.digits(usable, 2)} days at the mean "
-        f"use, and in a mean year {measures.digits(short, 2)} kWh that somebody asks for is not "
-        f"served{engine}."
+        f"Without any sun a full battery lasts about {measures.digits(usable, 2)} days at the "
+        f"average use, and in an average year you would go without {measures.digits(short, 2)} kWh "
+        f"you wanted{engine}."
     )
     if not outlook.plan.arrays:
         return f"{first} {second}"
@@ -192,9 +238,9 @@ def water_means(outlook, units):
         else ""
     )
     return (
-        f"If the pump stands still, what can be reached lasts {dark['Days at usual use']} days at "
-        f"the usual use, or {dark['Days at the least']} if people and animals get only the least. "
-        f"In a mean year the well gives {about(well, 'volume', units)}{roof}. "
+        f"If the pump quits, the water you can still get to lasts {dark['Days at usual use']} days "
+        f"at the usual use, or {dark['Days at the least']} if people and animals get only the "
+        f"least. In a mean year the well gives {about(well, 'volume', units)}{roof}. "
         + water_tables.busiest_words(water_tables.study_of(outlook), units)
     )
 
@@ -317,9 +363,8 @@ def computed(outlook, location_left_out=False):
     if "weather" not in outlook.plan.raw.get("site", {}) and not location_left_out:
         source = f"None is chosen in the plan, so this one was taken: {source}"
     kind = (
-        f"The {years} were drawn from one year of weather: runs of days were kept whole and moved "
-        "by up to about two weeks. They show ordinary runs of dull, dry or cold days. They cannot "
-        "show a winter or a drought worse than that one year holds, nor a climate that changes."
+        f"The {years}: {notes.winters(hours)} A winter or a drought worse than these can come, and "
+        "a changing climate is not in them."
         if hours.synthetic
         else f"The {years} were measured. They show what has been; a worse year than these can "
         "come, and a changing climate is not in them."

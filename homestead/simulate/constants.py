@@ -30,6 +30,7 @@ from homestead.simulate.records import (
     Larder,
     State,
 )
+from homestead.simulate.sparing import ration_of
 
 HOTTEST_C = 80
 HOUR_S = 3600.0
@@ -83,6 +84,8 @@ def _power(plan):
         "discharge_efficiency_frac": one_way,
         "discharge_per_bus": 1.0 / one_way,
         "battery_inside": int(bank is None or bank.place == "heated room"),
+        "dead_wh": battery_today_wh(plan) * (bank.dead_below_frac if bank else 0.0),
+        "reconnect_frac": former.reconnect_frac if former else 0.0,
         "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
         "former_w": former.continuous_w * n if former else 0.0,
         "idle_w": former.idle_w if former else 0.0,
@@ -332,7 +335,7 @@ def _food(plan):
         "freezer_hold_h": plan.failure.freezer_full_s / HOUR_S,
         "freezer_start_kcal": freezer.energy_kcal if freezer else 0.0,
         "freezer_fill_frac": freezer.fill_frac if freezer else 0.0,
-        "need_kcal": need_kcal_day(plan),
+        "need_kcal": need_kcal_day(plan) * ration_of(plan),
         "garden_yield_factor": YIELD_FACTOR,
     }
 
@@ -341,10 +344,15 @@ def _failure(plan):
     failure = plan.failure
     return {
         "dark_limit_h": failure.dark_s / HOUR_S,
+        "bad_nights_n": failure.bad_nights_n,
+        "unserved_frac": failure.unserved_frac,
+        "dry_days_n": failure.dry_days_n,
         "cold_below_c": failure.cold_below_c,
         "cold_limit_h": failure.cold_for_s / HOUR_S,
         "pipes_below_c": failure.pipes_below_c,
-        "food_share_frac": failure.food_share_frac,
+        # Of the need, while the family eats up to its ration.
+        "food_share_frac": failure.food_share_frac / ration_of(plan),
+        "food_window_n": failure.food_window_n,
     }
 
 
@@ -399,13 +407,14 @@ def start_of(plan, fixed):
     return State(
         battery_wh=fixed.battery_wh * (reserve_frac + fixed.discharge_depth_frac * start_frac),
         generator_on=0.0,
+        cut_off=0.0,
         casing_m3=fixed.casing_m3,
         tank_m3=fixed.tank_m3,
         cistern_m3=fixed.cistern_m3 * (plan.cistern.start_frac if plan.cistern else 0.0),
         inside_c=fixed.keep_c,
         generator_h=0.0,
         hand_m3=0.0,
-        dark_h=0.0,
+        dark_hours=0.0,
         water_m3=0.0,
         cold_h=0.0,
         freezer_dark_h=0.0,

@@ -1,14 +1,15 @@
 """From a plan and its weather to the hourly and daily inputs of the coupled hour.
 
-What hangs on the weather is computed once per measured year and carried to drawn years day by day;
-what hangs on the calendar is laid on every year. Rain of the plan is laid on each year's clouds.
+What hangs on the weather is computed for every year, what hangs on the calendar once for all. Rain
+of the plan is laid on each year's clouds.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from homestead import weather
+from homestead import reference, weather
 from homestead.formulas.power import generator, solar
 from homestead.formulas.warmth import hot_water
 from homestead.formulas.water import daily_radiation, evapotranspiration, water_use
@@ -18,6 +19,7 @@ from homestead.plan.disk import reachable
 from homestead.simulate import constants
 from homestead.simulate.fresh import fresh_of
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
+from homestead.simulate.sparing import as_lived
 
 HOURS_N = 24 * DAYS_N
 
@@ -49,10 +51,12 @@ class Hours:
     years_n : int
     source : str
         Where the weather is from, for a reader.
-    synthetic : bool
-        Whether the years were resampled from a typical year.
+    drawn_n : int
+        How many of the years were drawn, the last ones; the others were measured.
     elevation_m : float
         Of the weather's site.
+    rain_m : float array of shape (hours,)
+        Rain of every hour, before any roof.
     """
 
     plan: Plan
@@ -65,8 +69,19 @@ class Hours:
     fuel_start_wh: np.ndarray
     years_n: int
     source: str
-    synthetic: bool
+    drawn_n: int
     elevation_m: float
+    rain_m: np.ndarray
+
+    @property
+    def synthetic(self):
+        """Whether some of the years are drawn ones, which nobody measured."""
+        return self.drawn_n > 0
+
+    @property
+    def window_n(self):
+        """Days over which food fails; never fewer than those of a bad week."""
+        return max(self.plan.failure.food_fails_window_n, self.plan.failure.food_window_n)
 
     def column(self, name):
         """One hourly input by its name in `COLUMNS`."""
@@ -99,7 +114,13 @@ def weather_named(name, folder=None):
         raise PlanError(f"[site] weather: {error}") from error
 
 
-def hours_of(plan, years_n=None, measured=None):
+def weather_years(plan, years_n=None, measured=None):
+    """Weather years of a plan, a list of `Weather` of one year each."""
+    measured = measured if measured is not None else read_weather(plan)
+    return weather.many_years(measured, years_n or plan.site.years_n, plan.site.seed_n)
+
+
+def hours_of(plan, years_n=None, measured=None, years=None):
     """Inputs of the coupled hour for every weather year of a plan.
 
     Parameters
@@ -109,6 +130,8 @@ def hours_of(plan, years_n=None, measured=None):
         Instead of the plan's own number of years.
     measured : Weather, optional
         Instead of reading the plan's weather file.
+    years : list of Weather, optional
+        The years themselves, instead of those that the plan's weather gives.
 
     Returns
     -------
@@ -120,24 +143,14 @@ def hours_of(plan, years_n=None, measured=None):
         If the weather cannot be read.
     """
     measured = measured if measured is not None else read_weather(plan)
-    years = weather.many_years(measured, years_n or plan.site.years_n, plan.site.seed_n)
-    synthetic = years[0].synthetic
+    years = weather_years(plan, years_n, measured) if years is None else years
+    plan = as_lived(plan)
     rows = np.empty((len(years) * HOURS_N, len(COLUMNS)))
     columns = dict(zip(COLUMNS, rows.T, strict=True))
-    if synthetic:
-        by_day = {
-            name: values.reshape(DAYS_N, 24)
-            for name, values in _by_weather(plan, years[0].base).items()
-        }
-        for number, year in enumerate(years):
-            here = slice(number * HOURS_N, (number + 1) * HOURS_N)
-            for name, values in by_day.items():
-                columns[name][here] = values[year.source_day].ravel()
-    else:
-        for number, year in enumerate(years):
-            here = slice(number * HOURS_N, (number + 1) * HOURS_N)
-            for name, values in _by_weather(plan, year).items():
-                columns[name][here] = values
+    for number, year in enumerate(years):
+        here = slice(number * HOURS_N, (number + 1) * HOURS_N)
+        for name, values in _by_weather(plan, year).items():
+            columns[name][here] = values
     rain_m = np.concatenate([_rain_m(plan, year, number) for number, year in enumerate(years)])
     columns["rain_m3"][:] = _caught_m3(plan, rain_m)
     for name, values in _by_calendar(plan).items():
@@ -156,10 +169,22 @@ def hours_of(plan, years_n=None, measured=None):
         larder=constants.larder_of(plan),
         fuel_start_wh=constants.fuel_start_wh(plan),
         years_n=len(years),
-        source=years[0].source,
-        synthetic=synthetic,
+        source=years[-1].source,
+        drawn_n=sum(year.synthetic for year in years),
         elevation_m=measured.site.elevation_m,
+        rain_m=rain_m,
     )
+
+
+# Variants of a plan mostly share their arrays and walls; the sun on them is half of the work.
+@lru_cache(maxsize=300)
+def _array_w(year, array):
+    return solar.array_output_w(year, array).to_numpy()
+
+
+@lru_cache(maxsize=300)
+def _wall_w_m2(year, azimuth_deg):
+    return solar.plane_of_array_w_m2(year, 90.0, azimuth_deg).to_numpy()
 
 
 def _by_weather(plan, year):
@@ -173,11 +198,11 @@ def _by_weather(plan, year):
         "generator_w": np.zeros(len(air_c)),
     }
     for array in plan.arrays:
-        found[f"pv_{array.coupling}_w"] += solar.array_output_w(year, array).to_numpy()
+        found[f"pv_{array.coupling}_w"] += _array_w(year, array)
     for part in plan.envelope:
         if part.solar_gain_frac > 0:
-            plane = solar.plane_of_array_w_m2(year, 90.0, part.azimuth_deg).to_numpy()
-            found["sun_gain_w"] += plane * part.area_m2 * part.solar_gain_frac
+            on_wall = _wall_w_m2(year, part.azimuth_deg)
+            found["sun_gain_w"] += on_wall * part.area_m2 * part.solar_gain_frac
     if plan.generator:
         found["generator_w"] = generator.derated_w(
             plan.generator.rated_w, max(year.site.elevation_m, 0.0), air_c
@@ -222,8 +247,13 @@ def _rain_m(plan, year, number):
     """Hourly rain of a year: from the file where it is usable, else the plan's months."""
     if "rain_m" in year.hourly:
         return year.hourly["rain_m"].to_numpy()
+    spread = reference.value("drawn_years", "rain", "month_spread", "") if year.synthetic else 0.0
     return weather.rain_on_cloudy_days(
-        year, np.array(plan.site.rain_m), seed=number, wet_days_n=plan.site.wet_days_n
+        year,
+        np.array(plan.site.rain_m),
+        seed=number + 1000 * plan.site.seed_n,
+        wet_days_n=plan.site.wet_days_n,
+        spread_frac=spread,
     )
 
 

@@ -59,6 +59,9 @@ HAND_NONE, HAND_WELL, HAND_CISTERN = 0, 1, 2
 COLDEST_C = -60  # start of the table of battery capacity by temperature, one entry per deg C
 HEATERS_N = 6  # most that a plan may list; fixed so that the kernel is compiled once
 TINY = 1e-9
+DARK_ABOVE_FRAC = 0.1  # of the essential load; less is a lamp that is out, not a dark hour
+OLDER_HOURS = 2.0**23  # 24 hours as bits of a float, which holds 53 of them
+WEEK_DAYS = 7
 
 
 class Fixed(NamedTuple):
@@ -79,6 +82,8 @@ class Fixed(NamedTuple):
     discharge_per_bus: float  # 1 / discharge efficiency
     battery_inside: int
     charge_lowest_c: float
+    dead_wh: float  # what keeps the grid former awake ends here
+    reconnect_frac: float  # of the usable charge, from which the house is switched on again
     former_w: float
     idle_w: float
     inverter_efficiency_frac: float
@@ -153,11 +158,15 @@ class Fixed(NamedTuple):
     freezer_fill_frac: float
     need_kcal: float  # the household's, a day
     garden_yield_factor: float
-    dark_limit_h: float
+    dark_limit_h: float  # in any 24 h
+    bad_nights_n: int  # within a week, that end power and warmth
+    unserved_frac: float  # of a week's essential energy
+    dry_days_n: int  # in a row, that end water
     cold_below_c: float
     cold_limit_h: float
     pipes_below_c: float
     food_share_frac: float
+    food_window_n: int  # days of a bad spell; the failing one is the rows of `eaten`
 
 
 class State(NamedTuple):
@@ -165,16 +174,17 @@ class State(NamedTuple):
 
     battery_wh: float
     generator_on: float
+    cut_off: float  # 1 while the house is switched off to spare an empty battery
     casing_m3: float
     tank_m3: float
     cistern_m3: float
     inside_c: float
     generator_h: float  # today
     hand_m3: float  # today
-    dark_h: float  # today
+    dark_hours: float  # of the last 24, as bits, the last hour lowest
     water_m3: float  # delivered to people and animals today
-    cold_h: float  # unbroken
-    freezer_dark_h: float
+    cold_h: float  # unbroken, counted up to the limit
+    freezer_dark_h: float  # counted up to what a full freezer holds
     garden_got_m3: float  # since isolation
     garden_needed_m3: float
 
@@ -195,7 +205,8 @@ class Flows(NamedTuple):
     essential_w: float  # appliances by priority
     useful_w: float
     comfort_w: float
-    essential_short_w: float  # of what priority 1 asked for, pump and blower included
+    essential_asked_w: float  # of priority 1, pump and blower included
+    essential_short_w: float  # of it, not served
     useful_short_w: float  # shed or short
     comfort_short_w: float
     pump_w: float  # well and booster pump
@@ -256,7 +267,9 @@ class Larder(NamedTuple):
 class Today(NamedTuple):
     """What a day decides about the needs."""
 
-    dark_h: float
+    was_dark: float  # 1 if any 24 h that end today held more dark hours than the limit
+    asked_wh: float  # of essential load
+    short_wh: float  # of it, not served
     water_m3: float
     was_cold: float  # 1 if a cold spell reached its limit
     coldest_pipes_c: float

@@ -8,6 +8,8 @@ import pandas as pd
 from homestead.simulate import kernel
 from homestead.simulate.records import DAYS_N, Flows, State
 
+DECEMBER_DAYS = 31
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -21,12 +23,21 @@ class Trace:
         Heat left in each store at the end of the hour.
     food_kcal : DataFrame of shape (hours, 3)
         pantry, freezer, eaten that day.
+    begins : array of shape (runs, fields of State)
+        State at the start of each run; all runs are of the same length, one after another.
     """
 
     states: pd.DataFrame
     flows: pd.DataFrame
     fuel_wh: np.ndarray
     food_kcal: pd.DataFrame
+    begins: np.ndarray
+
+    def change(self, name):
+        """How much one field of the state grew in each hour, array of shape (hours,)."""
+        after = self.states[name].to_numpy().reshape(len(self.begins), -1)
+        before = self.begins[:, [State._fields.index(name)]]
+        return np.diff(after, axis=1, prepend=before).ravel()
 
 
 def trace_of(hours, first_day=0, days_n=None, delivered=False):
@@ -42,22 +53,60 @@ def trace_of(hours, first_day=0, days_n=None, delivered=False):
     delivered : bool
         Whether fuel, feed and food are made up at each day's end.
     """
-    states, flows, fuel_wh, food = kernel.trace(
+    days_n = days_n or hours.years_n * DAYS_N
+    return _joined([_run(hours, first_day, days_n, hours.start, delivered)])
+
+
+def years_with_deliveries(hours):
+    """Every hour of every weather year, fuel, feed and food made up at each day's end.
+
+    Each year begins as its own December leaves the homestead, so that a year that ends dark hands
+    nothing on to the next.
+    """
+    starts = (settled_start(hours, year) for year in range(hours.years_n))
+    runs = [_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts)]
+    return _joined(runs)
+
+
+def settled_start(hours, year):
+    """State on the first morning of a weather year, after its own December with deliveries."""
+    row = kernel.settled(
+        (year + 1) * DAYS_N - DECEMBER_DAYS,
+        DECEMBER_DAYS,
+        hours.rows,
+        hours.fixed,
+        hours.capacity_by_c,
+        hours.start,
+        hours.fuel_start_wh,
+    )
+    return State(*row.tolist())
+
+
+def _run(hours, first_day, days_n, start, delivered):
+    found = kernel.trace(
         first_day,
-        days_n or hours.years_n * DAYS_N,
+        days_n,
         hours.rows,
         hours.days,
         hours.fixed,
         hours.capacity_by_c,
-        hours.start,
+        start,
         hours.larder,
         hours.fuel_start_wh,
-        hours.plan.failure.food_window_n,
+        hours.window_n,
         delivered,
+    )
+    return (*found, np.array([start]))
+
+
+def _joined(runs):
+    states, flows, fuel_wh, food, begins = (
+        parts[0] if len(parts) == 1 else np.concatenate(parts) for parts in zip(*runs, strict=True)
     )
     return Trace(
         pd.DataFrame(states, columns=list(State._fields)),
         pd.DataFrame(flows, columns=list(Flows._fields)),
         fuel_wh,
         pd.DataFrame(food, columns=["pantry_kcal", "freezer_kcal", "eaten_kcal"]),
+        begins,
     )

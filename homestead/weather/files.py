@@ -1,7 +1,7 @@
 """Read one weather file of any common format, told apart by content, not by its name's ending.
 
 Owns each format's columns, clock and units; hourly.py owns the checks. pvlib does the parsing.
-No format's precipitation column is used: TMY3's is known to be wrong and the others' are mostly
+Rain is used from fetched years alone: TMY3's is known to be wrong and the others' are mostly
 empty or unmeasured. Stamps that end the hour become the hour's start here.
 """
 
@@ -38,7 +38,8 @@ def read(path_or_name, utc_offset_h=None):
     Parameters
     ----------
     path_or_name : str or Path
-        A TMY2, TMY3, EPW, NSRDB (PSM) csv, or PVGIS hourly or typical-year csv or json file; or
+        A file of `homestead weather`; or a TMY2, TMY3, EPW, NSRDB (PSM) csv, or PVGIS hourly or
+        typical-year csv or json file; or
         ``"greensboro-nc"``, ``"sand-point-ak"``, the two files that pvlib installs.
     utc_offset_h : int, optional
         Local standard time minus universal time, for files in universal time that do not say it
@@ -128,6 +129,8 @@ def _recognise(text, file_name):
     """Name of the format and its parser, from the first lines."""
     first, _, rest = text.partition("\n")
     second = rest.partition("\n")[0]
+    if first.startswith("# homestead weather "):
+        return "fetched weather", _fetched
     if "Date (MM/DD/YYYY)" in second:
         return "TMY3", _tmy3
     if first.startswith("LOCATION,"):
@@ -238,6 +241,30 @@ def _epw(path, text, _utc_offset_h):
         f"EPW file {path.name}, {place}, data of {meta['data_type'] or 'unnamed origin'} "
         "(rain: the plan's monthly amounts, not the files')",
         first_line=9,
+    )
+
+
+def _fetched(path, text, _utc_offset_h):
+    """Years that `homestead weather` fetched: facts of the place in comments, then a table."""
+    about, at = {}, 0
+    lines = text.split("\n")
+    while at < len(lines) and lines[at].startswith("#"):
+        name, _, said = lines[at][1:].partition(":")
+        about[name.strip()] = said.strip()
+        at += 1
+    data = pd.read_csv(io.StringIO("\n".join(lines[at:])))
+    site = Site(
+        about["place"],
+        *(float(about[name]) for name in ("latitude", "longitude", "elevation_m", "utc_offset_h")),
+    )
+    return Parsed(
+        path.name,
+        {name: data[name].array for name in data if name != "time"},
+        pd.DatetimeIndex(pd.to_datetime(data["time"], format="%Y-%m-%d %H:%M", errors="coerce")),
+        site,
+        f"{about['source']}, file {path.name}. {about['license']} Years left out: "
+        f"{about['left out']}",
+        first_line=at + 2,
     )
 
 

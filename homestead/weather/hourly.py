@@ -88,19 +88,13 @@ class Weather:
     source : str
         Where the figures come from and what was done to them, for a reader.
     synthetic : bool
-        True for a year put together from blocks of days of another.
-    base : Weather or None
-        The weather that a synthetic year was drawn from.
-    source_day : int array of shape (365,) or None
-        For each day of a synthetic year, its day 0 to 364 in `base`.
+        True for a year drawn day by day, which nobody measured.
     """
 
     hourly: pd.DataFrame
     site: Site
     source: str
     synthetic: bool = False
-    base: Weather | None = None
-    source_day: np.ndarray | None = None
 
     def __post_init__(self):
         if len(self.hourly) == 0 or len(self.hourly) % HOURS_PER_YEAR:
@@ -315,6 +309,8 @@ def _calendar(parsed, notes):
     if backward.size:
         raise parsed.fault("the rows go back in time", backward)
     wanted = pd.date_range(f"{index[0].year}-01-01", f"{index[-1].year}-12-31 23:00", freq="h")
+    # Whole years may be left out of a record; every year that begins must be whole.
+    wanted = wanted[wanted.year.isin(index.year.unique())]
     absent = wanted[~wanted.isin(index) & ~is_leap_day(wanted)]
     if len(absent):
         first = "; ".join(f"{stamp:%Y-%m-%d %H:%M}" for stamp in absent[:ROWS_SHOWN])

@@ -82,3 +82,35 @@ def extraterrestrial_mj_m2_day(latitude_deg, day_of_year):
     shape = shape + sunset * np.sin(latitude) * np.sin(declination)
     joules = SECONDS_PER_DAY * SOLAR_CONSTANT_W_M2 / np.pi * nearness * shape
     return np.maximum(joules, 0.0) / 1e6
+
+
+def extraterrestrial_w_m2(site):
+    """Sun above the air on level ground, mean of each hour of a year.
+
+    Parameters
+    ----------
+    site : Site
+
+    Returns
+    -------
+    array of shape (365, 24)
+        In the site's local standard time. [W/m2]
+
+    References
+    ----------
+    .. [1] J. W. Spencer, "Fourier series representation of the position of the sun", Search 2,
+       1971: declination, equation of time and distance, in pvlib.
+    """
+    from pvlib import irradiance, solarposition
+
+    day = np.arange(1.0, 366.0)[:, None, None]
+    declination = solarposition.declination_spencer71(day)
+    late_min = solarposition.equation_of_time_spencer71(day)
+    moment_h = np.arange(24.0)[:, None] + (np.arange(6) + 0.5) / 6
+    solar_h = moment_h - site.utc_offset_h + site.longitude_deg / 15.0 + late_min / 60.0
+    zenith = solarposition.solar_zenith_analytical(
+        np.radians(site.latitude_deg), np.radians((solar_h - 12.0) * 15.0), declination
+    )
+    height = np.maximum(np.cos(zenith), 0.0).mean(axis=2)
+    distance = irradiance.get_extra_radiation(np.arange(1.0, 366.0), method="spencer")
+    return height * np.asarray(distance)[:, None]

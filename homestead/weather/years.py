@@ -1,26 +1,15 @@
-"""Many weather years: a family's own years when the file has them, drawn ones otherwise.
+"""Many weather years: the measured ones where there are enough of them, drawn ones otherwise."""
 
-A drawn year keeps whole days and all variables together, so a cloudy spell stays cloudy, cold and
-calm as it was. It cannot show a spell longer or worse than the typical year's own plus its seams.
-"""
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
 
 from homestead.units import checked
-from homestead.weather.hourly import (
-    DAYS_PER_YEAR,
-    HOURS_PER_YEAR,
-    TYPICAL_YEAR,
-    Weather,
-    WeatherError,
-    stamps,
-)
+from homestead.weather import drawn
+from homestead.weather.hourly import HOURS_PER_YEAR, TYPICAL_YEAR, Weather, WeatherError, stamps
 
-# Project choices: about the length of a passing weather pattern, and of a month's half.
-SHORTEST_BLOCK_DAYS = 5
-LONGEST_BLOCK_DAYS = 9
-FARTHEST_DAYS = 15
+ENOUGH_REAL_N = 10  # fewer winters say too little about one winter in ten
 
 
 def many_years(weather, years_n, seed=0):
@@ -38,10 +27,10 @@ def many_years(weather, years_n, seed=0):
     Returns
     -------
     list of Weather
-        Several real years give the first `years_n` of them, or all that there are if fewer, with
-        ``synthetic`` False. One year gives `years_n` drawn years with ``synthetic`` True, ``base``
-        and ``source_day``: blocks of 5 to 9 whole days (the last cut at the end of the year), each
-        moved by up to 15 days, the year taken as a ring.
+        Ten or more real years give the first `years_n` of them, or all that there are if fewer.
+        Fewer than ten come first, followed by drawn years up to `years_n`; one year, which may be
+        a typical one put together from months, only serves to draw from. Drawn years have
+        ``synthetic`` True.
 
     Raises
     ------
@@ -50,26 +39,17 @@ def many_years(weather, years_n, seed=0):
     """
     years_n = _whole("years_n", years_n, 1, 1000)
     seed = _whole("seed", seed, 0, 2**32 - 1)
-    if weather.years_n > 1:
-        return [one_year(weather, year) for year in range(min(years_n, weather.years_n))]
     if weather.synthetic:
         raise WeatherError("a drawn year cannot be drawn from again: pass the weather it came from")
-    days = weather.hourly.to_numpy(dtype=float).reshape(DAYS_PER_YEAR, 24, -1)
-    index = stamps(TYPICAL_YEAR, weather.site.utc_offset_h)
-    columns = weather.hourly.columns
-    source = (
-        f"Drawn from one year, blocks of {SHORTEST_BLOCK_DAYS} to {LONGEST_BLOCK_DAYS} whole days "
-        f"moved by up to {FARTHEST_DAYS} days: {weather.source}"
-    )
-    drawn = []
-    for year in range(years_n):
-        source_day = _source_days(np.random.default_rng([seed, year]))
-        values = days[source_day].reshape(HOURS_PER_YEAR, -1)
-        hourly = pd.DataFrame(values, index=index, columns=columns, copy=False)
-        drawn.append(Weather(hourly, weather.site, source, True, weather, source_day))
-    return drawn
+    real_n = weather.years_n
+    if real_n >= ENOUGH_REAL_N:
+        return [one_year(weather, year) for year in range(min(years_n, real_n))]
+    own_n = min(real_n, years_n) if real_n > 1 else 0
+    years = [one_year(weather, year) for year in range(own_n)]
+    return years + [_drawn_year(weather, seed, year) for year in range(years_n - own_n)]
 
 
+@lru_cache(maxsize=400)
 def one_year(weather, year):
     """Year number `year` (0 is the first) of a weather of several, as a weather of its own."""
     first = year * HOURS_PER_YEAR
@@ -77,12 +57,17 @@ def one_year(weather, year):
     return Weather(part, weather.site, weather.source, weather.synthetic)
 
 
-def _source_days(generator):
-    blocks_n = -(-DAYS_PER_YEAR // SHORTEST_BLOCK_DAYS)
-    lengths = generator.integers(SHORTEST_BLOCK_DAYS, LONGEST_BLOCK_DAYS + 1, blocks_n)
-    moves = generator.integers(-FARTHEST_DAYS, FARTHEST_DAYS + 1, blocks_n)
-    move = np.repeat(moves, lengths)[:DAYS_PER_YEAR]
-    return (np.arange(DAYS_PER_YEAR) + move) % DAYS_PER_YEAR
+@lru_cache(maxsize=400)
+def _drawn_year(weather, seed, number):
+    values = drawn.draw(drawn.fitted(weather), seed, number)
+    index = stamps(TYPICAL_YEAR, weather.site.utc_offset_h)
+    hourly = pd.DataFrame(values, index=index, columns=weather.hourly.columns, copy=False)
+    measured = "one year" if weather.years_n == 1 else f"{weather.years_n} real years"
+    source = (
+        f"Drawn day by day from {measured}, with dark and cold spells as long as in measured "
+        f"records: {weather.source}"
+    )
+    return Weather(hourly, weather.site, source, True)
 
 
 def _whole(name, value, low, high):

@@ -67,7 +67,7 @@ def test_one_start_worked_by_itself_is_far_faster_than_plain_python(demo_hours, 
         return kernel.run_alone(
             0, 365, demo_hours.rows, demo_hours.days, demo_hours.fixed, demo_hours.capacity_by_c,
             demo_hours.start, demo_hours.larder, demo_hours.fuel_start_wh,
-            demo_hours.plan.failure.food_window_n,
+            demo_hours.window_n,
         )  # fmt: skip
 
     alone()
@@ -91,7 +91,7 @@ def test_all_starts_of_the_demo_against_plain_python(demo_hours, plain_s_per_day
         f"\n{days[:, :, 0].size} starts, {lived_n * 24 / 1e6:.0f} million hours: {all_s:.2f} s; "
         f"plain Python {plain_s:.0f} s: {plain_s / all_s:.0f} times"
     )
-    assert days.shape == (30, 365, 5)
+    assert days.shape == (30, 365, 10)
     assert plain_s / all_s >= 200.0
 
 

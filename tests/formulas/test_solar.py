@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import tomllib
 from types import SimpleNamespace
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 
 from homestead.findings.finding import Finding
 from homestead.formulas.power import solar
+from homestead.plan.file import demo_path, with_changes
 from homestead.weather import many_years, read
 
 
@@ -157,6 +159,36 @@ def test_output_stops_at_the_converter(greensboro):
     assert output.max() == 2000.0
     below = (dc * 0.97 < 2000.0).to_numpy()
     assert output.to_numpy()[below] == pytest.approx((dc * 0.97).to_numpy()[below])
+
+
+# By hand: two strings of six modules draw 20.8 A at 41.3 V x 6 = 247.8 V and 25 deg C.
+def test_output_stops_at_the_converters_current(greensboro):
+    free = solar.array_output_w(greensboro, an_array())
+    tight = an_array(converter_working_a=10.0)
+    held = solar.array_output_w(greensboro, tight)
+    plane = solar.plane_of_array_w_m2(greensboro, 35.0, 178.0)
+    row = int((plane - 800.0).abs().to_numpy().argmin())
+    cell_c = greensboro.hourly["air_c"].iloc[row] + 25.0 / 800.0 * plane.iloc[row]
+    at_hand_w = 10.0 * 247.8 * (1.0 - 0.0027 * (cell_c - 25.0)) * 0.97
+    assert held.iloc[row] == pytest.approx(at_hand_w)
+    assert (held <= free + 1e-9).all() and held.sum() < 0.95 * free.sum()
+    same = solar.array_output_w(greensboro, an_array(converter_working_a=30.0))
+    assert same.to_numpy() == pytest.approx(free.to_numpy())
+
+
+def test_an_entered_limit_holds_the_sun_back_and_a_default_does_not(greensboro):
+    raw = tomllib.loads(demo_path().read_text(encoding="utf-8"))
+    rack = with_changes(raw).arrays[0]
+    free = solar.array_output_w(greensboro, rack).sum()
+    tight = with_changes(raw, {"array.ground rack.converter_max_current": "10 A"}).arrays[0]
+    assert solar.array_output_w(greensboro, tight).sum() < 0.9 * free
+    # Four strings give more than the 30 A that stand for lack of an entry, and keep it.
+    raw["array"][0]["strings"] = 4
+    raw["array"][0]["converter"] = "20 kW"
+    del raw["array"][0]["converter_max_current"]
+    four = with_changes(raw).arrays[0]
+    assert four.converter_max_a < 4 * four.imp_a
+    assert solar.array_output_w(greensboro, four).sum() == pytest.approx(2 * free, rel=0.01)
 
 
 def test_more_modules_never_give_less(greensboro):

@@ -93,7 +93,8 @@ class PlainHomestead:
         plan, bank, cistern = self.plan, self.plan.battery, self.plan.cistern
         start = bank.start_frac if bank else 0.0
         self.battery_wh = self.full_wh * (1.0 - self.depth * (1.0 - start))
-        self.generator_on = False
+        self.generator_on, self.cut_off = False, False
+        self.hours_dark = []
         self.casing_m3, self.tank_m3 = self.casing_full_m3, self.tank_full_m3
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
         self.inside_c = plan.house.keep_c
@@ -103,7 +104,9 @@ class PlainHomestead:
         self._deliver()
 
     def _begin_day(self):
-        self.generator_h = self.hand_m3 = self.dark_h = self.water_m3 = 0.0
+        self.generator_h = self.hand_m3 = self.water_m3 = 0.0
+        self.asked_wh = self.short_wh = 0.0
+        self.was_dark = False
         self.garden_got_m3 = self.garden_needed_m3 = 0.0
 
     def _deliver(self):
@@ -132,7 +135,8 @@ class PlainHomestead:
         air_c, before_c = now["air_c"], self.inside_c
         in_room = plan.battery is None or plan.battery.place == "heated room"
         cell_c = before_c if in_room else air_c
-        floor_wh = self.full_wh * (1.0 - self.depth * self._share_at(cell_c))
+        warm_share = self._share_at(cell_c)
+        floor_wh = self.full_wh * (1.0 - self.depth * warm_share)
         usable_wh = max(self.battery_wh - floor_wh, 0.0)
         charge = usable_wh / (self.full_wh * self.depth) if self.full_wh else 0.0
 
@@ -142,14 +146,26 @@ class PlainHomestead:
         discharge_limit_w = plan.battery.discharge_w if plan.battery else 0.0
         bus_limit_w = now["pv_dc_w"] + min(discharge_limit_w, usable_wh * self.one_way)
         idle_w, former_limit_w, former_runs = 0.0, 0.0, False
+        if self.full_wh > 0.0 and plan.grid_former and plan.grid_former.reconnect_frac > 0.0:
+            if charge <= NEARLY_NOTHING:
+                self.cut_off = True
+            elif charge >= plan.grid_former.reconnect_frac:
+                self.cut_off = False
         if self.former_w > 0.0:
-            idle_w = min(plan.grid_former.idle_w, bus_limit_w)
-            former_runs = bus_limit_w > plan.grid_former.idle_w
-            if former_runs:
+            # A reserve below what the house may use keeps the inverter awake; cold shrinks it too.
+            asleep_wh = self.full_wh * plan.battery.dead_below_frac if plan.battery else 0.0
+            reserve_wh = max(self.full_wh * (1.0 - self.depth) - asleep_wh, 0.0) * warm_share
+            awake_wh = max(self.battery_wh - (floor_wh - reserve_wh), 0.0)
+            awake_w = now["pv_dc_w"] + min(discharge_limit_w, awake_wh * self.one_way)
+            idle_w = min(plan.grid_former.idle_w, awake_w)
+            former_runs = awake_w > plan.grid_former.idle_w
+            if former_runs and not self.cut_off:
                 to_house = plan.grid_former.efficiency_frac
-                former_limit_w = min(self.former_w, (bus_limit_w - idle_w) * to_house)
+                former_limit_w = min(self.former_w, max(bus_limit_w - idle_w, 0.0) * to_house)
         sun_on_house_w = now["pv_ac_w"] if former_runs or engine_frac > 0.0 else 0.0
         offered_w = sun_on_house_w + engine_limit_w + former_limit_w
+        if self.cut_off and engine_frac == 0.0:
+            offered_w = 0.0
         self.left_w = offered_w
         engine_runs = engine_frac > 0.0
         threshold = (shed.useful_below_frac, shed.comfort_below_frac)
@@ -184,7 +200,10 @@ class PlainHomestead:
         if least_short_m3 > NEARLY_NOTHING:
             missing_w += self.pump_missing_wh
         served_w = essential_w + warmth["blower_w"] + warmth["electric_w"] + self.pump_wh
-        dark = missing_w / (served_w + missing_w) if missing_w > NEARLY_NOTHING else 0.0
+        essential_asked_w = served_w + missing_w
+        dark = missing_w / essential_asked_w if missing_w > NEARLY_NOTHING else 0.0
+        self.asked_wh += essential_asked_w
+        self.short_wh += missing_w
 
         # Priority 2: appliances, the rest of the water, hot water, cooking, filling up.
         useful_w = self._take(now["useful_w"]) if useful_on else 0.0
@@ -271,6 +290,7 @@ class PlainHomestead:
             "essential_w": essential_w,
             "useful_w": useful_w,
             "comfort_w": comfort_w,
+            "essential_asked_w": essential_asked_w,
             "essential_short_w": missing_w,
             "useful_short_w": now["useful_w"] - useful_w + hot["missing_w"],
             "comfort_short_w": now["comfort_w"] - comfort_w + cooling_short_w,
@@ -489,8 +509,11 @@ class PlainHomestead:
         return got_m3
 
     def _count_hour(self, dark, mean_c, now, useful_w, comfort_w):
-        self.dark_h += dark
-        self.cold_h = self.cold_h + 1.0 if mean_c < self.plan.failure.cold_below_c else 0.0
+        self.hours_dark = [*self.hours_dark, dark > 0.1][-24:]
+        rules = self.plan.failure
+        self.was_dark |= dark > 0.1 and sum(self.hours_dark) > rules.dark_s / 3600.0
+        cold = mean_c < rules.cold_below_c
+        self.cold_h = min(self.cold_h + 1.0, rules.cold_for_s / 3600.0) if cold else 0.0
         freezer_dark, served = dark, {2: ("useful_w", useful_w), 3: ("comfort_w", comfort_w)}
         if self.plan.freezer:
             name = self.plan.freezer.appliance
@@ -501,6 +524,7 @@ class PlainHomestead:
         # A dark hour counts one, a powered hour takes one back.
         self.freezer_dark_h += freezer_dark - (1.0 - freezer_dark)
         self.freezer_dark_h = max(self.freezer_dark_h, 0.0)
+        self.freezer_dark_h = min(self.freezer_dark_h, rules.freezer_full_s / 3600.0)
         if self.plan.freezer and self.freezer_kcal > 0.0:
             start_kcal = self.plan.freezer.energy_kcal
             fill = self.plan.freezer.fill_frac * self.freezer_kcal / start_kcal
@@ -542,38 +566,69 @@ class PlainHomestead:
         return max(1.0 - 1.05 * missed, 0.0)
 
     def days_until(self, first_day=0, horizon_n=365):
-        """Whole days before each need (and pipes) first fails; the horizon if it does not.
+        """Whole days before each need (and pipes) fails for good, then before its first bad day.
 
-        Like the compiled run it stops once every need has failed.
+        The horizon where it does not come. Like the compiled run it stops once every need has
+        failed.
         """
-        failed = {}
+        failed, bad = {}, {}
         rules = self.plan.failure
-        eaten = [self.need_kcal] * rules.food_window_n
+        week, long = rules.food_window_n, max(rules.food_fails_window_n, rules.food_window_n)
+        eaten = [self.need_kcal] * long
+        dark_nights, cold_nights, dry_days, essential = [], [], [], []
         days_n = len(self.hours.days.water_least_m3)
 
         def watch(now, flows):
             if self.cold_h >= rules.cold_for_s / 3600.0:
-                failed.setdefault("warmth", number)
+                spells.add("cold")
             pipes_c = self.inside_c + (now["air_c"] - self.inside_c) * (
                 self.plan.house.pipes_outside_frac
             )
             if pipes_c < rules.pipes_below_c:
-                failed.setdefault("pipes", number)
+                spells.add("pipes")
 
         for number in range(horizon_n):
             day = (first_day + number) % days_n
+            spells = set()
             eaten = [*eaten[1:], self.live_day(day, watch)]
-            if self.dark_h > rules.dark_s / 3600.0 + NEARLY_NOTHING:
-                failed.setdefault("power", number)
-            if self.water_m3 < self.hours.days.water_least_m3[day] - NEARLY_NOTHING:
-                failed.setdefault("water", number)
-            window_kcal = len(eaten) * self.need_kcal
-            if sum(eaten) < rules.food_share_frac * window_kcal - 1e-6:
-                failed.setdefault("food", number)
+            dark_nights = [*dark_nights, self.was_dark][-7:]
+            cold_nights = [*cold_nights, "cold" in spells][-7:]
+            dry = self.water_m3 < self.hours.days.water_least_m3[day] - NEARLY_NOTHING
+            dry_days = [*dry_days, dry][-rules.dry_days_n :]
+            essential = [*essential, (self.asked_wh, self.short_wh)][-7:]
+            asked_wh = sum(one for one, _ in essential) / len(essential) * 7
+            missing_wh = sum(one for _, one in essential)
+            enough = rules.food_share_frac * self.need_kcal
+            bad_days = {
+                "power": self.was_dark,
+                "water": dry,
+                "warmth": "cold" in spells,
+                "food": sum(eaten[-week:]) < week * enough - 1e-6,
+                "pipes": "pipes" in spells,
+            }
+            ends = {
+                "power": missing_wh > rules.unserved_frac * asked_wh + 1.0
+                or (self.was_dark and sum(dark_nights) >= rules.bad_nights_n),
+                "water": len(dry_days) == rules.dry_days_n and all(dry_days),
+                "warmth": "pipes" in spells
+                or ("cold" in spells and sum(cold_nights) >= rules.bad_nights_n),
+                "food": sum(eaten) < long * enough - 1e-6,
+                "pipes": "pipes" in spells,
+            }
+            for need in NEEDS_AND_PIPES:
+                if bad_days[need] or ends[need]:
+                    bad.setdefault(need, number)
+                if ends[need]:
+                    failed.setdefault(need, number)
             if all(need in failed for need in NEEDS_AND_PIPES[:4]):
                 break
             self._begin_day()
-        return [failed.get(outcome, horizon_n) for outcome in NEEDS_AND_PIPES]
+        return [one.get(need, horizon_n) for one in (failed, bad) for need in NEEDS_AND_PIPES]
+
+    @property
+    def dark_hours(self):
+        """The last 24 hours as bits, the last one lowest."""
+        return sum(dark << back for back, dark in enumerate(reversed(self.hours_dark)))
 
     def trace(self, state_names, first_day=0, days_n=365, delivered=False):
         """Every hour: lists of states, flows, fuel left and (pantry, freezer, eaten)."""

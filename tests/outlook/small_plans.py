@@ -38,6 +38,11 @@ BATTERY = {
     "charge": "3 kW",
     "discharge": "3 kW",
 }
+# A need ends with its first bad day or week: what can be followed on paper.
+FIRST_BAD_DAY = {"bad_nights": 1, "dry_days": 1, "unserved": 1.0, "food_fails_window": 7}
+# A house that comes back as soon as there is anything, and keeps nothing for its inverter.
+AT_ONCE = {"reconnect": 0.0}
+NO_RESERVE = {"dead_below": 0.9}
 WELL = {"depth": "40 m", "static_level": "10 m", "bore": "150 mm", "yield": "6 L/min"}
 PUMP = {"rated": "500 W", "supply": "240 V", "depth": "35 m", "flow": "15 L/min"}
 

@@ -1,5 +1,7 @@
 """What goes in comes out or stays: power, water, heat and fuel, every hour of shipped plans."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,7 +10,7 @@ from small_plans import examples, plan_of, random_plans
 
 from homestead.outlook import ledger
 from homestead.simulate.inputs import hours_of
-from homestead.simulate.trace import Trace, trace_of
+from homestead.simulate.trace import trace_of
 
 # Of what moves or is held in the hour; doubles carry about 1e-16, a year of sums stays below 1e-9.
 WITHIN_FRAC = 1e-9
@@ -52,7 +54,8 @@ def assert_fuel_adds_up(hours, trace, delivered):
 
 def assert_within_bounds(hours, trace):
     fixed, states, flows = hours.fixed, trace.states, trace.flows
-    floor_wh = fixed.battery_wh * (1.0 - fixed.discharge_depth_frac)
+    # Below what the house may use the inverter draws on to stay awake, down to where it sleeps.
+    floor_wh = min(fixed.battery_wh * (1.0 - fixed.discharge_depth_frac), fixed.dead_wh)
     assert states.battery_wh.min() >= floor_wh - WITHIN_FRAC * fixed.battery_wh
     assert states.battery_wh.max() <= fixed.battery_wh * (1.0 + WITHIN_FRAC)
     for name in ("casing_m3", "tank_m3", "cistern_m3"):
@@ -67,7 +70,9 @@ def assert_within_bounds(hours, trace):
     assert moved.min().min() >= -NEGATIVE * max(1.0, moved.max().max()), moved.min().idxmin()
     assert flows.dark_frac.max() <= 1.0 + WITHIN_FRAC
     assert states.drop(columns="inside_c").min().min() >= -NEGATIVE
-    assert states.dark_h.max() <= 24.0 + NEGATIVE
+    assert states.dark_hours.max() < 2**24 and (states.dark_hours % 1.0 == 0.0).all()
+    assert states.cold_h.max() <= fixed.cold_limit_h + NEGATIVE
+    assert states.freezer_dark_h.max() <= fixed.freezer_hold_h + NEGATIVE
     assert states.generator_h.max() <= fixed.daily_limit_h + NEGATIVE
     assert states.hand_m3.max() <= fixed.hand_day_m3 + NEGATIVE
     assert flows.pumped_m3.max() <= fixed.pump_m3 + fixed.hand_m3 + NEGATIVE
@@ -105,7 +110,7 @@ def test_a_flow_that_is_off_is_seen(column, balance, shipped_hours, traces):
     trace = traces["demo", True]
     flows = trace.flows.copy()
     flows.loc[4000, column] += 0.01
-    wrong = Trace(trace.states, flows, trace.fuel_wh, trace.food_kcal)
+    wrong = dataclasses.replace(trace, flows=flows)
     residual, _ = ledger.residuals_of(shipped_hours["demo"], wrong)[balance]
     assert np.abs(residual).argmax() == 4000
     assert np.abs(residual).max() == pytest.approx(0.01, rel=1e-6)

@@ -9,7 +9,16 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 from scipy.sparse import coo_matrix
-from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
+from small_plans import (
+    ARRAY,
+    AT_ONCE,
+    BATTERY,
+    FORMER,
+    NO_RESERVE,
+    SMALLEST,
+    appliance,
+    plan_of,
+)
 
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.trace import trace_of
@@ -37,8 +46,12 @@ def electric_hours(greensboro):
                 for one, azimuth in (("dc", "170 deg"), ("ac", "250 deg"))
                 if one in coupling
             ],
-            "grid_former": FORMER | {"idle": "0 W", "continuous": "1 kW", "charger": "900 W"},
-            "battery": BATTERY | {"charge": "1200 W", "discharge": "1100 W", "round_trip": 0.9},
+            "grid_former": FORMER
+            | AT_ONCE
+            | {"idle": "0 W", "continuous": "1 kW", "charger": "900 W"},
+            "battery": BATTERY
+            | NO_RESERVE
+            | {"charge": "1200 W", "discharge": "1100 W", "round_trip": 0.9},
             "shedding": {"comfort_below": 0.0, "useful_below": 0.0},
             "heater": [{"name": "s", "store": "wood", "output": "30 kW", "efficiency": 0.6}],
             "fuel": [{"name": "wood", "fuel": "cordwood", "amount": "900 m^3"}],

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
+from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import remembered
@@ -14,7 +14,7 @@ from homestead.questions.variants import Variants
 from homestead.simulate.inputs import hours_of
 
 PANTRY = SMALLEST | {
-    "failure": {"counts": ["food"]},
+    "failure": FIRST_BAD_DAY | {"counts": ["food"]},
     "pantry": [
         {"name": "rice", "food": "white rice", "mass": "5 kg"},
         {"name": "tins", "energy": "9000 kcal"},
@@ -27,14 +27,14 @@ ENGINE = SMALLEST | {
         "daily_limit": "24 h",
     },
     "fuel": [{"name": "gas", "fuel": "propane", "amount": "15 L", "reserve": 0.0}],
-    "failure": {"counts": ["power"]},
+    "failure": FIRST_BAD_DAY | {"counts": ["power"]},
 }  # fmt: skip
 BANK = SMALLEST | {
     "appliance": [appliance("light", 60, 24, 1)],
     "array": [ARRAY | {"modules_per_string": 2}],
     "grid_former": FORMER,
     "battery": BATTERY | {"module": "500 Wh", "modules": 6},
-    "failure": {"counts": ["power"]},
+    "failure": FIRST_BAD_DAY | {"counts": ["power"]},
 }
 
 
@@ -111,7 +111,7 @@ def test_an_array_is_counted_in_modules_and_keeps_its_converter_in_step():
 def test_a_cistern_by_hand():
     """60 L a day, a gallon of which is the least: N days need N - 1 days' use and a gallon."""
     tank = {"volume": "600 L", "from_well": False, "delivery": "gravity"}
-    plan = plan_of(SMALLEST | {"cistern": tank, "failure": {"counts": ["water"]}})
+    plan = plan_of(SMALLEST | {"cistern": tank, "failure": FIRST_BAD_DAY | {"counts": ["water"]}})
     found = enough(plan, "cistern", 20, "water")
     typed_l = units.convert_unit(units.parse(found.typed, "volume"), "m^3", "L")
     assert 19 * 60 <= typed_l <= 20 * 60 / (1 - CLOSE_FRAC)
@@ -136,7 +136,7 @@ def test_days_that_no_size_reaches_are_told_with_the_whole_curve():
 
 def test_sizes_that_a_plan_may_not_have_are_left_out():
     tank = {"volume": "900 m^3", "from_well": False, "delivery": "gravity"}  # 1000 at most
-    plan = plan_of(SMALLEST | {"cistern": tank, "failure": {"counts": ["water"]}})
+    plan = plan_of(SMALLEST | {"cistern": tank, "failure": FIRST_BAD_DAY | {"counts": ["water"]}})
     found = enough(plan, "cistern", 300, "water")
     assert found.sizes.max() <= 1.0
     assert found.smallest == pytest.approx(300 * 60 / 900e3, rel=0.05)

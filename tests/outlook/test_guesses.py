@@ -5,7 +5,7 @@ import re
 import numpy as np
 import pytest
 from scipy import stats
-from small_plans import SMALLEST, appliance, plan_of
+from small_plans import FIRST_BAD_DAY, SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import remembered
@@ -22,7 +22,7 @@ from homestead.questions.guesses import (
 )
 from homestead.simulate.inputs import hours_of
 
-FOOD = {"failure": {"counts": ["food"]}}
+FOOD = {"failure": FIRST_BAD_DAY | {"counts": ["food"]}}
 
 
 @pytest.fixture(autouse=True)
@@ -116,7 +116,7 @@ def test_generator_fuel_by_hand():
             {"name": "gas", "fuel": "propane", "amount": between("10 L", "15 L", "30 L"),
              "reserve": 0.0}
         ],
-        "failure": {"counts": ["power"]},
+        "failure": FIRST_BAD_DAY | {"counts": ["power"]},
     }  # fmt: skip
     sure = sureness(plan_of(raw), "power", draws_n=8)
     # Propane, 91,452 Btu a gallon (U.S. EIA, Units and Calculators; from memory).

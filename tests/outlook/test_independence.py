@@ -15,8 +15,8 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.simulate.constants import fuel_wh_per_unit
 from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
-from homestead.simulate.trace import trace_of
-from homestead.vocabulary import NEEDS, OUTCOMES
+from homestead.simulate.trace import trace_of, years_with_deliveries
+from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
 
 
 def outlook_of(days, counts=NEEDS):
@@ -26,7 +26,7 @@ def outlook_of(days, counts=NEEDS):
 
 
 def days_full(value=365):
-    return np.full((2, 365, len(OUTCOMES)), value, dtype=np.int32)
+    return np.full((2, 365, 2 * len(OUTCOMES)), value, dtype=np.int32)
 
 
 @pytest.fixture(scope="session")
@@ -51,28 +51,58 @@ def short_hours(greensboro):
 
 def test_days_are_the_whole_days_before_the_first_failing_day(short_hours, failures):
     """The same days found again from the trace of every hour, by the rules of each need."""
+    rule, need_kcal = short_hours.plan.failure, short_hours.fixed.need_kcal
     failed = failures(short_hours)
     seen = set()
     for first_day in (0, 60, 200, 300):
         trace = trace_of(short_hours, first_day, 365)
         states = trace.states
-        fails = {
-            "power": trace.flows.dark_frac.to_numpy().reshape(-1, 24).sum(axis=1) > 4.0 + 1e-9,
-            "water": trace.flows.delivered_m3.to_numpy().reshape(-1, 24).sum(axis=1)
+        flows = trace.flows
+        dark = np.r_[np.zeros(23), flows.dark_frac.to_numpy() > 0.1]
+        # Dark hours of the 24 that end with each hour; a bad night has more than 4 of them.
+        within = np.convolve(dark, np.ones(24), "valid").reshape(-1, 24).max(axis=1)
+        bad = {
+            "power": within > 4.0,
+            "water": flows.delivered_m3.to_numpy().reshape(-1, 24).sum(axis=1)
             < np.roll(short_hours.days.water_least_m3, -first_day)[:365] - 1e-9,
             "warmth": states.cold_h.to_numpy().reshape(-1, 24).max(axis=1) >= 6.0,
             "pipes": states.inside_c.to_numpy().reshape(-1, 24).min(axis=1) < 0.0,
         }
         eaten = trace.food_kcal.eaten_kcal.to_numpy()[::24]
-        window = np.convolve(np.r_[np.full(6, short_hours.fixed.need_kcal), eaten], np.ones(7))
-        fails["food"] = window[6:371] < 0.8 * 7 * short_hours.fixed.need_kcal - 1e-6
-        last = max(np.argmax(fails[need]) for need in NEEDS)
+
+        def hungry(days_n, eaten=eaten):
+            window = np.convolve(np.r_[np.full(days_n - 1, need_kcal), eaten], np.ones(days_n))
+            return window[days_n - 1 :][:365] < 0.8 * days_n * need_kcal - 1e-6
+
+        def within_days(flags, days_n):
+            return np.convolve(np.r_[np.zeros(days_n - 1), flags], np.ones(days_n), "valid")
+
+        bad["food"] = hungry(7)
+        asked_wh, short_wh = (
+            within_days(flows[name].to_numpy().reshape(-1, 24).sum(axis=1), 7)
+            for name in ("essential_asked_w", "essential_short_w")
+        )
+        asked_wh *= 7 / np.minimum(np.arange(1, 366), 7)
+        ends = {
+            "power": (short_wh > 0.05 * asked_wh + 1.0)
+            | (bad["power"] & (within_days(bad["power"], 7) >= 3)),
+            "water": within_days(bad["water"], 2) >= 2,
+            "warmth": bad["pipes"] | (bad["warmth"] & (within_days(bad["warmth"], 7) >= 3)),
+            "food": hungry(28),
+            "pipes": bad["pipes"],
+        }
+        assert (rule.bad_nights_n, rule.dry_days_n, rule.food_fails_window_n) == (3, 2, 28)
+        last = max(np.argmax(ends[need]) for need in NEEDS)
         for number, outcome in enumerate(OUTCOMES):
-            first = int(np.argmax(fails[outcome])) if fails[outcome].any() else 365
-            if outcome == "pipes" and first > last:
-                first = 365  # a run ends when every need has failed
-            assert failed[first_day, number] == first, (first_day, outcome)
-            seen.add(first)
+            for column, flags in (
+                (number, ends[outcome]),
+                (len(OUTCOMES) + number, bad[outcome] | ends[outcome]),
+            ):
+                first = int(np.argmax(flags)) if flags.any() else 365
+                if first > last:
+                    first = 365  # a run ends when every need has failed
+                assert failed[first_day, column] == first, (first_day, outcome, column)
+                seen.add(first)
     assert len(seen) > 8  # of many different days, not of the ends of the scale
 
 
@@ -168,7 +198,7 @@ def test_threads_and_processes_give_the_same(short_hours, short_days):
     with ProcessPoolExecutor(1, mp_context=spawn) as processes:
         by_processes = independence.independence_days(short_hours, executor=processes)
     assert by_threads.tobytes() == by_processes.tobytes() == short_days.tobytes()
-    assert short_days.shape == (2, 365, len(OUTCOMES))
+    assert short_days.shape == (2, 365, 2 * len(OUTCOMES))
 
 
 def test_progress_is_told_of_every_piece(short_hours):
@@ -226,8 +256,8 @@ def demo_outlook():
 def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
     found = json.loads(json.dumps(as_dict(demo_outlook), allow_nan=False))
     assert set(found) == {
-        "plan", "weather", "starts", "horizon_days", "needs", "homestead", "by_month",
-        "sunless_days", "year", "balance", "findings",
+        "plan", "weather", "starts", "horizon_days", "needs", "homestead", "first_bad",
+        "cutting_back", "chance", "by_month", "sunless_days", "year", "balance", "findings",
     }  # fmt: skip
     assert set(found["weather"]) == {"source", "years", "synthetic"}
     assert (found["weather"]["years"], found["weather"]["synthetic"]) == (2, True)
@@ -238,7 +268,15 @@ def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
     assert set(found["homestead"]["first_to_fail"]) == {*NEEDS, "none"}
     assert list(found["by_month"]) == [f"{month:02d}" for month in range(1, 13)]
     assert all(set(one) == {"p10", "p50"} for one in found["by_month"].values())
-    assert set(found["sunless_days"]) == {"nominal", "usable", "essential_only"}
+    low, high = found["chance"]["p10"]
+    assert low <= found["homestead"]["p10"] <= high
+    assert set(found["first_bad"]) == set(NEEDS)
+    assert all(set(one) == SPREAD for one in found["first_bad"].values())
+    for need in NEEDS:
+        assert found["first_bad"][need]["p50"] <= found["needs"][need]["p50"]
+    sunless = {"nominal", "usable", "essential_only", "usable_by_month"}
+    assert set(found["sunless_days"]) == sunless
+    assert list(found["sunless_days"]["usable_by_month"]) == list(MONTHS)
     assert set(found["year"]) == YEAR
     assert set(found["balance"]) == {f"{one}_residual_frac" for one in ("power", "water", "heat")}
     for finding in found["findings"]:
@@ -251,7 +289,7 @@ def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
 
 def test_reported_year_is_the_sum_of_its_hours(demo_outlook):
     hours, year = demo_outlook.hours, demo_outlook.year.totals
-    total = trace_of(hours, delivered=True).flows.sum() / hours.years_n
+    total = years_with_deliveries(hours).flows.sum() / hours.years_n
     assert year["pv_kwh"] == pytest.approx(total.pv_w / 1000.0)
     short_w = total.essential_short_w + total.useful_short_w + total.comfort_short_w
     assert year["unserved_kwh"] == pytest.approx(short_w / 1000.0)

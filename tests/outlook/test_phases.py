@@ -3,7 +3,7 @@
 import copy
 
 import pytest
-from small_plans import SMALLEST, plan_of
+from small_plans import FIRST_BAD_DAY, SMALLEST, plan_of
 
 from homestead.outlook import remembered
 from homestead.plan.schema import read_plan
@@ -11,7 +11,7 @@ from homestead.questions import phases
 from homestead.questions.variants import Variants
 
 SHELVES = SMALLEST | {
-    "failure": {"counts": ["food"]},
+    "failure": FIRST_BAD_DAY | {"counts": ["food"]},
     "pantry": [{"name": "shelf", "energy": "20000 kcal"}],
     "change": [
         {"name": "one", "cost": "$100", "sets": {"pantry.shelf.energy": "60000 kcal"}},

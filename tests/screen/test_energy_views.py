@@ -379,8 +379,8 @@ def test_fortnight_drawn_is_its_table(pictures, demo):
 def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
     assert demo.hours.synthetic
     alt = pictures["demo", "worst_fortnight"].alt
-    assert "of all drawn weather years" in alt and "not one that was measured" in alt
-    measured = dataclasses.replace(demo.hours, synthetic=False)
+    assert "of all drawn weather years" in alt and "nobody measured these days" in alt
+    measured = dataclasses.replace(demo.hours, drawn_n=0)
     assert drawn_words(measured) == ("of all weather years", "")
 
 

@@ -70,7 +70,7 @@ def test_guesses_and_sizes_say_what_was_worked(found):
 def test_figures_of_changes_carry_their_numbers(found, outlook):
     gained = figures.days_gained(found.steps)
     days = [one.days["p10"] for one in found.steps.single]
-    assert gained.table["9 of 10 starts reach (days)"].to_list()[: len(days)] == days
+    assert gained.table["Plan on (days)"].to_list()[: len(days)] == days
     for picture in (
         gained,
         figures.tornado(found.sure),

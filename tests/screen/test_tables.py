@@ -206,8 +206,9 @@ def test_months_in_words():
 def test_the_weather_is_told_plainly_and_its_file_folded(outlook):
     shown = notes.weather(outlook)
     text = repr(shown)
-    assert text.startswith("Weather: 2 possible years, put together from one typical year at ")
-    assert "darker and colder than any of them" in text and ".CSV" not in text
+    assert text.startswith("Weather at Greensboro")
+    assert ": 2 possible years drawn from one typical year, with dark and cold spells" in text
+    assert "A real winter can still be worse" in text and ".CSV" not in text
     html = shown._repr_html_()
     assert ".CSV" in html.split("<details>")[1] and ".CSV" not in html.split("<details>")[0]
 

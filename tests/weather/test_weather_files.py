@@ -188,7 +188,7 @@ def expect_shape(weather, years_n=1):
     assert len(weather.hourly) == 8760 * years_n
     assert weather.site.utc_offset_h == -5.0
     assert str(weather.hourly.index[0])[4:] == "-01-01 00:00:00-05:00"
-    assert not weather.synthetic and weather.base is None
+    assert not weather.synthetic
 
 
 def test_tmy3_by_content_under_another_ending(truth, tmp_path):

@@ -305,6 +305,12 @@ def array_dc_w(weather, array):
     sun and the fall of efficiency in dim light are not in it: with a clean array they take 2 to
     4 % of a year more (common practice, no source), so put them among the losses if they matter.
     """
+    dc, _ = _dc_and_cell(weather, array)
+    return pd.Series(dc, index=weather.hourly.index, name="array_dc_w")
+
+
+def _dc_and_cell(weather, array):
+    """Output ahead of the converter [W] and temperature of the cells [deg C], by hour."""
     sun = plane_of_array_w_m2(
         weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg
     )
@@ -314,8 +320,7 @@ def array_dc_w(weather, array):
     rated = array_rated_w(array)
     coefficient = checked("power_coefficient_per_c", array.power_coefficient_per_c, -0.02, 0.0)
     warm = np.maximum(1.0 + coefficient * (cell - STANDARD_CELL_C), 0.0)
-    dc = rated * plane / STANDARD_W_M2 * warm * _kept_frac(weather, array)
-    return pd.Series(dc, index=weather.hourly.index, name="array_dc_w")
+    return rated * plane / STANDARD_W_M2 * warm * _kept_frac(weather, array), cell
 
 
 def array_rated_w(array):
@@ -355,11 +360,33 @@ def array_output_w(weather, array):
     ------
     ValueError
         If a value of the array is outside its range or not a number.
+
+    Notes
+    -----
+    Where the strings could give more current than the converter draws, it gives that current
+    times the voltage at the power point, which moves with the temperature of the cells as the
+    open-circuit voltage does. A real one moves a little above that point and gives somewhat more.
     """
     efficiency = checked("converter_efficiency_frac", array.converter_efficiency_frac, 0.0, 1.0)
     limit = checked("converter_w", array.converter_w, 0.0, 1e6, "W")
-    output = np.minimum(array_dc_w(weather, array) * float(efficiency), float(limit))
-    return output.rename("array_output_w")
+    dc, cell = _dc_and_cell(weather, array)
+    most_a = _most_drawn_a(array)
+    if most_a is not None:
+        voltage = array.vmp_v * array.modules_per_string_n
+        voltage = voltage * (1.0 + array.voc_coefficient_per_c * (cell - STANDARD_CELL_C))
+        dc = np.minimum(dc, most_a * np.maximum(voltage, 0.0))
+    output = np.minimum(dc * float(efficiency), float(limit))
+    return pd.Series(output, index=weather.hourly.index, name="array_output_w")
+
+
+def _most_drawn_a(array):
+    """Current that the converter draws at most, or None where nobody entered one. [A]."""
+    working = getattr(array, "converter_working_a", None)
+    if working is not None:
+        return working
+    # A default must not hold back anybody's sun.
+    entered = "converter_max_a" in getattr(array, "model_fields_set", ())
+    return array.converter_max_a if entered else None
 
 
 @dataclass(frozen=True)

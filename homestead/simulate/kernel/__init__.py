@@ -12,7 +12,7 @@ from homestead.simulate.kernel import starts
 from homestead.simulate.kernel.hour import step
 from homestead.simulate.kernel.starts import SAME_FRAC
 
-__all__ = ["SAME_FRAC", "run_alone", "run_starts", "step", "trace", "yearly_sums"]
+__all__ = ["SAME_FRAC", "flows_by_month", "run_alone", "run_starts", "settled", "step", "trace"]
 
 
 def _to_its_end(compiled):
@@ -45,4 +45,5 @@ def _to_its_end(compiled):
 run_alone = _to_its_end(starts.run_alone)
 run_starts = _to_its_end(starts.run_starts)
 trace = _to_its_end(starts.trace)
-yearly_sums = _to_its_end(starts.yearly_sums)
+flows_by_month = _to_its_end(starts.flows_by_month)
+settled = _to_its_end(starts.settled)

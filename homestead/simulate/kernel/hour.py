@@ -14,6 +14,7 @@ from homestead.simulate.records import (
     COLDEST_C,
     COMFORT,
     COOLING,
+    DARK_ABOVE_FRAC,
     ESSENTIAL,
     GARDEN,
     GENERATOR,
@@ -22,6 +23,7 @@ from homestead.simulate.records import (
     HOT_WATER,
     LEAST,
     NO_STORE,
+    OLDER_HOURS,
     PEOPLE,
     PREHEAT,
     PV_AC,
@@ -52,7 +54,7 @@ def capacity_at(capacity_by_c, cell_c):
 
 @inlined
 def offer_of_battery(state, rows, at, fixed, capacity_by_c):
-    """Cell temperature, state of usable charge, and the most that the DC bus can give."""
+    """Cell temperature, usable charge, power for the house, power to keep the inverter awake."""
     cell_c = state.inside_c if fixed.battery_inside == 1 else rows[at, AIR]
     # Cold takes from the lower end: the floor rises, what is stored stays.
     in_cold = capacity_at(capacity_by_c, cell_c)
@@ -60,7 +62,32 @@ def offer_of_battery(state, rows, at, fixed, capacity_by_c):
     usable_wh = max(state.battery_wh - floor_wh, 0.0)
     charge_state = usable_wh * fixed.charge_state_per_wh
     from_cells_w = min(fixed.discharge_w, usable_wh * fixed.discharge_efficiency_frac)
-    return cell_c, charge_state, rows[at, PV_DC] + from_cells_w
+    # The house is cut off above the level at which the grid former itself goes to sleep.
+    reserve_wh = max(fixed.battery_wh * (1.0 - fixed.discharge_depth_frac) - fixed.dead_wh, 0.0)
+    above_wh = max(state.battery_wh - floor_wh + reserve_wh * in_cold, 0.0)
+    awake_w = min(fixed.discharge_w, above_wh * fixed.discharge_efficiency_frac)
+    return cell_c, charge_state, from_cells_w, awake_w
+
+
+@inlined
+def is_cut_off(state, charge_state, fixed):
+    """1 if the house is switched off: from an empty battery until it holds the reconnect level."""
+    if fixed.battery_wh <= 0.0 or fixed.former_w <= 0.0 or fixed.reconnect_frac <= 0.0:
+        return 0.0
+    if charge_state <= TINY:
+        return 1.0
+    return 0.0 if charge_state >= fixed.reconnect_frac else state.cut_off
+
+
+@inlined
+def bits_set(bits):
+    """How many bits are set, of hours or nights."""
+    bits = int(bits)
+    found = 0
+    while bits > 0:
+        bits &= bits - 1
+        found += 1
+    return found
 
 
 @inlined
@@ -309,7 +336,9 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         At the end of the hour, and what moved in it.
     """
     air_c = rows[at, AIR]
-    cell_c, charge_state, bus_limit_w = offer_of_battery(state, rows, at, fixed, capacity_by_c)
+    cell_c, charge_state, from_cells_w, awake_w = offer_of_battery(
+        state, rows, at, fixed, capacity_by_c
+    )
     generator_on, running_frac, reserved_wh = offer_of_generator(
         state, charge_state, fuel_wh, rows, at, fixed
     )
@@ -321,16 +350,18 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     idle_w = 0.0
     former_up = False
     inverter_limit_w = 0.0
+    cut_off = is_cut_off(state, charge_state, fixed)
     if fixed.former_w > 0.0:
-        idle_w = min(fixed.idle_w, bus_limit_w)
-        former_up = bus_limit_w > fixed.idle_w
-        if former_up:
-            inverter_limit_w = min(
-                fixed.former_w, (bus_limit_w - idle_w) * fixed.inverter_efficiency_frac
-            )
+        idle_w = min(fixed.idle_w, rows[at, PV_DC] + awake_w)
+        former_up = rows[at, PV_DC] + awake_w > fixed.idle_w
+        if former_up and cut_off == 0.0:
+            bus_w = max(rows[at, PV_DC] + from_cells_w - idle_w, 0.0)
+            inverter_limit_w = min(fixed.former_w, bus_w * fixed.inverter_efficiency_frac)
     # Grid-following inverters stop where nothing makes a grid.
     pv_ac_w = rows[at, PV_AC] if former_up or running_frac > 0.0 else 0.0
     offered_w = pv_ac_w + generator_limit_w + inverter_limit_w
+    if cut_off == 1.0 and running_frac == 0.0:
+        offered_w = 0.0  # what sun there is charges the battery
     useful_on = running_frac > 0.0 or charge_state >= fixed.useful_below_frac
     comfort_on = running_frac > 0.0 or charge_state >= fixed.comfort_below_frac
 
@@ -378,9 +409,10 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
 
     supplied_w = essential_w + blower_w + electric_heat_w + least_pump_w
     essential_short_w = rows[at, ESSENTIAL] - essential_w + heat_missing_w + water_missing_w
+    essential_asked_w = supplied_w + essential_short_w
     dark_frac = 0.0
     if essential_short_w > TINY:
-        dark_frac = essential_short_w / (supplied_w + essential_short_w)
+        dark_frac = essential_short_w / essential_asked_w
 
     # Priority 2: appliances, the rest of the water, hot water, refilling.
     useful_w = min(rows[at, USEFUL], pool.left_w) if useful_on else 0.0
@@ -469,22 +501,28 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         freezer_dark_frac = 1.0 - useful_w / rows[at, USEFUL] if rows[at, USEFUL] > 0.0 else 0.0
     elif fixed.freezer_priority == 3:
         freezer_dark_frac = 1.0 - comfort_w / rows[at, COMFORT] if rows[at, COMFORT] > 0.0 else 0.0
+    dark_hours = 2.0 * (state.dark_hours % OLDER_HOURS)
+    if dark_frac > DARK_ABOVE_FRAC:
+        dark_hours += 1.0
+    # Each powered hour takes back one dark hour; a thawing freezer does not start anew. Counters
+    # stop at what they are asked for, so that long outages come to the same state.
+    freezer_dark_h = max(state.freezer_dark_h + 2.0 * freezer_dark_frac - 1.0, 0.0)
     casing_m3 = min(pool.well_m3, fixed.casing_m3)
     delivered_m3 = rows[at, LEAST] - least_short_m3 + rows[at, REST] - rest_short_m3
     end = State(
         state.battery_wh - discharge_w + charge_w,
         generator_on,
+        cut_off,
         casing_m3,
         pool.tank_m3,
         pool.cistern_m3,
         inside_c,
         state.generator_h + running_frac,
         state.hand_m3 + hand_m3,
-        state.dark_h + dark_frac,
+        dark_hours,
         state.water_m3 + delivered_m3,
-        state.cold_h + 1.0 if mean_c < fixed.cold_below_c else 0.0,
-        # Each powered hour takes back one dark hour; a thawing freezer does not start anew.
-        max(state.freezer_dark_h + 2.0 * freezer_dark_frac - 1.0, 0.0),
+        min(state.cold_h + 1.0, fixed.cold_limit_h) if mean_c < fixed.cold_below_c else 0.0,
+        min(freezer_dark_h, fixed.freezer_hold_h),
         state.garden_got_m3 + garden_m3,
         state.garden_needed_m3 + rows[at, GARDEN],
     )
@@ -507,6 +545,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         essential_w=essential_w,
         useful_w=useful_w,
         comfort_w=comfort_w,
+        essential_asked_w=essential_asked_w,
         essential_short_w=essential_short_w,
         useful_short_w=useful_short_w,
         comfort_short_w=comfort_short_w,

@@ -6,11 +6,12 @@ of every hour. The arithmetic of the hour itself stands in hour.py.
 
 import numpy as np
 
-from homestead.simulate.kernel.hour import compiled, inlined, step
-from homestead.simulate.records import AIR, FLOWS_N, TINY, State, Today
+from homestead.simulate.kernel.hour import bits_set, compiled, inlined, step
+from homestead.simulate.records import AIR, FLOWS_N, TINY, WEEK_DAYS, State, Today
 from homestead.vocabulary import OUTCOMES
 
 OUTCOMES_N = len(OUTCOMES)
+WEEK_BITS = (1 << WEEK_DAYS) - 1
 FIELDS_N = len(State._fields)
 # A strand is worked with this much in every store, so that what it takes is what it asks for.
 PLENTY_WH = 1e8
@@ -26,13 +27,14 @@ def next_morning(state):
     return State(
         state.battery_wh,
         state.generator_on,
+        state.cut_off,
         state.casing_m3,
         state.tank_m3,
         state.cistern_m3,
         state.inside_c,
         0.0,
         0.0,
-        0.0,
+        state.dark_hours,
         0.0,
         state.cold_h,
         state.freezer_dark_h,
@@ -44,19 +46,29 @@ def next_morning(state):
 @compiled
 def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
     """Twenty-four hours: the state at their end, and what of them decides about the needs."""
+    was_dark = 0.0
     was_cold = 0.0
+    asked_wh = 0.0
+    short_wh = 0.0
     coldest_pipes_c = 1e9
     freezer_dark_h = 0.0
     for hour in range(24):
         at = day * 24 + hour
-        state, _flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
+        state, flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
+        asked_wh += flows.essential_asked_w
+        short_wh += flows.essential_short_w
+        if state.dark_hours % 2.0 == 1.0:  # only a dark hour makes it worse
+            if bits_set(state.dark_hours) > fixed.dark_limit_h + TINY:
+                was_dark = 1.0
         if state.cold_h >= fixed.cold_limit_h:
             was_cold = 1.0
         outside_c = fixed.pipes_outside_frac * (rows[at, AIR] - state.inside_c)
         coldest_pipes_c = min(coldest_pipes_c, state.inside_c + outside_c)
         freezer_dark_h = max(freezer_dark_h, state.freezer_dark_h)
     today = Today(
-        state.dark_h,
+        was_dark,
+        asked_wh,
+        short_wh,
         state.water_m3,
         was_cold,
         coldest_pipes_c,
@@ -69,11 +81,20 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
 
 
 @inlined
+def note(failed, one, day, horizon_n, outcome, is_bad, ends):
+    """Put down the first bad day of an outcome, and the day on which it ends."""
+    if is_bad and failed[one, OUTCOMES_N + outcome] == horizon_n:
+        failed[one, OUTCOMES_N + outcome] = day
+    if ends and failed[one, outcome] == horizon_n:
+        failed[one, outcome] = day
+
+
+@inlined
 def end_of_day(
     one, day, slot, horizon_n, at, today, least_m3, garden_kcal, animal_kcal, hay_kg, fixed,
-    failed, food_kcal, feed_kg, eaten, plot,
+    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
 ):  # fmt: skip
-    """Food of the day and first failures, for start number `one`; its rows are updated.
+    """Food of the day, bad days and failures, for start number `one`; its rows are updated.
 
     Parameters
     ----------
@@ -84,13 +105,20 @@ def end_of_day(
     animal_kcal, hay_kg : float arrays of shape (days, animals)
         Taken out of `Days` once by the caller: taking an array out of a tuple counts a reference,
         which two threads would fight over for each start and day.
-    failed : int array of shape (starts, outcomes)
-    food_kcal : float array of shape (starts, 3)
-        Pantry, freezer, eaten within the window.
+    failed : int array of shape (starts, 2 * outcomes)
+        Day of each failure for good, then of the first bad day of each.
+    food_kcal : float array of shape (starts, 4)
+        Pantry, freezer, eaten within the failing window, within the short one.
     feed_kg : float array of shape (starts, animals)
     eaten : float array of shape (window, starts)
     plot : float array of shape (starts, 2)
         Garden water got and needed since isolation. [m³]
+    nights : int array of shape (starts, 3)
+        Bad nights of power and of warmth in the last week, as bits; dry days in a row.
+    essential_wh : float array of shape (2, WEEK_DAYS, starts)
+        Essential load asked for and not served, of each of the last days.
+    week_wh : float array of shape (starts, 2)
+        Their sums.
     """
     pantry_kcal, freezer_kcal = food_kcal[one, 0], food_kcal[one, 1]
     if freezer_kcal > 0.0 and today.freezer_dark_h > 0.0:
@@ -121,37 +149,66 @@ def end_of_day(
     frozen_kcal = min(freezer_kcal, need_kcal - today_kcal)
     dry_kcal = min(pantry_kcal, need_kcal - today_kcal - frozen_kcal)
     today_kcal += frozen_kcal + dry_kcal
-    window_kcal = food_kcal[one, 2] + (today_kcal - eaten[slot, one])
+    long_kcal = food_kcal[one, 2] + (today_kcal - eaten[slot, one])
+    goes = slot - fixed.food_window_n  # the day that leaves the short window
+    if goes < 0:
+        goes += eaten.shape[0]
+    short_kcal = food_kcal[one, 3] + (today_kcal - eaten[goes, one])
     food_kcal[one, 0] = pantry_kcal - dry_kcal
     food_kcal[one, 1] = freezer_kcal - frozen_kcal
-    food_kcal[one, 2] = window_kcal
+    food_kcal[one, 2] = long_kcal
+    food_kcal[one, 3] = short_kcal
     eaten[slot, one] = today_kcal
 
-    enough_kcal = fixed.food_share_frac * need_kcal * eaten.shape[0]
-    if failed[one, 0] == horizon_n and today.dark_h > fixed.dark_limit_h + TINY:
-        failed[one, 0] = day
-    if failed[one, 1] == horizon_n and today.water_m3 < least_m3 - TINY:
-        failed[one, 1] = day
-    if failed[one, 2] == horizon_n and today.was_cold > 0.0:
-        failed[one, 2] = day
-    if failed[one, 3] == horizon_n and window_kcal < enough_kcal - 1e-6:
-        failed[one, 3] = day
-    if failed[one, 4] == horizon_n and today.coldest_pipes_c < fixed.pipes_below_c:
-        failed[one, 4] = day
+    share_kcal = fixed.food_share_frac * need_kcal
+    pipes = today.coldest_pipes_c < fixed.pipes_below_c
+    dark = today.was_dark > 0.0
+    dry = today.water_m3 < least_m3 - TINY
+    cold = today.was_cold > 0.0
+    dark_nights = (nights[one, 0] << 1 & WEEK_BITS) | dark
+    cold_nights = (nights[one, 1] << 1 & WEEK_BITS) | cold
+    dry_days = nights[one, 2] + 1 if dry else 0
+    nights[one, 0] = dark_nights
+    nights[one, 1] = cold_nights
+    nights[one, 2] = dry_days
+    week_slot = day % WEEK_DAYS
+    asked_wh = week_wh[one, 0] + (today.asked_wh - essential_wh[0, week_slot, one])
+    short_wh = week_wh[one, 1] + (today.short_wh - essential_wh[1, week_slot, one])
+    week_wh[one, 0] = asked_wh
+    week_wh[one, 1] = short_wh
+    essential_wh[0, week_slot, one] = today.asked_wh
+    essential_wh[1, week_slot, one] = today.short_wh
+    # Days before isolation count as served, with as much asked for as since.
+    asked_wh *= WEEK_DAYS / min(day + 1, WEEK_DAYS)
+    unserved = short_wh > fixed.unserved_frac * asked_wh + SLACK_WH
+    power_ends = unserved or (dark and bits_set(dark_nights) >= fixed.bad_nights_n)
+    warmth_ends = pipes or (cold and bits_set(cold_nights) >= fixed.bad_nights_n)
+    hungry = long_kcal < share_kcal * eaten.shape[0] - 1e-6
+    note(failed, one, day, horizon_n, 0, dark or power_ends, power_ends)
+    note(failed, one, day, horizon_n, 1, dry, dry_days >= fixed.dry_days_n)
+    note(failed, one, day, horizon_n, 2, cold or warmth_ends, warmth_ends)
+    thin = short_kcal < share_kcal * fixed.food_window_n - 1e-6
+    note(failed, one, day, horizon_n, 3, thin or hungry, hungry)
+    note(failed, one, day, horizon_n, 4, pipes, pipes)
 
 
 @compiled
 def stock(starts_n, horizon_n, fixed, larder, window_n):
     """Arrays that `end_of_day` keeps for each start, as they are when isolation begins."""
-    failed = np.full((starts_n, OUTCOMES_N), horizon_n, np.int32)
-    food_kcal = np.empty((starts_n, 3))
+    failed = np.full((starts_n, 2 * OUTCOMES_N), horizon_n, np.int32)
+    food_kcal = np.empty((starts_n, 4))
     food_kcal[:, 0] = larder.pantry_kcal
     food_kcal[:, 1] = larder.freezer_kcal
     food_kcal[:, 2] = fixed.need_kcal * window_n  # the family begins well fed
+    food_kcal[:, 3] = fixed.need_kcal * fixed.food_window_n
     feed_kg = np.empty((starts_n, larder.feed_kg.size))
     feed_kg[:] = larder.feed_kg
     eaten = np.full((window_n, starts_n), fixed.need_kcal)
-    return failed, food_kcal, feed_kg, eaten, np.zeros((starts_n, 2))
+    nights = np.zeros((starts_n, 3), np.int64)
+    essential_wh = np.zeros((2, WEEK_DAYS, starts_n))
+    week_wh = np.zeros((starts_n, 2))
+    plot = np.zeros((starts_n, 2))
+    return failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh
 
 
 @inlined
@@ -173,12 +230,15 @@ def is_over(failed, one, horizon_n, stop_bits):
 def run_alone(
     first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n
 ):
-    """Days until each outcome of `OUTCOMES` first comes, from one start worked by itself.
+    """Days until each outcome of `OUTCOMES` comes for good, then until the first bad day of each.
 
-    The horizon if it never comes. Stops early when every need has failed.
+    One start worked by itself. The horizon if it never comes. Stops early when every need has
+    failed.
     """
     least_m3, garden_kcal, animal_kcal, hay_kg = days
-    failed, food_kcal, feed_kg, eaten, plot = stock(1, horizon_n, fixed, larder, window_n)
+    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+        1, horizon_n, fixed, larder, window_n
+    )
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(horizon_n):
@@ -201,6 +261,9 @@ def run_alone(
             feed_kg,
             eaten,
             plot,
+            nights,
+            essential_wh,
+            week_wh,
         )
         if all_failed(failed, 0, horizon_n):
             break
@@ -219,7 +282,7 @@ def to_state(row):
     """Read a state back from a row of floats."""
     return State(
         row[0], row[1], row[2], row[3], row[4], row[5], row[6],
-        row[7], row[8], row[9], row[10], row[11], row[12], row[13],
+        row[7], row[8], row[9], row[10], row[11], row[12], row[13], row[14],
     )  # fmt: skip
 
 
@@ -279,11 +342,13 @@ def run_starts(
 
     Returns
     -------
-    int array of shape (starts, outcomes)
+    int array of shape (starts, 2 * outcomes)
         As `run_alone` for each.
     """
     least_m3, garden_kcal, animal_kcal, hay_kg = days
-    failed, food_kcal, feed_kg, eaten, plot = stock(starts_n, horizon_n, fixed, larder, window_n)
+    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+        starts_n, horizon_n, fixed, larder, window_n
+    )
     stores_n = fuel_start_wh.size
     fuel_wh = np.empty((starts_n, stores_n))
     fuel_wh[:] = fuel_start_wh
@@ -347,7 +412,7 @@ def run_starts(
                 end_of_day(
                     one, elapsed - one, slot, horizon_n, at, its_day,
                     least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
-                    failed, food_kcal, feed_kg, eaten, plot,
+                    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
                 )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
                     strand_of[one] = -1
@@ -391,23 +456,31 @@ def trace(
     fuels = np.empty((days_n * 24, fuel_start_wh.size))
     foods = np.empty((days_n * 24, 3))
     least_m3, garden_kcal, animal_kcal, hay_kg = days
-    failed, food_kcal, feed_kg, eaten, plot = stock(1, days_n, fixed, larder, window_n)
+    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+        1, days_n, fixed, larder, window_n
+    )
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(days_n):
         at = (first_day + day) % least_m3.size
         freezer_dark_h = 0.0
+        asked_wh = 0.0
+        short_wh = 0.0
         for hour in range(24):
             number = day * 24 + hour
             state, flows = step(state, fuel_wh, rows, at * 24 + hour, fixed, capacity_by_c)
             freezer_dark_h = max(freezer_dark_h, state.freezer_dark_h)
+            asked_wh += flows.essential_asked_w
+            short_wh += flows.essential_short_w
             to_row(state, states[number])
             for field in range(FLOWS_N):
                 moved[number, field] = flows[field]
             fuels[number] = fuel_wh
             foods[number, :2] = food_kcal[0, :2]
         today = Today(
-            state.dark_h,
+            0.0,
+            asked_wh,
+            short_wh,
             state.water_m3,
             0.0,
             0.0,
@@ -433,6 +506,9 @@ def trace(
             feed_kg,
             eaten,
             plot,
+            nights,
+            essential_wh,
+            week_wh,
         )
         foods[day * 24 : day * 24 + 24, 2] = eaten[day % window_n, 0]
         if delivered:
@@ -445,16 +521,37 @@ def trace(
 
 
 @compiled
-def yearly_sums(days_n, rows, fixed, capacity_by_c, start, fuel_start_wh):
-    """Sum of each flow over days with deliveries, array of shape (flows,)."""
-    sums = np.zeros(FLOWS_N)
+def settled(first_day, days_n, rows, fixed, capacity_by_c, start, fuel_start_wh):
+    """State after some days with deliveries, as a row of floats."""
     state = start
     fuel_wh = fuel_start_wh.copy()
-    for day in range(days_n):
+    for day in range(first_day, first_day + days_n):
+        state, _today = day_of(state, fuel_wh, rows, day, fixed, capacity_by_c)
+        fuel_wh[:] = fuel_start_wh
+    row = np.empty(FIELDS_N)
+    to_row(state, row)
+    return row
+
+
+@compiled
+def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, fuel_start_wh):
+    """Sum of each flow over days with deliveries, array of shape (12, flows).
+
+    Parameters
+    ----------
+    month_of_day : int array of shape (days,)
+        1 to 12, of each day from `first_day` on.
+    """
+    sums = np.zeros((12, FLOWS_N))
+    state = start
+    fuel_wh = fuel_start_wh.copy()
+    for day in range(month_of_day.size):
+        month = month_of_day[day] - 1
         for hour in range(24):
-            state, flows = step(state, fuel_wh, rows, day * 24 + hour, fixed, capacity_by_c)
+            at = (first_day + day) * 24 + hour
+            state, flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
             for field in range(FLOWS_N):
-                sums[field] += flows[field]
+                sums[month, field] += flows[field]
         fuel_wh[:] = fuel_start_wh
         state = next_morning(state)
     return sums

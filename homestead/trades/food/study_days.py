@@ -170,7 +170,7 @@ def outages_of(hours, year=0, starts=None, horizon_days=HORIZON_DAYS):
         states = kernel.trace(
             year * DAYS_N + int(start), horizon_days, hours.rows, hours.days, hours.fixed,
             hours.capacity_by_c, hours.start, hours.larder, hours.fuel_start_wh,
-            hours.plan.failure.food_window_n, False,
+            hours.window_n, False,
         )[0].reshape(horizon_days, 24, -1)  # fmt: skip
         found[0][row] = states[:, :, dark].max(axis=1)
         found[1][row] = states[:, -1, got]
@@ -228,7 +228,7 @@ def food_days(
     starts = np.arange(DAYS_N) if starts is None else np.atleast_1d(np.asarray(starts, dtype=int))
     fresh, stores, fixed = fresh_of(plan), stores_of(plan), constants.fixed_of(plan)
     need_kcal, need_g = need_of(plan)
-    window_n, share = plan.failure.food_window_n, plan.failure.food_share_frac
+    window_n, share = plan.failure.food_fails_window_n, plan.failure.food_share_frac
     n = len(starts)
     on = {name: float(name not in without) for name in SOURCES}
     animal_on = np.array([on[name] for name in fresh.animal_source])

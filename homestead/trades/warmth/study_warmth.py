@@ -14,7 +14,7 @@ from homestead.formulas.warmth import cool_down as cooling_down
 from homestead.formulas.warmth import cooling, heat
 from homestead.simulate import constants, months
 from homestead.simulate.inputs import MONTH_OF_DAY
-from homestead.simulate.trace import trace_of
+from homestead.simulate.trace import years_with_deliveries
 
 MONTHS = pd.RangeIndex(1, months.MONTHS_N + 1, name="month")
 AIR_LEAKS = "air leaks"
@@ -23,7 +23,7 @@ COLDEST_BASE_C = -50.0  # end of the range of degree-hours
 
 def delivered_trace(hours):
     """Every hour of all weather years with stores made up daily; shared by the studies."""
-    return trace_of(hours, delivered=True)
+    return years_with_deliveries(hours)
 
 
 def month_of_hours(hours):

@@ -18,7 +18,7 @@ from homestead.simulate import waterworks
 from homestead.simulate.inputs import MONTH_OF_DAY, WATER_SHAPE, read_weather
 from homestead.simulate.months import DAYS_OF_MONTH, MONTHS_N, by_month, month_frame
 from homestead.simulate.steps import Step
-from homestead.simulate.trace import trace_of
+from homestead.simulate.trace import years_with_deliveries
 from homestead.trades.water import study_wells as wells
 from homestead.trades.water.study_watering import garden_of, rain_of
 
@@ -152,13 +152,13 @@ def study_of(hours, trace=None):
     WaterStudy
     """
     plan = hours.plan
-    trace = trace_of(hours, delivered=True) if trace is None else trace
+    trace = years_with_deliveries(hours) if trace is None else trace
     measured = read_weather(plan)
     well, pump = wells.well_look(plan), wells.pump_look(plan)
     tank, peak = wells.tank_look(plan, hours), wells.peak_look(plan, hours)
     demand, animals = demand_of(hours)
     monthly = _monthly(hours, trace, tank)
-    caught = rain_of(hours, measured, monthly)
+    caught = rain_of(hours, monthly)
     hand = hand_look(plan, demand)
     return WaterStudy(
         plan=plan,
@@ -183,7 +183,7 @@ def study_of(hours, trace=None):
 
 
 def _monthly(hours, trace, tank):
-    plan, flows, states = hours.plan, trace.flows, trace.states
+    plan, flows = hours.plan, trace.flows
     least = hours.column("water_least_m3")
     people_least = np.tile(
         waterworks.household_least_m3_day(plan) * WATER_SHAPE, len(least) // len(WATER_SHAPE)
@@ -192,10 +192,7 @@ def _monthly(hours, trace, tank):
     short = flows["least_short_m3"].to_numpy()
     served = 1.0 - np.divide(short, least, out=np.zeros_like(least), where=least > 0)
     animals = np.maximum(least - people_least, 0.0) * served
-    stores = sum(
-        np.diff(states[name].to_numpy(), prepend=getattr(hours.start, name))
-        for name in ("cistern_m3", "tank_m3")
-    )
+    stores = trace.change("cistern_m3") + trace.change("tank_m3")
     caught = hours.column("rain_m3")
     hourly = {
         "well_m3": flows["pumped_m3"],

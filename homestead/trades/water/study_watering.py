@@ -7,7 +7,7 @@ beside a second method of FAO-56, so that a reader sees how far the two lie apar
 import numpy as np
 import pandas as pd
 
-from homestead import units, weather
+from homestead import units
 from homestead.formulas.water import daily_radiation, evapotranspiration, rain
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.months import by_month, month_frame
@@ -17,17 +17,12 @@ from homestead.trades.water.study_wells import HIGHEST_SITE_M
 WIND_HEIGHT_M = 10.0
 
 
-def rain_of(hours, measured, monthly):
+def rain_of(hours, monthly):
     """Rain on the roof by month of a mean year: lost, caught, kept."""
     plan = hours.plan
     if plan.rain is None:
         return None
-    if "rain_m" in measured.hourly:
-        years = weather.many_years(measured, hours.years_n, plan.site.seed_n)
-        fallen = np.concatenate([year.hourly["rain_m"].to_numpy() for year in years])
-        rain_m = by_month(fallen, hours.years_n)
-    else:
-        rain_m = np.array(plan.site.rain_m)
+    rain_m = by_month(hours.rain_m, hours.years_n)
     fallen_m3 = rain.roof_catch_m3(plan.rain.roof_m2, rain_m, 1.0)
     caught_m3 = monthly.rain_m3.to_numpy()
     share = plan.rain.collected_frac

@@ -1,0 +1,148 @@
+"""What costs nothing: cutting back on each need, each appliance left off, and the days it adds.
+
+A family does these first, before it spends anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from homestead import units as measures
+from homestead.plan.schema import Plan
+from homestead.questions.changes import Figures, figures_of
+from homestead.questions.parts_out import circuits_without, members_out
+from homestead.questions.variants import Variants
+from homestead.shown import Shown
+from homestead.vocabulary import NEEDS
+
+LEAST_DAY_WH = 100.0  # an appliance that uses less a day is not worth a line
+MOST_APPLIANCES = 6
+
+
+@dataclass(frozen=True)
+class FreeAction:
+    """One thing that a family can do for nothing.
+
+    Attributes
+    ----------
+    name : str
+        What to do.
+    need : str
+        Which it spares.
+    days, gained : int
+        Days of the homestead that 9 starts in 10 reach, and how many more than as usual.
+    by_need, need_gained : dict
+        The same of each need.
+    first_to_fail : str
+    """
+
+    name: str
+    need: str
+    days: int
+    gained: int
+    by_need: dict[str, int]
+    need_gained: dict[str, int]
+    first_to_fail: str
+
+
+@dataclass(frozen=True, repr=False)
+class FreeActions(Shown):
+    """Free actions, those that add the most days first.
+
+    Attributes
+    ----------
+    whole : Figures
+        As usual.
+    actions : tuple of FreeAction
+    together : FreeAction
+        All needs cut back at once.
+    """
+
+    whole: Figures
+    actions: tuple[FreeAction, ...]
+    together: FreeAction
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Days with each of them."""
+        before, after = self.whole.days["p10"], self.together.days
+        title = f"For nothing: {before} days as usual, {after} with all of it"
+        return title, [(one.name, _line(one)) for one in (*self.actions, self.together)]
+
+
+def _line(one: FreeAction) -> str:
+    gained = one.need_gained[one.need]
+    return f"{one.days} days ({one.gained:+d}); {one.need} {one.by_need[one.need]} ({gained:+d})"
+
+
+def free_actions(
+    plan: Plan,
+    years_n: int | None = None,
+    variants: Variants | None = None,
+    units: str | None = None,
+) -> FreeActions:
+    """Days of independence with each thing done that costs nothing, and with all of it.
+
+    Parameters
+    ----------
+    plan : Plan
+    years_n : int, optional
+        Weather years to try, instead of the plan's own number.
+    variants : Variants, optional
+    units : {"us", "metric"}, optional
+        Of the names; the plan's by default.
+
+    Returns
+    -------
+    FreeActions
+    """
+    variants = variants or Variants(plan, years_n)
+    asked = list(_asked(plan, units or plan.units))
+    together = {"cutting_back.on": True, "cutting_back.needs": list(NEEDS)}
+    worked = variants.of(
+        [({}, {}), (together, {}), *((sets, {}) for *_, sets in asked)], days_only=True
+    )
+    whole, all_of_it, *each = map(figures_of, worked)
+    actions = [
+        _action(name, need, whole, one) for (name, need, _), one in zip(asked, each, strict=True)
+    ]
+    actions.sort(key=lambda one: (one.gained, one.need_gained[one.need]), reverse=True)
+    often = max(NEEDS, key=lambda need: all_of_it.by_need[need] - whole.by_need[need])
+    return FreeActions(whole, tuple(actions), _action("all of it", often, whole, all_of_it))
+
+
+def _action(name: str, need: str, whole: Figures, found: Figures) -> FreeAction:
+    return FreeAction(
+        name=name,
+        need=need,
+        days=found.days["p10"],
+        gained=found.days["p10"] - whole.days["p10"],
+        by_need=found.by_need,
+        need_gained={one: found.by_need[one] - whole.by_need[one] for one in NEEDS},
+        first_to_fail=found.first_to_fail,
+    )
+
+
+def _asked(plan: Plan, units: str) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Name, need, and what it sets, of each free action."""
+    spare = plan.cutting_back
+    water = measures.rough(spare.per_person_m3, "volume", units)
+    keep = measures.show(spare.keep_c, "temperature", units)
+    names = {
+        "power": "switch off all but the essentials",
+        "water": f"draw {water} a person a day",
+        "warmth": f"keep {keep} in {spare.heated_frac:.0%} of the house".replace("%", " %"),
+        "food": f"eat {spare.ration_frac:.0%} of the usual".replace("%", " %"),
+    }
+    for need, name in names.items():
+        yield name, need, {"cutting_back.on": True, "cutting_back.needs": [need]}
+    frozen = plan.freezer.appliance if plan.freezer else None
+    users = [
+        (one.mean_day_wh, number, one.name)
+        for number, one in enumerate(plan.appliances)
+        if one.priority_n > 1 and one.name != frozen and one.mean_day_wh >= LEAST_DAY_WH
+    ]
+    for _, number, name in sorted(users, reverse=True)[:MOST_APPLIANCES]:
+        gone = members_out(plan, "appliance", [number]) | circuits_without(plan, {name})
+        yield f"leave the {name} off", "power", gone
