@@ -5,6 +5,7 @@ import numpy as np
 import pandas as pd
 
 from homestead import units as measures
+from homestead.outlook.independence import day_text
 from homestead.screen import series, tables
 from homestead.screen.picture import (
     COLOUR,
@@ -18,7 +19,7 @@ from homestead.screen.picture import (
     month_axis,
     styled,
 )
-from homestead.screen.readable import count_text, days_text
+from homestead.screen.readable import count_text, date_text, days_cell, days_text
 from homestead.simulate.records import MONTH_OF_DAY
 from homestead.vocabulary import MONTHS, NEEDS, SEASONS
 
@@ -156,6 +157,50 @@ def lasting(outlook):
     )
     title = f"Plan on {usual} days as usual, {sparing} cutting back"
     return Picture(figure, title, alt, lasting_table(outlook))
+
+
+@styled
+def worst_by_year(outlook):
+    """Worst case of each weather year, the shortest year first."""
+    figure, axis = canvas()
+    order = np.argsort(outlook.worst_by_year, kind="stable")
+    days, limit = outlook.worst_by_year[order], outlook.horizon_days
+    places = np.arange(1, len(days) + 1)
+    axis.vlines(places, 0, days, color=COLOUR["homestead"], linewidth=3, alpha=0.35)
+    axis.plot(places, days, "o", color=COLOUR["homestead"], markersize=6)
+    told = []
+    for many in (30, 10):
+        if len(days) >= many:
+            worst = outlook.worst_year_in(many)
+            told.append(f"the worst year in {many} has {days_text(worst, limit)}")
+            axis.axhline(worst, color=INK, linewidth=1.0, linestyle=(0, (2, 2)))
+            # One label above its line and one below, as far from the short years as there is room.
+            above = many == 10
+            axis.annotate(f"worst year in {many}: {days_text(worst, limit)}", (len(days), worst),
+                          ha="right", va="bottom" if above else "top",
+                          xytext=(0, 3 if above else -3), textcoords="offset points",
+                          bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0})  # fmt: skip
+    axis.set_xlim(0.3, len(days) + 0.7)
+    axis.set_ylim(0, max(float(days.max()) * 1.12, 5.0))
+    axis.set_xlabel("weather years, the shortest first")
+    axis.set_ylabel("days in its worst case")
+    ends = "; ".join(told) or f"the worst year has {days_text(int(days[0]), limit)}"
+    alt = (
+        f"Days that the homestead lasts in the worst case of each of "
+        f"{count_text(len(days), 'weather year')}, from {days_text(int(days[0]), limit)} to "
+        f"{days_text(int(days[-1]), limit)}: {ends}."
+    )
+    table = pd.DataFrame(
+        {
+            "Worst case (days)": [days_cell(int(one), limit) for one in days],
+            "If it starts on": [
+                date_text(day_text(int(outlook.together[year].argmin()))) for year in order
+            ],
+        },
+        index=pd.Index(places, name="Year, the shortest first"),
+    )
+    title = f"Years differ: worst cases from {days[0]} to {days_text(int(days[-1]), limit)} days"
+    return Picture(figure, title, alt, table)
 
 
 LINES = ("-", "--", ":", "-.")

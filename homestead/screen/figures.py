@@ -10,6 +10,7 @@ from homestead.screen.days_figures import (
     lasting,
     needs_overview,
     stores_now,
+    worst_by_year,
     worst_start,
 )
 from homestead.screen.picture import COLOUR, HATCH, MARKER, STYLE, Picture
@@ -42,6 +43,7 @@ from homestead.trades.water.figures import (
 PICTURES = (
     lasting,
     winters,
+    worst_by_year,
     days_by_month,
     needs_overview,
     energy_by_month,
@@ -81,6 +83,7 @@ __all__ = [
     "PICTURES",
     "lasting",
     "winters",
+    "worst_by_year",
     "Picture",
     "STYLE",
     "average_days",

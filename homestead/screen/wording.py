@@ -17,6 +17,7 @@ from homestead.trades.water import tables as water_tables
 from homestead.vocabulary import FULL_MONTHS, NEEDS
 
 CLOSES_WITHIN = 1e-6
+ENOUGH_YEARS_N = 20  # winters; fewer say little about one in ten
 
 
 def household(plan):
@@ -48,6 +49,11 @@ def tried(outlook):
     return (
         f"We tried every day of {years} as the day the grid, deliveries and stores stop. One time "
         "in ten you would run out sooner."
+        + (
+            f" So few winters say little about one in ten: try {ENOUGH_YEARS_N} or more."
+            if outlook.hours.years_n < ENOUGH_YEARS_N
+            else ""
+        )
     )
 
 
