@@ -233,7 +233,9 @@ def days(
     outlook = _run(plan, years)
     if as_json:
         found = _parts(plan, outlook.hours.years_n)
-        print(json.dumps(as_dict(outlook) | {"parts_out": parts_as_list(found)}))
+        broken = _breakdowns(plan, outlook.hours.years_n)
+        more = {"parts_out": parts_as_list(found), "breakdowns": broken.figures}
+        print(json.dumps(as_dict(outlook) | more))
         return
     _print_days(outlook, full)
 
@@ -258,6 +260,12 @@ def parts(
     print(f"{plan.name}: plan on {days_text(found.whole.days['p10'], 365)} days if nothing breaks.")
     print("With one part out from the first day:\n")
     print(next_tables.parts_out(found).to_string())
+    broken = _breakdowns(plan, years)
+    low = days_text(broken.figures["p10"], 365)
+    print(
+        f"\nWith parts breaking at random, as often as such parts do: plan on {low} days, worst "
+        f"case {days_text(broken.figures['least'], 365)}."
+    )
     print("\nTo keep on the shelf, for the parts that cost the most:")
     for part in [one for one in found.parts if one.days_lost > 0][:SHELF_N]:
         print(textwrap.fill(f"- {part.part}: {part.shelf}", 80, subsequent_indent="  "))
@@ -392,6 +400,21 @@ def _parts(plan, years=None):
             bar.update(done - bar.n)
 
         return parts_out(plan, years, progress=progress)
+
+
+def _breakdowns(plan, years=None):
+    """Days with parts breaking at random, with a bar on stderr if they take a while."""
+    from tqdm import tqdm
+
+    from homestead.questions.breakdowns import YEARS_N, breakdowns
+
+    with tqdm(unit="start", delay=SHOW_AFTER_S, file=sys.stderr, desc="breakdowns") as bar:
+
+        def progress(done, total):
+            bar.total = total
+            bar.update(done - bar.n)
+
+        return breakdowns(plan, min(years or YEARS_N, YEARS_N), progress=progress)
 
 
 def _study(plan):

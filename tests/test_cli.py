@@ -130,10 +130,13 @@ def test_days_for_people_and_for_scripts(home, tmp_path):
     spare = found["cutting_back"]["homestead"]["p10"]
     assert f"Cutting back from the first day, plan on {spare} days" in said
     assert {"part", "days", "days_cutting_back", "first_to_fail"} == set(found["parts_out"][0])
+    assert set(found["breakdowns"]) == {"p10", "p50", "least"}
+    assert found["breakdowns"]["least"] <= found["breakdowns"]["p10"]
     days = [part["days"] for part in found["parts_out"]]
     assert days == sorted(days) and len(days) > 15
     code, told, _ = run("parts", home, "--years", "1", cwd=tmp_path)
     assert code == 0 and told.count("the well pump") == 2  # its row, and its shelf
+    assert f"at random, as often as such parts do: plan on {found['breakdowns']['p10']}" in told
     row = next(line for line in told.splitlines() if line.startswith("the well pump"))
     shown = next(part for part in found["parts_out"] if part["part"] == "the well pump")
     assert row.split()[3:5] == [str(shown["days"]), str(shown["days_cutting_back"])]

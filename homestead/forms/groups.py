@@ -9,7 +9,7 @@ GROUPS = (
     ("People", ("person",)),
     ("Animals", ("animal",)),
     ("Water that people use", ("water_use",)),
-    ("When a need has failed", ("failure", "cutting_back")),
+    ("When a need has failed", ("failure", "cutting_back", "breakdowns")),
     ("Battery and inverter", ("battery", "grid_former")),
     ("Generator", ("generator",)),
     ("Solar arrays", ("array",)),
@@ -46,6 +46,7 @@ OFTEN = {
     "water_use": ("per_person", "minimum_per_person"),
     "failure": ("counts", "dark", "cold_below", "cold_for"),
     "cutting_back": ("on", "per_person", "keep", "ration"),
+    "breakdowns": ("spares", "repair"),
     "battery": ("depth_of_discharge", "age_years", "place", "start"),
     "grid_former": ("efficiency",),
     "shedding": ("comfort_below", "useful_below"),
@@ -81,6 +82,7 @@ TITLES = {
     "water_use": "Use by each person",
     "failure": "Limits",
     "cutting_back": "How you cut back",
+    "breakdowns": "Spares",
 }
 ONE = {
     "person": "a person",

@@ -284,6 +284,25 @@ class CuttingBack(Part):
         return self.is_on and need in self.needs
 
 
+class Breakdowns(Part):
+    """Which spares lie on the shelf, and how soon one is in."""
+
+    spares: Names = spec(
+        "Spares on the shelf",
+        default=(),
+        help="Of generator, array, main inverter, battery, pump, pressure tank, booster, heater, "
+        "hot water, freezer; what has none stays out when it breaks.",
+    )
+    repair_s: Duration = spec(
+        "Until a spare is in",
+        alias="repair",
+        default=3 * 86400.0,
+        low=0,
+        high=60 * 86400,
+        help="Time to find the fault and put the spare in.",
+    )
+
+
 class Change(Part):
     """One idea for the homestead, with its cost and what it sets or adds in the plan."""
 

@@ -361,12 +361,25 @@ def _phases_follow_each_other(plan):
                     )
 
 
+# Kinds of parts that break, each with a row in data/reference/breakdowns.csv.
+BREAKS = (
+    "generator", "array", "main inverter", "battery", "pump", "pressure tank", "booster", "heater",
+    "hot water", "freezer",
+)  # fmt: skip
+
+
 def _counted_needs_are_known(plan):
     for number, need in enumerate(plan.failure.counts if plan.failure else ()):
         if need not in place.NEEDS:
             yield Fault(
                 ("failure", "counts", number),
                 f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
+            )
+    for number, kind in enumerate(plan.breakdowns.spares if plan.breakdowns else ()):
+        if kind not in BREAKS:
+            yield Fault(
+                ("breakdowns", "spares", number),
+                f"must be one of {', '.join(BREAKS)}; got {kind!r}",
             )
     spare = plan.cutting_back
     for number, need in enumerate(spare.needs if spare else ()):

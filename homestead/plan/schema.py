@@ -74,6 +74,7 @@ class Plan(Part):
     crops: tuple[food.Crop, ...] = Field((), alias="crop")
     failure: place.Failure = place.Failure()
     cutting_back: place.CuttingBack = place.CuttingBack()
+    breakdowns: place.Breakdowns = place.Breakdowns()
     changes: tuple[place.Change, ...] = Field((), alias="change")
     phases: tuple[place.Phase, ...] = Field((), alias="phase")
 

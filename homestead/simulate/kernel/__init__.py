@@ -10,9 +10,19 @@ import threading
 
 from homestead.simulate.kernel import starts
 from homestead.simulate.kernel.hour import step
-from homestead.simulate.kernel.starts import SAME_FRAC
+from homestead.simulate.kernel.starts import SAME_FRAC, stock
 
-__all__ = ["SAME_FRAC", "flows_by_month", "run_alone", "run_starts", "settled", "step", "trace"]
+__all__ = [
+    "SAME_FRAC",
+    "flows_by_month",
+    "live_on",
+    "run_alone",
+    "run_starts",
+    "settled",
+    "step",
+    "stock",
+    "trace",
+]
 
 
 def _to_its_end(compiled):
@@ -42,6 +52,7 @@ def _to_its_end(compiled):
     return called
 
 
+live_on = _to_its_end(starts.live_on)
 run_alone = _to_its_end(starts.run_alone)
 run_starts = _to_its_end(starts.run_starts)
 trace = _to_its_end(starts.trace)

@@ -227,6 +227,34 @@ def is_over(failed, one, horizon_n, stop_bits):
 
 
 @compiled
+def live_on(
+    first_day, elapsed, until, horizon_n, rows, days, fixed, capacity_by_c, start, fuel_wh,
+    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
+):  # fmt: skip
+    """Go on with one start from a day of it to another; its stocks are updated.
+
+    Returns
+    -------
+    State
+        On the morning of day `until`, or earlier where every need has failed by then.
+    """
+    least_m3, garden_kcal, animal_kcal, hay_kg = days
+    window_n = eaten.shape[0]
+    state = start
+    for day in range(elapsed, until):
+        at = (first_day + day) % least_m3.size
+        state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
+        end_of_day(
+            0, day, day % window_n, horizon_n, at, today, least_m3[at], garden_kcal[at],
+            animal_kcal, hay_kg, fixed, failed, food_kcal, feed_kg, eaten, plot, nights,
+            essential_wh, week_wh,
+        )  # fmt: skip
+        if all_failed(failed, 0, horizon_n):
+            break
+    return state
+
+
+@compiled
 def run_alone(
     first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n
 ):
@@ -235,38 +263,14 @@ def run_alone(
     One start worked by itself. The horizon if it never comes. Stops early when every need has
     failed.
     """
-    least_m3, garden_kcal, animal_kcal, hay_kg = days
     failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
         1, horizon_n, fixed, larder, window_n
     )
-    state = start
-    fuel_wh = fuel_start_wh.copy()
-    for day in range(horizon_n):
-        at = (first_day + day) % least_m3.size
-        state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
-        end_of_day(
-            0,
-            day,
-            day % window_n,
-            horizon_n,
-            at,
-            today,
-            least_m3[at],
-            garden_kcal[at],
-            animal_kcal,
-            hay_kg,
-            fixed,
-            failed,
-            food_kcal,
-            feed_kg,
-            eaten,
-            plot,
-            nights,
-            essential_wh,
-            week_wh,
-        )
-        if all_failed(failed, 0, horizon_n):
-            break
+    live_on(
+        first_day, 0, horizon_n, horizon_n, rows, days, fixed, capacity_by_c, start,
+        fuel_start_wh.copy(), failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh,
+        week_wh,
+    )  # fmt: skip
     return failed[0]
 
 

@@ -1,0 +1,102 @@
+"""Parts that break at random: against the closed form, spares, and the runs they are made of."""
+
+import numpy as np
+import pytest
+from scipy import stats
+from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
+
+from homestead import reference
+from homestead.outlook.independence import independence_days
+from homestead.plan import demo_path, open_plan
+from homestead.plan.rules import BREAKS
+from homestead.plan.schema import read_plan
+from homestead.questions.breakdowns import _Homestead, breakdowns
+from homestead.questions.parts_out import ON_THE_SHELF
+from homestead.simulate.inputs import hours_of
+
+# Far more sun and battery than a lamp needs: only a broken part can end its power.
+LAMP = SMALLEST | {
+    "appliance": [appliance("lamp", 10, 24, 1)],
+    "array": [ARRAY | {"strings": 3, "converter": "9 kW"}],
+    "grid_former": FORMER,
+    "battery": BATTERY | {"module": "30 kWh"},
+    "failure": FIRST_BAD_DAY | {"counts": ["power"]},
+}
+
+
+def test_two_states_follow_the_exponential():
+    """With one part that breaks for good, days are those until it breaks: exp(-rate t)."""
+    rate = 3.0
+    found = breakdowns(plan_of(LAMP), 1, 400, rates={"main inverter": rate})
+    assert (found.without == 365).all()
+    days = found.with_breakdowns
+    # Broken on day n, the first bad night is that day: whole days before it are n.
+    inside = days[days < 365]
+    share = 1.0 - np.exp(-rate * 364 / 365)
+    assert len(inside) / 400 == pytest.approx(share, abs=4 * (share * (1 - share) / 400) ** 0.5)
+    # Whole days against the same distribution in whole days, by Kolmogorov and Smirnov.
+    exact = stats.truncexpon(b=rate * 364 / 365, scale=365 / rate)
+    spread = np.random.default_rng(1).random(len(inside))
+    assert stats.kstest(inside + spread, exact.cdf).pvalue > 0.01
+    for asked in (60, 120, 240):
+        expected = np.exp(-rate * asked / 365)
+        error = (expected * (1 - expected) / 400) ** 0.5
+        assert found.survival(asked)[1] == pytest.approx(expected, abs=4 * error)
+    assert found.blamed["the main inverter"] == pytest.approx((days < 365).mean())
+
+
+def test_nothing_breaks_without_rates():
+    found = breakdowns(plan_of(LAMP), 1, 20, rates={})
+    assert (found.without == found.with_breakdowns).all() and found.rates == {}
+
+
+def test_a_spare_on_the_shelf_is_worth_days():
+    # Out for an hour or so with a spare, which is no bad night; for good without one.
+    with_spare = LAMP | {"breakdowns": {"spares": ["main inverter"], "repair": "1 min"}}
+    rates = {"main inverter": 3.0}
+    without, with_one = (breakdowns(plan_of(raw), 1, 60, rates=rates) for raw in (LAMP, with_spare))
+    assert without.figures["p50"] < 200
+    assert with_one.figures["p50"] > without.figures["p50"]
+
+
+def test_a_run_without_events_is_the_run_alone(greensboro):
+    plan = open_plan(demo_path())
+    homestead = _Homestead(plan, 2)
+    days = independence_days(hours_of(plan, 2)).reshape(730, -1)
+    for start in (0, 200, 500):
+        assert homestead.live(start, ()).tolist() == days[start, :5].tolist()
+
+
+def test_a_part_out_from_the_first_day_is_the_plan_without_it():
+    plan = open_plan(demo_path())
+    homestead = _Homestead(plan, 1)
+    without = independence_days(homestead.without(frozenset({"the well pump"})))[0]
+    for start in (10, 300):
+        lived = homestead.live(start, [(0, "the well pump", True)])
+        assert lived.tolist() == without[start, :5].tolist()
+    # Broken later it lasts at least until then, and no longer than with the pump.
+    later = homestead.live(10, [(40, "the well pump", True)])
+    whole = homestead.live(10, ())
+    assert 40 <= later[1] <= whole[1]
+    # Out and back the same day is as if nothing had been.
+    back = homestead.live(10, [(40, "the well pump", True), (40, "the well pump", False)])
+    assert back.tolist() == whole.tolist()
+
+
+def test_two_parts_out_at_once_are_the_plan_without_both():
+    plan = open_plan(demo_path())
+    homestead = _Homestead(plan, 1)
+    both = homestead.without(frozenset({"the array ground rack", "the generator"}))
+    assert len(both.plan.arrays) == len(plan.arrays) - 1 and both.plan.generator is None
+    assert homestead.without(frozenset({"the generator"})).rows is not None
+
+
+def test_every_kind_that_breaks_has_a_rate_with_its_source():
+    rows = {row.item: row for row in reference.table("breakdowns")}
+    assert set(BREAKS) <= set(rows) and set(BREAKS) <= set(ON_THE_SHELF)
+    assert all(row.value > 0 and row.note for row in rows.values())
+    # By hand from the abstracts: 20 % of two weeks of running; 34.3 % of 15 years.
+    assert rows["generator"].value == pytest.approx(-14 * 24 / np.log(0.8), rel=1e-3)
+    assert rows["array"].value == pytest.approx(-np.log(1 - 0.343) / 15, rel=1e-2)
+    plan, faults = read_plan(SMALLEST | {"breakdowns": {"spares": ["luck"]}})
+    assert plan is None and "must be one of generator, array" in str(faults[0])
