@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from homestead import reference
-from homestead.outlook.independence import HORIZON_DAYS
+from homestead.outlook.independence import HORIZON_DAYS, independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import PlanError, with_changes
 from homestead.plan.schema import Plan
@@ -120,14 +120,15 @@ def breakdowns(
     """
     homestead = _Homestead(plan, min(years_n, plan.site.years_n))
     breaking = _breaking(plan, homestead.whole, rates)
-    counted = [OUTCOMES.index(need) for need in plan.failure.counts]
+    counted = homestead.counted
     generator = np.random.default_rng([plan.site.seed_n, samples_n])
     starts = generator.integers(0, homestead.whole.years_n * DAYS_N, samples_n)
-    without, found = np.empty(samples_n, int), np.empty(samples_n, int)
+    whole = independence_days(homestead.whole)
+    without = whole.reshape(-1, whole.shape[2])[starts][:, counted].min(axis=1)
+    found = np.empty(samples_n, int)
     blamed = dict.fromkeys((one.part.name for one in breaking), 0)
     for sample, start in enumerate(starts):
         events = _events(breaking, generator)
-        without[sample] = homestead.live(int(start), ())[counted].min()
         found[sample] = homestead.live(int(start), events)[counted].min()
         if found[sample] < without[sample]:
             blamed[events[0][1]] += 1
@@ -190,6 +191,7 @@ class _Homestead:
 
     def __init__(self, plan: Plan, years_n: int):
         self._plan, self._years_n = plan, years_n
+        self.counted = [OUTCOMES.index(need) for need in plan.failure.counts]
         self.whole = hours_of(plan, years_n)
         self._made = {frozenset(): self.whole}
 
@@ -212,12 +214,14 @@ class _Homestead:
         return self._made[out]
 
     def live(self, start: int, events: list[tuple] | tuple) -> np.ndarray:
-        """Days until each outcome of one start."""
+        """Days until each outcome of one start; after the first counted one, not all are sought."""
         whole = self.whole
         fuel_wh = whole.fuel_start_wh.copy()
         stock = kernel.stock(1, HORIZON_DAYS, whole.fixed, whole.larder, whole.window_n)
         state, elapsed, out = whole.start, 0, frozenset()
         for day, name, is_out in (*events, (HORIZON_DAYS, "", True)):
+            if elapsed and stock[0][0, self.counted].min() < elapsed:
+                break  # what breaks after the end changes nothing
             hours = self.without(out)
             if day > elapsed:
                 state = kernel.live_on(
