@@ -10,7 +10,7 @@ ROOMS = {
     "forms": "homestead.forms",
     "figures": "homestead.screen.figures",
     "findings": "homestead.screen.findings",
-    "live": "homestead.screen.live",
+    "live": "homestead.forms.live",
     "nextsteps": "homestead.screen.nextsteps",
     "notes": "homestead.screen.notes",
     "tables": "homestead.screen.tables",
@@ -27,6 +27,8 @@ ROOMS = {
 def __getattr__(name):
     if name in ROOMS:
         return import_module(ROOMS[name])
+    if name == "display":
+        return import_module(ROOMS["live"]).display
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 

@@ -94,7 +94,7 @@ class Changing:
             changed = [self._fields[path] for path in ordered if path in self._fields]
             for path in ordered:
                 self._waiting.pop(path, None)
-            self._undo.append((field.entry.title, before))
+            self.did(field.entry.title, before, ordered)
             self._took(changed, field, dropped, raw)
             return
         self._waiting[field.path] = raw
@@ -156,7 +156,7 @@ class Changing:
         self._took_part(member, f"adding {member.key.replace('_', ' ')}", before)
 
     def _took_part(self, member, title, before):
-        self._undo.append((title, before))
+        self.did(title, before)
         self._index()
         for field in self.fields_of(member):
             field.raw = self._raw_at(field.path)

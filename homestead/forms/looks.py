@@ -9,7 +9,20 @@ import ipywidgets as widgets
 
 from homestead.screen.escaping import html_text
 
+VIEW = "application/vnd.jupyter.widget-view+json"
 CSS = """
+.jp-Notebook .hs-static{display:none}
+.jp-Cell:has(.hs-strip){position:sticky;top:0;z-index:9;background:var(--jp-layout-color0,#fff);
+ box-shadow:0 3px 6px -4px rgba(0,0,0,0.5)}
+.hs-strip.hs-form{max-width:none;border-left:6px solid #1d4e6b;padding:2px 0 2px 12px}
+.hs-strip p{margin:1px 0;line-height:1.35}
+.hs-strip .hs-days{font-size:1.25em}
+.hs-strip .hs-days strong{font-size:1.7em}
+.hs-strip .hs-back{margin-left:1.4em}
+.hs-strip .hs-strip-row{align-items:center;gap:4px 18px;overflow:visible;flex-wrap:wrap}
+.hs-strip .hs-strip-row>:first-child{flex:1 1 24em}
+.hs-strip .hs-strip-note{min-height:1.5em;color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-strip .hs-old{opacity:0.5}
 .hs-form{max-width:66rem;color:var(--jp-ui-font-color1,#222);font-size:var(--jp-ui-font-size1,13px)}
 .hs-form .widget-html,.hs-form .jupyter-widget-html{overflow:visible}
 .hs-form .widget-html-content{line-height:1.4;height:auto}
@@ -67,15 +80,6 @@ CSS = """
 .hs-form .hs-bar .widget-label{width:auto!important}
 .hs-form .hs-status p{margin:2px 0}
 .hs-form .hs-status{min-height:1.6em}
-.hs-form .hs-effect{flex-flow:row wrap;gap:4px 28px;align-items:flex-start;padding-top:6px;
- border-top:2px solid var(--jp-border-color2,#ddd);margin-top:6px}
-.hs-form .homestead-effect table{border-collapse:collapse}
-.hs-form .homestead-effect caption{text-align:left;font-weight:600;padding:2px 0}
-.hs-form .homestead-effect th,.hs-form .homestead-effect td{padding:2px 14px 2px 0;
- border-bottom:1px solid var(--jp-border-color2,#ddd);text-align:left;font-weight:400}
-.hs-form .homestead-effect thead th{font-weight:600}
-.hs-form .homestead-picture{margin:0;max-width:100%}
-.hs-form .homestead-picture figcaption{color:var(--jp-ui-font-color2,#5c5c5c)}
 """
 
 

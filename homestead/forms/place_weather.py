@@ -3,12 +3,12 @@
 import ipywidgets as widgets
 from IPython.display import display
 
-from homestead.forms.looks import CSS, Looks
+from homestead.forms import live
+from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.plan import PlanError, PlanFile
 from homestead.questions import own_weather
 from homestead.screen.escaping import html_text
 
-VIEW = "application/vnd.jupyter.widget-view+json"
 SERVICES = (("NASA POWER, the whole world", "nasa"), ("PVGIS, most of the world", "pvgis"))
 
 
@@ -28,6 +28,10 @@ def place_weather(source=None, url=None, first=None, last=None):
     -------
     PlaceWeather
     """
+    desk = live.desk() if source is None else None
+    if desk is not None:
+        desk.leave_out()
+        return PlaceWeather(desk.file, url, first, last, desk)
     file = source if isinstance(source, PlanFile) else PlanFile(source)
     return PlaceWeather(file, url, first, last)
 
@@ -40,8 +44,8 @@ class PlaceWeather:
     widget : ipywidgets.Widget
     """
 
-    def __init__(self, file, url, first, last):
-        self.file, self._asked = file, (url, first, last)
+    def __init__(self, file, url, first, last, desk=None):
+        self.file, self._asked, self._desk = file, (url, first, last), desk
         self._changes, self._years = {}, ""
         looks = Looks()
         self.place = widgets.Text(description="Name of the place", value=file.plan.name)
@@ -113,7 +117,9 @@ class PlaceWeather:
             self.say(f"Not saved: {error}", is_alert=True)
             return
         self.use_button.layout.display = "none"
-        self.say("Saved. Choose Run > Run All Cells to bring everything up to date.")
+        if self._desk is not None:
+            self._desk.changed(self.file.plan)
+        self.say("Saved. Everything here now uses this weather.")
 
     def _progress(self, done, total, words):
         self._bar.max, self._bar.value = total, done

@@ -4,42 +4,37 @@ The plan file is the only memory: every valid change is saved at once, and a for
 from the file on every run.
 """
 
-import functools
-from datetime import datetime
-
 import ipywidgets as widgets
 from IPython.display import display
 
-from homestead.forms import faults
+from homestead.forms import faults, live
 from homestead.forms.changes import Changing, guarded
-from homestead.forms.effect import EffectView
 from homestead.forms.estimates import estimates_html
 from homestead.forms.field import NEW, Field, Member
 from homestead.forms.groups import grouped
-from homestead.forms.looks import CSS, Looks
+from homestead.forms.ideas import IdeaAsker
+from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.panel import Section
+from homestead.forms.static import Static, values_html
+from homestead.forms.strip import now_text
 from homestead.plan import PlanError, PlanFile
 from homestead.screen import entries
 from homestead.screen.escaping import html_text
 
-VIEW = "application/vnd.jupyter.widget-view+json"
 DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
 SHOWN_IN = (("as typed", ""), ("US units", "us"), ("metric units", "metric"))
 
 
-def form(source=None, *parts, then=None):
+def form(source=None, *parts):
     """Form for some parts of a plan, which shows itself at the end of a cell.
 
     Parameters
     ----------
     source : PlanFile or str or Path, optional
-        The plan; without it the plan in use, found as `open_plan` finds it.
+        The plan; without it the one that `live.open_plan` opened in this notebook, whose outputs
+        then follow the form, or else the plan in use.
     *parts : str
         Keys of the plan file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
-    then : Effect or callable, optional
-        Takes the `Plan` and returns what a change does: a dict of label to text, a text, or
-        something with ``_repr_html_``. Shown below the form and worked out after each change; an
-        `Effect` of `homestead.screen.live` shows what is quick first.
 
     Returns
     -------
@@ -52,7 +47,11 @@ def form(source=None, *parts, then=None):
     ValueError
         If a part is not known.
     """
-    return Form(source if isinstance(source, PlanFile) else PlanFile(source), parts, then)
+    desk = live.desk() if source is None else None
+    if desk is not None:
+        desk.leave_out()
+        return Form(desk.file, parts, desk)
+    return Form(source if isinstance(source, PlanFile) else PlanFile(source), parts)
 
 
 class Form(Changing):
@@ -66,46 +65,53 @@ class Form(Changing):
         What is shown.
     """
 
-    def __init__(self, file, parts, then=None):
+    def __init__(self, file, parts, desk=None):
+        self._desk = desk
         self.file, self._parts = file, tuple(dict.fromkeys(parts))
         for key in self._parts:
             entries.entries_of(key)  # an unknown part is told before anything is built
         self.looks, self.shown_in, self.is_quiet = Looks(), "", False
-        self._undo, self._waiting, self._sections = [], {}, []
+        self._undo, self._redo, self._waiting, self._sections = [], [], {}, []
+        self._static = Static()
         looks = self.looks
         self._switch = widgets.Dropdown(
             description="Show values in", options=SHOWN_IN, layout=looks.auto
         )
         self._switch.observe(lambda change: self.show_in(change["new"]), "value")
         self._undo_button = looks.button("Undo", self.undo)
+        self._redo_button = looks.button("Redo", self.redo)
+        self._idea = IdeaAsker(self)
         self._reset_button = looks.button("Undo all of this form", self.reset)
         self._reload_button = looks.button("Reload the plan from its file", self.reload)
         self._bar = looks.box(
-            [self._switch, self._undo_button, self._reset_button, self._reload_button],
-            "hs-bar",
-            across=True,
+            [self._switch, self._reset_button, self._reload_button], "hs-bar", across=True
         )
+        acts = (self._undo_button, self._redo_button, self._idea.button)
+        if desk is None:
+            self._bar.children = (*acts, *self._bar.children)
+        else:
+            desk.strip.take(acts, self._idea.widget)
         self._conflict = looks.box([], "hs-bar", across=True)
         self._status = looks.text(kind="hs-status")
         self._estimates = looks.text()
-        self._effect = EffectView(then, looks, _guarded_for(self))
         self._body = looks.box([], "")
         style = looks.text(f"<style>{CSS}</style>")
         self.widget = looks.box(
             [
-                *(style, self._bar, self._status, self._conflict, self._body),
-                *(self._estimates, self._effect.widget),
+                *(style, self._bar, *(() if desk else (self._idea.widget,))),
+                *(self._status, self._conflict, self._body),
+                self._estimates,
             ],
             "hs-form",
         )
         self._build()
         self.say(DEMO_MARK if file.is_demo else "Nothing changed since the plan was opened.")
-        self._effect.work_out(self.file.plan)
 
     def _ipython_display_(self):
-        # The view alone, without a text beside it: nothing that a stored notebook would keep.
+        # Two outputs: the view, which no stored notebook keeps, and the values for a reader of it.
         view = {"version_major": 2, "version_minor": 0, "model_id": self.widget.model_id}
         display({VIEW: view}, raw=True)
+        self._static.show(values_html(self))
 
     # --- what a script or a test uses ------------------------------------------------------------
 
@@ -125,9 +131,14 @@ class Form(Changing):
         return self._status_text
 
     @property
-    def effect(self):
-        """What the last change does, as HTML."""
-        return self._effect.html
+    def fields(self):
+        """All fields, in the order of the form."""
+        return list(self._fields.values())
+
+    @property
+    def undo_title(self):
+        """What the last change was of."""
+        return self._undo[-1][0]
 
     @property
     def estimates(self):
@@ -247,9 +258,12 @@ class Form(Changing):
 
     def _mark(self):
         """Buttons and the line of estimates, after any change."""
-        what = f"Undo: {self._undo[-1][0]}" if self._undo else "Undo"
-        self._undo_button.description = self._undo_button.tooltip = what
-        self._undo_button.disabled = self._reset_button.disabled = not self._undo
+        steps = ((self._undo_button, "Undo", self._undo), (self._redo_button, "Redo", self._redo))
+        for button, word, done in steps:
+            button.description = button.tooltip = f"{word}: {done[-1][0]}" if done else word
+            button.disabled = not done
+        self._reset_button.disabled = not self._undo
+        self._idea.button.disabled = self.last_values is None
         self._estimates.value = estimates_html(self.file.plan, self._parts, self.system)
 
     def show_in(self, system):
@@ -300,19 +314,64 @@ class Form(Changing):
         self._make_fields(member, {})
         self._index()
 
+    def did(self, title, before, values=None):
+        """Keep in mind how to take a change back; `values` are what it set, by path."""
+        self._undo.append((title, before, values))
+        self._redo = []
+
+    @property
+    def last_values(self):
+        """What the last change set, path to raw value; None if it did anything else."""
+        return self._undo[-1][2] if self._undo else None
+
     @guarded
     def undo(self):
         """Take back the last change of this form."""
-        if self._undo and self._may_save():
-            self.file.restore(self._undo.pop()[1])
+        self._step(self._undo, self._redo)
+
+    @guarded
+    def redo(self):
+        """Make the change again that was taken back last."""
+        self._step(self._redo, self._undo)
+
+    def _step(self, taken_from, put_on):
+        if taken_from and self._may_save():
+            title, other, values = taken_from.pop()
+            put_on.append((title, self.file.snapshot(), values))
+            self.file.restore(other)
             self._rebuilt()
+
+    @guarded
+    def keep_as_idea(self, name, cost):
+        """Turn the last change into an idea with a cost; the plan is then as before it.
+
+        Raises
+        ------
+        PlanError
+            If name or cost do not hold; the plan then stays as it is.
+        """
+        _, before, values = self._undo[-1]
+        now, moved = self.file.snapshot(), self._desk.strip.moved_words if self._desk else ""
+        new = {path: raw["value"] if isinstance(raw, dict) else raw for path, raw in values.items()}
+        self.file.restore(before)
+        try:
+            self.file.add("change", {"name": name, "cost": cost, "sets": new})
+        except PlanError:
+            self.file.restore(now)
+            raise
+        self._undo.pop()
+        self.did(f"the idea {name}", before)
+        self._rebuilt()
+        self.say(
+            f"Kept as an idea: {name}. {moved} The plan itself is as it was before the change."
+        )
 
     @guarded
     def reset(self):
         """Take back all changes of this form since it was opened."""
         if self._undo and self._may_save():
             self.file.restore(self._undo[0][1])
-            self._undo = []
+            self._undo, self._redo = [], []
             self._rebuilt()
 
     @guarded
@@ -335,7 +394,7 @@ class Form(Changing):
             self._ask_who(merged.conflicts)
             return
         self.file.save()
-        self._afresh(f"Merged with what was changed elsewhere, and saved {_now()}.")
+        self._afresh(f"Merged with what was changed elsewhere, and saved {now_text()}.")
 
     def _ask_who(self, conflicts):
         words = [
@@ -351,17 +410,17 @@ class Form(Changing):
 
     def _afresh(self, words):
         # What was there before holds nothing of the other's changes: no way back to it.
-        self._undo, self._waiting = [], {}
+        self._undo, self._redo, self._waiting = [], [], {}
         self._conflict.children = []
         self._build()
         self.say(words)
-        self._effect.work_out(self.file.plan)
+        self._show_effect()
 
     # --- after a change --------------------------------------------------------------------------
 
     def _rebuilt(self, title=None, before=None):
         if title:
-            self._undo.append((title, before))
+            self.did(title, before)
         self._waiting = {}
         self._build()
         self._accepted()
@@ -370,8 +429,13 @@ class Form(Changing):
         """Save and show what the plan now holds; whether it is saved."""
         self._mark()
         is_saved = self._save()
-        self._effect.work_out(self.file.plan)
+        self._show_effect()
         return is_saved
+
+    def _show_effect(self):
+        self._static.update(values_html(self))
+        if self._desk is not None:
+            self._desk.changed(self.file.plan)
 
     def _save(self):
         """Save and say so; whether nothing stands in the way."""
@@ -392,10 +456,7 @@ class Form(Changing):
             if faulty
             else ""
         )
-        self.say(
-            f"Saved {_now()}.{others} Choose Run > Run All Cells to bring the tables below up to "
-            "date."
-        )
+        self.say(f"Saved {now_text()}.{others}")
         return True
 
     def _may_save(self):
@@ -424,7 +485,7 @@ class Form(Changing):
     @guarded
     def _write_anew(self):
         self.file.save()
-        self._afresh(f"Written anew, {_now()}.")
+        self._afresh(f"Written anew, {now_text()}.")
 
     def forget_questions(self):
         """Take back every "Really?" that was not answered."""
@@ -433,8 +494,13 @@ class Form(Changing):
                 panel.forget()
 
     def say(self, text, is_alert=False, details=""):
-        """Show a sentence below the form, to a screen reader too."""
+        """Show a sentence in the strip, or above the form where there is none or it is an alert."""
         self._status_text = text
+        if self._desk is not None:
+            self._desk.strip.saved(text)
+            if not is_alert:
+                self._status.value = ""
+                return
         role, kind = ("alert", ' class="hs-wrong"') if is_alert else ("status", "")
         more = (
             f"<details><summary>Details for a bug report</summary><pre>{html_text(details)}"
@@ -443,17 +509,3 @@ class Form(Changing):
             else ""
         )
         self._status.value = f'<p role="{role}"{kind}>{html_text(text)}</p>{more}'
-
-
-def _guarded_for(shown):
-    """Run a piece of work of the form's effect so that an error is said in the form."""
-
-    @guarded
-    def run(shown, work):
-        work()
-
-    return functools.partial(run, shown)
-
-
-def _now():
-    return f"{datetime.now():%H:%M}"

@@ -12,7 +12,6 @@ from tomlkit.exceptions import TOMLKitError
 from homestead import units
 from homestead.plan.fields import kind_of
 from homestead.plan.schema import Plan, part_type, top_key
-from homestead.screen.escaping import html_text
 from homestead.vocabulary import MONTHS
 
 # What stands behind the label of a field that is not a quantity with one unit.
@@ -301,31 +300,3 @@ def with_surety(raw, low, high, basis):
     kept = {name: one for name, one in given.items() if one not in (None, "")}
     # A table stays one, so that its place and comment in the file stay too.
     return {"value": value, **kept} if kept or isinstance(raw, dict) else value
-
-
-def rows_html(now, before=None, caption=""):
-    """Figures of an effect as a table, changed ones marked; all text escaped.
-
-    Parameters
-    ----------
-    now : dict
-        Label to text.
-    before : dict, optional
-        The same before the last change.
-    caption : str, optional
-        What the figures rest on.
-    """
-    compared = before is not None and before != now
-    heads = ["", "now", "before the change"] if compared else ["", "now"]
-    head = "".join(f'<th scope="col">{one}</th>' if one else "<td></td>" for one in heads)
-    lines = []
-    for label, text in now.items():
-        cells = [f'<th scope="row">{html_text(str(label))}</th>']
-        old = before.get(label, "") if compared else text
-        mark = ("<strong>", " ◂</strong>") if old != text else ("", "")
-        cells.append(f"<td>{mark[0]}{html_text(str(text))}{mark[1]}</td>")
-        if compared:
-            cells.append(f"<td>{html_text(str(old))}</td>")
-        lines.append(f"<tr>{''.join(cells)}</tr>")
-    titled = f"<caption>{html_text(caption)}</caption>" if caption else ""
-    return f"<table>{titled}<thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>"

@@ -43,10 +43,12 @@ class Sheet:
 
 
 class Numbers(Sheet):
-    """The numbers of a figure as a table to copy, and a link that saves them."""
+    """The numbers of a figure, folded: a table to copy, and a link that saves them."""
 
     def _repr_html_(self):
-        return f"{super()._repr_html_()}<p>{readable.csv_link(self.table, self.caption)}</p>"
+        link = readable.csv_link(self.table, self.caption)
+        table = super()._repr_html_()
+        return f"<details><summary>Numbers in this figure</summary>{table}<p>{link}</p></details>"
 
 
 def numbers(picture):
@@ -139,10 +141,25 @@ def winters(hours):
     )
 
 
+class Cautions:
+    """Cautions, named in one line, with their words folded below it."""
+
+    def __init__(self, found):
+        self._found = found
+
+    def __repr__(self):
+        return "\n".join(f"{one.topic.capitalize()}: {one.text}" for one in self._found)
+
+    def _repr_html_(self):
+        names = list(dict.fromkeys(one.topic for one in self._found))
+        title = f"<strong>Take care:</strong> {html_text(', '.join(names))}"
+        items = "".join(f"<li>{html_text(one.text)}</li>" for one in self._found)
+        return f"<details><summary>{title}</summary><ul>{items}</ul></details>"
+
+
 def cautions(*topics):
-    """Cautions on some topics of `homestead.findings.cautions`, as a list."""
-    found = [one for topic in topics for one in known.cautions(topic)]
-    return listed(say("**{}.** {}", one.topic.capitalize(), one.text) for one in found)
+    """Cautions on some topics of `homestead.findings.cautions`."""
+    return Cautions([one for topic in topics for one in known.cautions(topic)])
 
 
 def sources(*keys):

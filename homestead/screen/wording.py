@@ -94,8 +94,8 @@ def chance_words(outlook):
     (low, high), years_n = outlook.chance, outlook.hours.years_n
     if years_n < 10 or low >= outlook.horizon_days:
         return []
-    moved = f"between {low} and {high}" if low < high else f"about {low}"
     worst = min(years_n, 30)
+    moved = f"between {low} and {high}" if low < high else f"about {low}"
     return [
         f"Other winters of the same kind would give {moved} days to plan on. The worst year in ten "
         f"has {outlook.worst_year_in(10)} days, the worst in {worst} has "

@@ -24,6 +24,7 @@ from homestead.workspace import begin
 
 TEMPLATES = ("demo", "cabin", "cold-coast")
 HIDDEN = ".homestead"
+EXTENSION = "homestead-lab"
 FIRST = "01_place_and_people.ipynb"
 
 # JupyterLab listens for single keys whenever a control of a form has the focus: "d d" would delete
@@ -227,7 +228,12 @@ def settings():
             ]
         },
         # Else a slow start asks which kernel to take, which no family can answer.
-        "@jupyterlab/notebook-extension:tracker": {"autoStartDefaultKernel": True},
+        # All cells stay attached, so that the answer can stay in view; closing a notebook ends it.
+        "@jupyterlab/notebook-extension:tracker": {
+            "autoStartDefaultKernel": True,
+            "kernelShutdown": True,
+            "windowingMode": "none",
+        },
         "@jupyterlab/apputils-extension:notification": {
             "fetchNews": "false",
             "checkForUpdates": False,
@@ -268,6 +274,7 @@ def start_lab(folder, plan_path, port=8888, browser=True):
         make_private_folder(folder / HIDDEN)
         for name in ("", "config", "config/labconfig", "data", "runtime"):
             make_private_folder(own / name)
+        _install_extension(own / "data" / "labextensions" / EXTENSION)
         _close_to_others(own)
         write_atomically(
             own / "config/labconfig/default_setting_overrides.json",
@@ -310,6 +317,15 @@ def start_lab(folder, plan_path, port=8888, browser=True):
             except subprocess.TimeoutExpired:
                 server.kill()
             raise
+
+
+def _install_extension(folder):
+    """Put what runs a notebook when it is opened where JupyterLab looks for extensions."""
+    make_private_folder(folder / "static")
+    shipped = Path(__file__).parent / "lab"
+    for name, place in (("package.json", "."), ("remoteEntry.js", "static")):
+        text = (shipped / name).read_text(encoding="utf-8")
+        write_atomically(folder / place / name, text)
 
 
 def _close_to_others(folder):

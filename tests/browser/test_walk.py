@@ -59,7 +59,8 @@ def test_from_a_change_to_the_shared_page(page, server, home, browser, shots):
     go_to(page, server, "08_what_to_change_next.ipynb")
     run_all(page)
     before = (home / "plan.toml").read_text(encoding="utf-8")
-    cost = page.get_by_label("Cost", exact=False).first
+    form = page.locator(".hs-form:not(.hs-strip)").first
+    cost = form.get_by_label("Cost", exact=False).first
     cost.focus()
     page.keyboard.press("Control+a")
     page.keyboard.type("$1,999")

@@ -13,7 +13,7 @@ from homestead.page import render as page
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path, with_changes
 from homestead.reference import shipped
-from homestead.screen import figures, findings, live, notes, wording
+from homestead.screen import figures, findings, notes, wording
 from homestead.screen.picture import drawn_words
 from homestead.simulate.inputs import read_weather
 from homestead.trades.power import check_electrical as electrical
@@ -283,23 +283,10 @@ def test_a_circuit_of_unknown_current_is_not_compared():
     assert row["Wire, Table 310.16"] == "not compared"
 
 
-def test_the_form_counts_the_findings_that_the_notebook_lists(demo):
-    listed = findings.chosen(demo, findings.LIMITS)
-    now = limit_tables.limits_now(demo.plan)
-    for weight in ("danger", "warning", "note"):
-        shown = now[f"Findings on strings, inverters and wires: {weight}"]
-        assert shown == sum(one.severity == weight for one in listed)
+def test_findings_of_another_notebook_are_counted_and_named(demo):
     rest = len(findings.grave(findings.chosen(demo, (findings.BATTERY, findings.GENERATOR))))
     assert repr(findings.elsewhere(demo)).startswith(f"{rest} warning") and rest
     assert "02_energy.ipynb" in repr(findings.elsewhere(demo))
-
-
-def test_limits_follow_a_change(demo):
-    before = limit_tables.limits_now(demo.plan)
-    after = limit_tables.limits_now(altered({"array.ground rack.modules_per_string": 12}))
-    assert before["Findings on strings, inverters and wires: danger"] == 0
-    assert after["Findings on strings, inverters and wires: danger"] == 1
-    assert before["ground rack: no load at the record low"].startswith("263 V")
 
 
 # --- figures ----------------------------------------------------------------------------------
@@ -382,11 +369,6 @@ def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
     assert "of all drawn weather years" in alt and "nobody measured these days" in alt
     measured = dataclasses.replace(demo.hours, drawn_n=0)
     assert drawn_words(measured) == ("of all weather years", "")
-
-
-def test_figures_at_once_say_that_they_are_of_one_year(demo):
-    shown = live.power.at_once(demo.plan)
-    assert f"Least sun in a month, first of {demo.plan.site.years_n} weather years" in shown
 
 
 def test_start_drawn_reaches_the_height_of_its_table(pictures):

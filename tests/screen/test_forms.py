@@ -3,14 +3,13 @@
 Wrong values come from the schema's own limits; what a right one does is read back from the file.
 """
 
-import math
 import shutil
 
 import ipywidgets
 import pytest
 
 from homestead import forms, units
-from homestead.forms import form, sheet
+from homestead.forms import form, sheet, static
 from homestead.plan import PlanFile, demo_path, open_plan
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.screen import entries
@@ -219,29 +218,20 @@ def test_the_second_of_two_writers_is_refused_and_can_reload(home):
 
 def test_the_demo_is_never_written():
     before = demo_path().read_bytes()
-    shown = form(demo_path(), "cistern", then=lambda plan: {"volume": plan.cistern.volume_m3})
+    shown = form(demo_path(), "cistern")
     shown.set("cistern.volume", "5000 gal")
     assert "nothing is kept" in shown.status
     assert demo_path().read_bytes() == before
-    assert str(parse("5000 gal", "volume")) in shown.effect
-
-
-def test_the_effect_is_told_beside_what_was_before(home):
-    shown = form(home, "cistern", then=lambda plan: {"<i>m³": math.ceil(plan.cistern.volume_m3)})
-    assert "before the change" not in shown.effect
-    shown.set("cistern.volume", "20 m^3")
-    assert "<strong>20 ◂</strong></td><td>10</td>" in shown.effect
-    assert "&lt;i&gt;m³" in shown.effect
-    assert "<i>" not in shown.effect
+    assert shown.file.plan.cistern.volume_m3 == parse("5000 gal", "volume")
 
 
 def test_an_error_in_a_callback_is_a_sentence_in_the_form(home):
-    def broken(plan):
-        if plan.cistern.volume_m3 > 15:
-            raise RuntimeError("<no> such luck")
-        return "fine"
+    shown = form(home, "cistern")
 
-    shown = form(home, "cistern", then=broken)
+    def broken(changes):
+        raise RuntimeError("<no> such luck")
+
+    shown.file.set_all = broken
     shown.set("cistern.volume", "20 m^3")
     assert "such luck" in shown.status
     assert "&lt;no&gt; such luck" in shown._status.value
@@ -252,9 +242,9 @@ def test_an_error_in_a_callback_is_a_sentence_in_the_form(home):
 def test_names_with_markup_are_escaped_wherever_html_is_read(home):
     text = (home / "plan.toml").read_text(encoding="utf-8")
     (home / "plan.toml").write_text(text.replace("rice in buckets", "<img src=x>"), "utf-8")
-    shown = form(home, "pantry", then=lambda plan: plan.pantry[0].name)
+    shown = form(home, "pantry")
     shown.set("pantry.<img src=x>.mass", "much")
-    read_as_html = [shown._status.value, shown.effect]
+    read_as_html = [shown._status.value]
     read_as_html += [shown.message(path) for path in shown.value]
     read_as_html += [
         one.value for one in every_widget(shown.widget) if isinstance(one, ipywidgets.HTML)
@@ -263,11 +253,17 @@ def test_names_with_markup_are_escaped_wherever_html_is_read(home):
     assert not any("<img" in one for one in read_as_html)
 
 
-def test_what_is_displayed_is_the_view_alone(home, monkeypatch):
-    """A text beside it would be kept in a notebook and compared by nbval."""
-    shown = []
+def test_beside_the_view_stand_the_values_for_a_reader_without_it(home, monkeypatch):
+    shown, kept = [], []
     monkeypatch.setattr(sheet, "display", lambda data, raw: shown.append((data, raw)))
-    form(home, "cistern")._ipython_display_()
+    monkeypatch.setattr(static, "display", lambda one, display_id: kept.append(one.data))
+    monkeypatch.setattr(static, "update_display", lambda one, display_id: kept.append(one.data))
+    made = form(home, "cistern", "pantry")
+    made._ipython_display_()
+    made.set("cistern.volume", "4321 gal")
+    before, after = kept
+    assert "4321 gal" not in before and "Volume 4321 gal" in after
+    assert "rice in buckets" in after and 'class="hs-static"' in after
     ((data, raw),) = shown
     assert raw
     assert list(data) == [forms.VIEW]

@@ -10,7 +10,7 @@ from homestead import units
 from homestead.outlook import run
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
-from homestead.screen import findings, live, notes, readable, tables
+from homestead.screen import findings, notes, readable, tables
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.water import tables as water_tables
@@ -221,11 +221,3 @@ def test_findings_name_who_decides_by_their_subject(outlook):
     ):
         first = findings.Findings(outlook, (subject,))._repr_html_().split("</p>")[0]
         assert words in first
-
-
-def test_pipes_in_the_form_are_told_by_the_plans_own_limit(outlook):
-    limit = units.show(outlook.plan.failure.pipes_below_c, "temperature", outlook.plan.units)
-    plan = outlook.plan.model_copy(
-        update={"site": outlook.plan.site.model_copy(update={"years_n": 1})}
-    )
-    assert f"Starts in which rooms with pipes stay above {limit}" in live.warmth.later(plan)

@@ -10,7 +10,6 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.formulas.power import solar
-from homestead.screen import findings as told_findings
 from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, count_text
 from homestead.simulate import constants
@@ -223,40 +222,3 @@ def _found(findings, about):
         return "not compared"
     grave = next((one for one in ("danger", "warning") if one in weights), None)
     return f"outside: {grave}" if grave else "within"
-
-
-def limits_now(plan):
-    """What a change does to the limits: findings by weight, hardest start, cold voltages.
-
-    Counts what notebook 3 lists: strings, inverters and wires, not battery and generator.
-
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    dict of str to text
-        For a form; from the plan alone, without its weather.
-    """
-    weights = [
-        one.severity
-        for one in electrical.findings_of(plan)
-        if told_findings.subject_of(one, plan) in told_findings.LIMITS
-    ]
-    shown = {
-        f"Findings on strings, inverters and wires: {weight}": weights.count(weight)
-        for weight in ("danger", "warning", "note")
-    }
-    start = start_study.hardest(plan)
-    if start.name is not None:
-        shown[f"Hardest start with the rest running: {start.name}"] = (
-            f"{measures.digits(start.total_va / WATTS_PER_KW)} kVA, surge "
-            f"{measures.digits(start.surge_w / WATTS_PER_KW)} kW"
-        )
-    for array in plan.arrays:
-        found = solar.strings(array, plan.site)
-        shown[f"{array.name}: no load at the record low"] = (
-            f"{found.cold_open_circuit_v:.0f} V, converter takes {array.converter_max_v:.0f} V"
-        )
-    return shown

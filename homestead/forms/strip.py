@@ -1,0 +1,115 @@
+"""The answer that stays in view above every form and result of a notebook."""
+
+from datetime import datetime
+
+from IPython.display import display
+
+from homestead.forms.looks import CSS, VIEW, Looks
+from homestead.forms.static import Static
+from homestead.screen import wording
+from homestead.screen.escaping import html_text
+from homestead.screen.readable import count_text, days_text
+
+
+class Strip:
+    """Days as usual and cutting back, what goes first and when, how sure, what the change did.
+
+    Attributes
+    ----------
+    widget : ipywidgets.Widget
+    """
+
+    def __init__(self):
+        looks = Looks()
+        self._answer, self._note = looks.text(), looks.text(kind="hs-strip-note")
+        self._buttons, self._asked = looks.box([], "hs-bar", across=True), looks.box([], "")
+        self._static = Static()
+        style = looks.text(f"<style>{CSS}</style>")
+        self.widget = looks.box(
+            [style, looks.box([self._answer, self._buttons], "hs-strip-row", across=True),
+             self._asked, self._note],
+            "hs-strip hs-form",
+        )  # fmt: skip
+        self._days, self._before, self._saved = None, None, ""
+
+    @property
+    def html(self):
+        """What it says, as HTML."""
+        return self._answer.value + self._note.value
+
+    def take(self, buttons, asked):
+        """Show the buttons of a form beside the answer, and what one of them asks below it."""
+        self._buttons.children, self._asked.children = list(buttons), [asked]
+
+    def saved(self, words):
+        """Say when the plan was saved last, or why not."""
+        self._saved = words
+        self._say()
+
+    def wait(self):
+        """Say that the answer is being worked out; the last one stays, faint."""
+        self._answer.add_class("hs-old")
+        self._before, self._days = self._days, None
+        self._say("Working out the new answer …")
+
+    def show(self, outlook, spare=None):
+        """Show the answer of an outlook; `spare` is the same cutting back, if it is there yet."""
+        self._answer.value = answer_html(outlook, spare)
+        self._answer.remove_class("hs-old")
+        self._days = outlook.homestead.p10
+        self._say("Bringing the rest up to date …")
+
+    def done(self):
+        """Say that everything below is up to date."""
+        self._say()
+        self._static.update(self._answer.value)
+
+    def fail(self, text, details):
+        """Say that what stands below is still of the plan before the change."""
+        self._answer.remove_class("hs-old")
+        self._note.value = (
+            f'<p role="alert" class="hs-wrong">This could not be worked out: {html_text(text)}. '
+            "What stands below is from before the change.</p><details><summary>Details for a bug "
+            f"report</summary><pre>{html_text(details)}</pre></details>"
+        )
+
+    @property
+    def moved_words(self):
+        """What the last change did to the days; empty text if nothing was changed."""
+        before, now = self._before, self._days
+        if before is None or now is None:
+            return ""
+        if before == now:
+            return "The change moves no days."
+        count = count_text(abs(now - before), "day")
+        return f"{count} {'more' if now > before else 'fewer'} than before the change."
+
+    def _say(self, busy=""):
+        words = [busy or self.moved_words, self._saved]
+        shown = " · ".join(html_text(one) for one in words if one)
+        mark = ' aria-busy="true"' if busy else ""
+        self._note.value = f'<p role="status"{mark}>{shown}</p>'
+
+    def _ipython_display_(self):
+        display({VIEW: {"version_major": 2, "version_minor": 0,
+                        "model_id": self.widget.model_id}}, raw=True)  # fmt: skip
+        self._static.show(self._answer.value)
+
+
+def answer_html(outlook, spare=None):
+    """The answer in two lines of HTML: days, what goes first, the worst case, how sure."""
+    limit = outlook.horizon_days
+    back = "…" if spare is None else days_text(spare.homestead.p10, limit)
+    days = days_text(outlook.homestead.p10, limit)
+    what = [wording.first_words(outlook), wording.fewest_words(outlook)]
+    sure = wording.chance_words(outlook)[:1]
+    return (
+        f'<p class="hs-days"><strong>{html_text(days)}</strong> days as usual'
+        f' <span class="hs-back"><strong>{html_text(back)}</strong> cutting back</span></p>'
+        f"<p>{html_text(' '.join([*what, *sure]))}</p>"
+    )
+
+
+def now_text():
+    """Hour and minute of the clock."""
+    return f"{datetime.now():%H:%M}"
