@@ -24,7 +24,14 @@ FLOORS = (
     {"outlook", "trades", "findings"},
     {"questions"},
     {"door"},
-    {"screen", "trades/*/tables", "trades/*/limit_tables", "trades/*/workings", "trades/*/figures"},
+    {
+        "screen",
+        "trades/*/tables",
+        "trades/*/limit_tables",
+        "trades/*/source_tables",
+        "trades/*/workings",
+        "trades/*/figures",
+    },
     {"forms", "page"},
     {"cli", "workspace", "__main__", "notebook"},
 )

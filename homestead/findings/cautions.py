@@ -176,6 +176,13 @@ CAUTIONS = (
         "fuelling. Its connection to the house is licensed work.",
         "cdc-generator",
     ),
+    Caution(
+        "hydro",
+        "Shut the intake before you open the pipe, and close valves slowly: fast water in a long "
+        "pipe hammers it apart. Keep hands and hair from the runner, screen the intake, and stay "
+        "off wet rock alone. Its wiring is licensed work.",
+        "common-practice",
+    ),
     # From memory: advice that fire and health services repeat each winter.
     Caution(
         "carbon monoxide",

@@ -13,6 +13,7 @@ GROUPS = (
     ("Battery and inverter", ("battery", "grid_former")),
     ("Generator", ("generator",)),
     ("Solar arrays", ("array",)),
+    ("Water and wind power", ("hydro",)),
     ("Appliances", ("appliance", "shedding")),
     ("Panel and wires", ("panel", "circuit")),
     ("Cistern and rain", ("cistern", "rain")),
@@ -51,6 +52,7 @@ OFTEN = {
     "grid_former": ("efficiency",),
     "shedding": ("comfort_below", "useful_below"),
     "generator": ("start_below", "stop_above", "daily_limit"),
+    "hydro": ("efficiency",),
     "cistern": ("start", "from_well", "use", "delivery"),
     "rain": ("collected",),
     "pump": ("supply",),
@@ -64,6 +66,7 @@ OFTEN = {
 # Entries that stand folded though they are in the file, as long as they hold the default.
 SELDOM = {"site": ("seed",)}
 TITLES = {
+    "hydro": "Small hydro plant",
     "grid_former": "Inverter (it forms the grid of the house)",
     "site": "Weather and rain",
     "shedding": "What is switched off first",

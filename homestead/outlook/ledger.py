@@ -59,6 +59,7 @@ def year_of(hours):
     """Run all weather years in a row, with deliveries, and sum them to a mean year."""
     trace = years_with_deliveries(hours)
     flows, years_n = trace.flows, hours.years_n
+    flows = flows.assign(**{f"{name}_w": offered_w for name, offered_w in hours.sources.items()})
     month = np.tile(np.repeat(MONTH_OF_DAY, 24), years_n)
     hour = np.tile(np.arange(24), len(flows) // 24)
     monthly = flows.groupby(month).sum() / years_n
@@ -66,6 +67,9 @@ def year_of(hours):
     fuel_used = _fuel_used(hours, trace)
     wanted = {"pv_kwh": "pv_w", "used_kwh": "used_w", "curtailed_kwh": "curtailed_w"}
     figures = {name: totals[column] / 1000.0 for name, column in wanted.items()}
+    for name in hours.sources:
+        figures[f"{name}_kwh"] = totals[f"{name}_w"] / 1000.0
+        figures["pv_kwh"] -= figures[f"{name}_kwh"]
     short = ("essential_short_w", "useful_short_w", "comfort_short_w")
     figures |= {
         "unserved_kwh": sum(totals[name] for name in short) / 1000.0,

@@ -24,7 +24,7 @@ from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
 from homestead.screen.readable import hour_text, table_html
 from homestead.trades.food import tables as food_tables
-from homestead.trades.power import limit_tables
+from homestead.trades.power import limit_tables, source_tables
 from homestead.trades.power import tables as energy_tables
 from homestead.trades.warmth import figures as warmth_figures
 from homestead.trades.warmth import tables as warmth_tables
@@ -239,7 +239,11 @@ def _need(outlook, need, units):
     plan = outlook.plan
     fuels = {fuel.fuel for fuel in plan.fuels}
     due = {
-        "power": [("battery", plan.battery), ("generator", plan.generator)],
+        "power": [
+            ("battery", plan.battery),
+            ("generator", plan.generator),
+            ("hydro", plan.hydro),
+        ],
         "water": [("well and drinking water", True)],
         "warmth": [("propane", "propane" in fuels), ("wood stove", "cordwood" in fuels)],
         "food": [("food safety", True)],
@@ -312,6 +316,10 @@ def _closer_power(outlook, units):
     sheets = [
         (energy_tables.loads_by_month(outlook), "Use on a mean day of each month, by kind"),
         (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
+        (
+            source_tables.hydro(plan, units),
+            "Hydro plant, before a full battery turns power away",
+        ),
         (energy_tables.battery(outlook, units), "The battery: label, age and cold"),
         (energy_tables.generator_schedules(outlook, units), "Running the generator, no sun"),
         (limit_tables.starts(plan), "Motors that start while others run"),

@@ -59,6 +59,7 @@ Hours = Annotated[tuple[int, int], Kind("hours", "")]
 Amount = Annotated[float, Kind("amount", "")]
 ByMonth = Annotated[tuple[float, ...], Kind("rain_by_month", "_m")]
 LossByMonth = Annotated[tuple[float, ...], Kind("fraction_by_month", "_frac")]
+FlowByMonth = Annotated[tuple[float, ...], Kind("flow_by_month", "_m3s")]
 Angles = Annotated[tuple[float, ...], Kind("angles", "_deg")]
 Names = Annotated[tuple[str, ...], Kind("names", "")]
 
@@ -182,19 +183,26 @@ def _read_value(raw, kind, limits):
         "names": _read_names,
         "rain_by_month": lambda raw: _read_list(raw, "rain_depth", 12),
         "fraction_by_month": lambda raw: _read_list(raw, "fraction", 12),
+        "flow_by_month": lambda raw: _read_list(raw, "flow", 12),
         "angles": lambda raw: _read_list(raw, "angle", None),
     }
     value = readers[kind](raw) if kind in readers else units.parse(raw, kind)
-    for one in value if kind in _LISTED else (value,):
-        _within(one, _LISTED.get(kind, kind), limits, raw)
+    for one in value if kind in LISTED else (value,):
+        _within(one, LISTED.get(kind, kind), limits, raw)
     return value
 
 
+# Kinds that are a list of numbers, and the kind of each.
+LISTED = {
+    "rain_by_month": "rain_depth",
+    "fraction_by_month": "fraction",
+    "flow_by_month": "flow",
+    "angles": "angle",
+}
 UNRANGED = (
     *("text", "choice", "flag", "months", "hours", "names"),
-    *("rain_by_month", "fraction_by_month", "angles"),
+    *LISTED,
 )
-_LISTED = {"rain_by_month": "rain_depth", "fraction_by_month": "fraction", "angles": "angle"}
 
 
 def _within(value, kind, limits, raw):

@@ -9,7 +9,7 @@ import graphlib
 import re
 
 from homestead import reference, units
-from homestead.plan import fields, food_rules, place, warmth_rules, wiring
+from homestead.plan import fields, food_rules, place, source_rules, warmth_rules, wiring
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
@@ -364,7 +364,7 @@ def _phases_follow_each_other(plan):
 # Kinds of parts that break, each with a row in data/reference/breakdowns.csv.
 BREAKS = (
     "generator", "array", "main inverter", "battery", "pump", "pressure tank", "booster", "heater",
-    "hot water", "freezer",
+    "hot water", "freezer", "hydro",
 )  # fmt: skip
 
 
@@ -482,6 +482,7 @@ RULES = (
     _water_figures_agree,
     _fuel_amounts_fit,
     *warmth_rules.RULES,
+    *source_rules.RULES,
     _food_fits,
     *food_rules.RULES,
     _names_are_known,

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 from pydantic import Field, PrivateAttr, ValidationError
 
-from homestead.plan import food, place, power, warmth, water, wiring
+from homestead.plan import food, place, power, sources, warmth, water, wiring
 from homestead.plan.currency import sign_of
 from homestead.plan.fields import (
     Assumption,
@@ -51,6 +51,7 @@ class Plan(Part):
     battery: power.Battery | None = None
     shedding: power.Shedding = power.Shedding()
     generator: power.Generator | None = None
+    hydro: sources.Hydro | None = None
     panel: wiring.Panel | None = None
     circuits: tuple[wiring.Circuit, ...] = Field((), alias="circuit")
     well: water.Well | None = None

@@ -38,8 +38,13 @@ ON_THE_SHELF = {
     "crop": "seed for a second sowing, and a deeper pantry",
     "animal": "extra feed sold or eaten in time, and a deeper pantry",
     "well": "a filter and disinfection for other water, and a full cistern",
+    "hydro": "bearings, a belt, nozzles and a screen for the intake; a controller and dump load",
     "hot water": "a kettle and a stockpot for the stove",
 }
+
+
+# Sources of power but the sun: key in the plan, and what a family calls it and its kind.
+SOURCES = {"hydro": ("the hydro plant", "hydro")}
 
 
 @dataclass(frozen=True)
@@ -200,12 +205,12 @@ def _power(plan: Plan) -> Iterator[Part]:
             yield Part(f"one string of {array.name}", "string", fewer)
     if plan.grid_former:
         # Nothing that hangs on it can feed the house; a generator still can, by itself.
-        gone = {"grid_former": None, "battery": None, "array": None}
+        gone = {"grid_former": None, "battery": None, "array": None, **_sources_out(plan)}
         fed = {"grid former", "battery", *(one.name for one in plan.arrays)}
         yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
     if plan.battery:
         direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]
-        gone = {"battery": None, **members_out(plan, "array", direct)}
+        gone = {"battery": None, **members_out(plan, "array", direct), **_sources_out(plan, "dc")}
         fed = {"battery", *(plan.arrays[n].name for n in direct)}
         yield Part("the battery", "battery", gone | circuits_without(plan, fed))
         each_n = plan.battery.series_n
@@ -213,9 +218,18 @@ def _power(plan: Plan) -> Iterator[Part]:
             name = "one battery module" if each_n == 1 else "one battery string"
             fewer = {"battery.modules": plan.battery.modules_n - each_n}
             yield Part(name, "battery module", fewer)
+    for key, (name, kind) in SOURCES.items():
+        if getattr(plan, key):
+            yield Part(name, kind, {key: None})
     if plan.generator:
         gone = {"generator": None} | circuits_without(plan, {"generator"})
         yield Part("the generator", "generator", gone)
+
+
+def _sources_out(plan: Plan, coupling: str | None = None) -> Sets:
+    """Sources but the sun that go with what they feed; those of one coupling if it is given."""
+    there = {key: getattr(plan, key) for key in SOURCES}
+    return {key: None for key, one in there.items() if one and coupling in (None, one.coupling)}
 
 
 def _water(plan: Plan) -> Iterator[Part]:

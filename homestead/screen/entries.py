@@ -10,7 +10,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from homestead import units
-from homestead.plan.fields import kind_of
+from homestead.plan.fields import LISTED, kind_of
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.vocabulary import MONTHS
 
@@ -24,6 +24,7 @@ HINTS = {
     "names": "with commas between",
     "rain_by_month": "12 amounts with commas",
     "fraction_by_month": "12 shares with commas",
+    "flow_by_month": "12 flows with commas",
     "angles": "angles with commas",
     "table": "as in the plan file",
 }
@@ -33,7 +34,9 @@ HEAT += ("no_load_fuel", "full_load_fuel")
 BRITISH = {"power": "Btu/h", "energy": "Btu"}
 # Plain numbers carry their unit in the key.
 PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
-LISTS = ("names", "rain_by_month", "fraction_by_month", "angles")
+LISTS = ("names", *LISTED)
+# Lists of twelve, and the kind of each of them.
+BY_MONTH = {kind: inner for kind, inner in LISTED.items() if kind.endswith("_by_month")}
 
 
 class Entry(NamedTuple):
@@ -56,7 +59,7 @@ class Entry(NamedTuple):
 
     def limits(self, system):
         """What may be typed, in one unit system, such as ``"from 1 ft to 1,970 ft"``."""
-        kind = "rain_depth" if self.kind == "rain_by_month" else self.kind
+        kind = self.kind if self.kind == "fraction_by_month" else BY_MONTH.get(self.kind, self.kind)
         words = []
         for word, limit in (("from", self.low), ("to", self.high)):
             if limit is not None and self._in_seconds:
@@ -172,8 +175,8 @@ def as_default(value, kind, system):
         return "always" if value == (0, 24) else f"{value[0]}-{value[1]}"
     if kind == "names":
         return ", ".join(value)
-    if kind in ("rain_by_month", "fraction_by_month"):
-        inner = "rain_depth" if kind == "rain_by_month" else "fraction"
+    if kind in BY_MONTH:
+        inner = BY_MONTH[kind]
         same = len(set(value)) == 1
         shown = [units.show(one, inner, system) for one in value]
         return f"{shown[0]} in each month" if same else ", ".join(shown)
@@ -224,13 +227,13 @@ def in_system(raw, kind, system):
     ('9,464 L', '3/4 hp')
     """
     typed = as_typed(raw, kind)
-    one_kind = "rain_depth" if kind == "rain_by_month" else kind
+    one_kind = kind if kind == "fraction_by_month" else BY_MONTH.get(kind, kind)
     if one_kind not in units.KINDS or typed in ("", None):
         return typed
     if units.shown_unit(one_kind, "us") == units.shown_unit(one_kind, "metric"):
         return typed
     try:
-        if kind == "rain_by_month":
+        if kind in BY_MONTH:
             many = raw["value"] if isinstance(raw, dict) else raw
             return ", ".join(
                 units.show(units.parse(one, one_kind), one_kind, system) for one in many

@@ -15,13 +15,14 @@ ARRAYS = "Arrays and strings"
 INVERTERS = "Inverters and what starts on them"
 BATTERY = "Battery"
 GENERATOR = "Generator"
+SOURCES = "Water and wind power"
 WIRES = "Wires, breakers and panel"
 WATER = "Water"
 WARMTH = "Warmth and fuel"
 FOOD = "Food"
 OTHER = "Other"
-SUBJECTS = (ARRAYS, INVERTERS, BATTERY, GENERATOR, WIRES, WATER, WARMTH, FOOD, OTHER)
-ELECTRICAL = (ARRAYS, INVERTERS, BATTERY, GENERATOR, WIRES)
+SUBJECTS = (ARRAYS, INVERTERS, BATTERY, GENERATOR, SOURCES, WIRES, WATER, WARMTH, FOOD, OTHER)
+ELECTRICAL = (ARRAYS, INVERTERS, BATTERY, GENERATOR, SOURCES, WIRES)
 LIMITS = (ARRAYS, INVERTERS, WIRES)
 
 # First words of what a finding is about; the longest that fits counts.
@@ -36,6 +37,7 @@ _ABOUT = {
     "loss of a unit": INVERTERS,
     "battery": BATTERY,
     "generator": GENERATOR,
+    "hydro": SOURCES,
     "circuit": WIRES,
     "voltage drop": WIRES,
     "disconnects": WIRES,

@@ -14,6 +14,7 @@ import numpy as np
 
 from homestead import units as measures
 from homestead.plan.currency import price_text
+from homestead.plan.fields import LISTED
 from homestead.screen.escaping import attribute, html_text
 from homestead.vocabulary import MONTHS
 
@@ -177,9 +178,8 @@ def assumption_text(assumption, value, plan, units="us"):
         return months_text(value)
     if assumption.kind == "hours":
         return "always" if value == (0, 24) else f"{value[0]}–{value[1]} h"
-    listed = {"rain_by_month": "rain_depth", "fraction_by_month": "fraction", "angles": "angle"}
-    if assumption.kind in listed:
-        return ", ".join(measures.show(one, listed[assumption.kind], units) for one in value)
+    if assumption.kind in LISTED:
+        return ", ".join(measures.show(one, LISTED[assumption.kind], units) for one in value)
     if assumption.kind == "names":
         return ", ".join(value)
     if isinstance(value, float):

@@ -197,11 +197,22 @@ def _by_month(columns):
     return pd.DataFrame({"Month": list(MONTHS), **columns}).set_index("Month")
 
 
+# What a source of power is called in a table.
+OFFERED = {"hydro": "Water power", "wind": "Wind"}
+
+
 def energy_by_month(outlook):
     """Electricity on a mean day of each month, in a year with deliveries."""
+    sources = tuple(outlook.hours.sources)
+    offered = {
+        "Sun offered (kWh/day)": sum(
+            (-_daily(outlook, f"{name}_w") for name in sources), _daily(outlook, "pv_w")
+        )
+    }
+    for name in sources:
+        offered[f"{OFFERED[name]} offered (kWh/day)"] = _daily(outlook, f"{name}_w")
     wanted = {
-        "Sun offered (kWh/day)": ("pv_w",),
-        "Sun not used (kWh/day)": ("curtailed_w",),
+        "Not used (kWh/day)" if sources else "Sun not used (kWh/day)": ("curtailed_w",),
         "Generator (kWh/day)": ("generator_w",),
         "Used in the house (kWh/day)": ("used_w",),
         "Inverter idle and losses (kWh/day)": ("idle_w", "conversion_loss_w"),
@@ -209,12 +220,8 @@ def energy_by_month(outlook):
         "Useful short (kWh/day)": ("useful_short_w",),
         "Comfort short (kWh/day)": ("comfort_short_w",),
     }
-    return _by_month(
-        {
-            label: rounded(_daily(outlook, *names) / WATTS_PER_KW, 1)
-            for label, names in wanted.items()
-        }
-    )
+    daily = offered | {label: _daily(outlook, *names) for label, names in wanted.items()}
+    return _by_month({label: rounded(one / WATTS_PER_KW, 1) for label, one in daily.items()})
 
 
 def arrays(plan, outlook):

@@ -19,6 +19,7 @@ from homestead.plan.disk import reachable
 from homestead.simulate import constants
 from homestead.simulate.fresh import fresh_of
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
+from homestead.simulate.sources import power_sources
 from homestead.simulate.sparing import as_lived
 
 HOURS_N = 24 * DAYS_N
@@ -57,6 +58,8 @@ class Hours:
         Of the weather's site.
     rain_m : float array of shape (hours,)
         Rain of every hour, before any roof.
+    sources : dict of str to float array of shape (hours,)
+        Power of each source but the sun, which the columns of power hold too. [W]
     """
 
     plan: Plan
@@ -72,6 +75,7 @@ class Hours:
     drawn_n: int
     elevation_m: float
     rain_m: np.ndarray
+    sources: dict
 
     @property
     def synthetic(self):
@@ -82,6 +86,11 @@ class Hours:
     def window_n(self):
         """Days over which food fails; never fewer than those of a bad week."""
         return max(self.plan.failure.food_fails_window_n, self.plan.failure.food_window_n)
+
+    @property
+    def sun_w(self):
+        """Power of all arrays, array of shape (hours,). [W]."""
+        return self.column("pv_dc_w") + self.column("pv_ac_w") - sum(self.sources.values())
 
     def column(self, name):
         """One hourly input by its name in `COLUMNS`."""
@@ -147,10 +156,14 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     plan = as_lived(plan)
     rows = np.empty((len(years) * HOURS_N, len(COLUMNS)))
     columns = dict(zip(COLUMNS, rows.T, strict=True))
+    sources = {}
     for number, year in enumerate(years):
         here = slice(number * HOURS_N, (number + 1) * HOURS_N)
         for name, values in _by_weather(plan, year).items():
             columns[name][here] = values
+        for name, (coupling, offered_w) in power_sources(plan, year).items():
+            columns[f"pv_{coupling}_w"][here] += offered_w
+            sources.setdefault(name, np.empty(len(rows)))[here] = offered_w
     rain_m = np.concatenate([_rain_m(plan, year, number) for number, year in enumerate(years)])
     columns["rain_m3"][:] = _caught_m3(plan, rain_m)
     for name, values in _by_calendar(plan).items():
@@ -173,6 +186,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         drawn_n=sum(year.synthetic for year in years),
         elevation_m=measured.site.elevation_m,
         rain_m=rain_m,
+        sources=sources,
     )
 
 

@@ -13,8 +13,8 @@ MONTH_OF_DAY = np.repeat(np.arange(1, 13), (31, 28, 31, 30, 31, 30, 31, 31, 30, 
 
 # Columns of the hourly inputs.
 COLUMNS = (
-    "pv_dc_w",  # after charge controllers, on the battery side
-    "pv_ac_w",  # after PV inverters, on the house side
+    "pv_dc_w",  # sun, wind and water after charge controllers, on the battery side
+    "pv_ac_w",  # the same after inverters of their own, on the house side
     "essential_w",  # appliances of priority 1
     "useful_w",  # priority 2
     "comfort_w",  # priority 3
@@ -192,7 +192,7 @@ class State(NamedTuple):
 class Flows(NamedTuple):
     """What moved in one hour; every balance can be drawn up from it."""
 
-    pv_w: float  # offered by the arrays
+    pv_w: float  # offered by sun, wind and water
     curtailed_w: float  # of it, not used
     generator_w: float
     generator_fuel_w: float

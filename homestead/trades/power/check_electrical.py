@@ -15,6 +15,9 @@ from homestead.trades.power import (
     check_generator as generator,
 )
 from homestead.trades.power import (
+    check_sources as sources,
+)
+from homestead.trades.power import (
     check_starting as starting,
 )
 from homestead.trades.power import (
@@ -35,4 +38,5 @@ def findings_of(plan, hours=None):
     yield from starting.findings_of(plan, loads)
     yield from battery.findings_of(plan, hours)
     yield from generator.findings_of(plan, loads, hours)
+    yield from sources.findings_of(plan)
     yield from wiring.findings_of(plan, loads)

@@ -223,7 +223,7 @@ def worst_fortnight(hours):
     -------
     Fortnight
     """
-    daily = (hours.column("pv_dc_w") + hours.column("pv_ac_w")).reshape(-1, 24).sum(axis=1)
+    daily = hours.sun_w.reshape(-1, 24).sum(axis=1)
     sums = np.convolve(daily, np.ones(FORTNIGHT_DAYS), mode="valid")
     first = int(np.argmin(sums))
     return Fortnight(

@@ -1,0 +1,29 @@
+"""Tables of the sources of power but the sun."""
+
+import pandas as pd
+
+from homestead.screen.readable import WATTS_PER_KW, column, head, percent, rounded
+from homestead.simulate import sources
+from homestead.vocabulary import MONTHS
+
+HOURS_A_DAY = 24.0
+
+
+def hydro(plan, units="us"):
+    """Hydro plant by month: flow used, pipe loss, power; no rows without a plant."""
+    flow, lost = head("Flow used", "flow", units), "Drop lost in the pipe"
+    columns = [flow, lost, "Power (kW)", "Offered (kWh/day)"]
+    plant = plan.hydro
+    if plant is None:
+        return pd.DataFrame([], columns=["Month", *columns]).set_index("Month")
+    flow_m3s = sources.hydro_flow_m3s(plant)
+    lost_frac = sources.hydro_friction_m(plant, flow_m3s) / plant.head_m
+    made_kw = sources.hydro_by_month_w(plant) / WATTS_PER_KW
+    cells = (
+        column(flow_m3s, "flow", units),
+        [percent(one) for one in lost_frac],
+        rounded(made_kw, 2),
+        rounded(made_kw * HOURS_A_DAY, 1),
+    )
+    table = dict(zip(columns, cells, strict=True))
+    return pd.DataFrame({"Month": list(MONTHS), **table}).set_index("Month")
