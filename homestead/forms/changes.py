@@ -40,6 +40,7 @@ class Changing:
         """Take what was typed into a field."""
         if self.is_quiet:
             return
+        self.take()
         self.forget_questions()
         try:
             raw = entries.as_raw(field.control.value, field.entry.kind)

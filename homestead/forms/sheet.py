@@ -314,6 +314,11 @@ class Form(Changing):
         self._make_fields(member, {})
         self._index()
 
+    def take(self):
+        """Show at once that something was typed: checking and saving come after it."""
+        if self._desk is not None:
+            self._desk.strip.take_note()
+
     def did(self, title, before, values=None):
         """Keep in mind how to take a change back; `values` are what it set, by path."""
         self._undo.append((title, before, values))
@@ -415,6 +420,7 @@ class Form(Changing):
         self._build()
         self.say(words)
         self._show_effect()
+        self._static.update(values_html(self))
 
     # --- after a change --------------------------------------------------------------------------
 
@@ -427,13 +433,14 @@ class Form(Changing):
 
     def _accepted(self):
         """Save and show what the plan now holds; whether it is saved."""
-        self._mark()
-        is_saved = self._save()
         self._show_effect()
+        is_saved = self._save()
+        self._mark()
+        self._static.update(values_html(self))
         return is_saved
 
     def _show_effect(self):
-        self._static.update(values_html(self))
+        # Before the plan is saved: the answer is worked out meanwhile.
         if self._desk is not None:
             self._desk.changed(self.file.plan)
 

@@ -30,7 +30,7 @@ class Strip:
              self._asked, self._note],
             "hs-strip hs-form",
         )  # fmt: skip
-        self._days, self._before, self._saved = None, None, ""
+        self._days, self._before, self._saved, self._problem = None, None, "", ""
 
     @property
     def html(self):
@@ -44,13 +44,21 @@ class Strip:
     def saved(self, words):
         """Say when the plan was saved last, or why not."""
         self._saved = words
-        self._say()
+        if self._days is not None:  # nothing is being worked out
+            self.done()
+        else:
+            self._say("Working out the new answer …")
+
+    def take_note(self):
+        """Say that something was typed; the last answer stays, faint."""
+        self._answer.add_class("hs-old")
+        self._say("Working out the new answer …")
 
     def wait(self):
-        """Say that the answer is being worked out; the last one stays, faint."""
-        self._answer.add_class("hs-old")
-        self._before, self._days = self._days, None
-        self._say("Working out the new answer …")
+        """Say that the answer is being worked out."""
+        self.take_note()
+        self._before, self._days = self._days or self._before, None
+        self._problem = ""
 
     def show(self, outlook, spare=None):
         """Show the answer of an outlook; `spare` is the same cutting back, if it is there yet."""
@@ -61,17 +69,19 @@ class Strip:
 
     def done(self):
         """Say that everything below is up to date."""
+        self._answer.remove_class("hs-old")
         self._say()
         self._static.update(self._answer.value)
 
     def fail(self, text, details):
         """Say that what stands below is still of the plan before the change."""
         self._answer.remove_class("hs-old")
-        self._note.value = (
+        self._problem = (
             f'<p role="alert" class="hs-wrong">This could not be worked out: {html_text(text)}. '
             "What stands below is from before the change.</p><details><summary>Details for a bug "
             f"report</summary><pre>{html_text(details)}</pre></details>"
         )
+        self._say()
 
     @property
     def moved_words(self):
@@ -88,7 +98,7 @@ class Strip:
         words = [busy or self.moved_words, self._saved]
         shown = " · ".join(html_text(one) for one in words if one)
         mark = ' aria-busy="true"' if busy else ""
-        self._note.value = f'<p role="status"{mark}>{shown}</p>'
+        self._note.value = f'<p role="status"{mark}>{shown}</p>{self._problem}'
 
     def _ipython_display_(self):
         display({VIEW: {"version_major": 2, "version_minor": 0,
