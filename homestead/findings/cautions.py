@@ -183,6 +183,13 @@ CAUTIONS = (
         "off wet rock alone. Its wiring is licensed work.",
         "common-practice",
     ),
+    Caution(
+        "wind turbine",
+        "Falling from a tower or under one kills. Raise, climb and service it only with trained "
+        "people, the rotor braked, in calm air, and never near power lines. Nobody stands under "
+        "it in ice or storm.",
+        "common-practice",
+    ),
     # From memory: advice that fire and health services repeat each winter.
     Caution(
         "carbon monoxide",

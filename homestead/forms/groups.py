@@ -13,7 +13,7 @@ GROUPS = (
     ("Battery and inverter", ("battery", "grid_former")),
     ("Generator", ("generator",)),
     ("Solar arrays", ("array",)),
-    ("Water and wind power", ("hydro",)),
+    ("Water and wind power", ("hydro", "wind")),
     ("Appliances", ("appliance", "shedding")),
     ("Panel and wires", ("panel", "circuit")),
     ("Cistern and rain", ("cistern", "rain")),
@@ -53,6 +53,7 @@ OFTEN = {
     "shedding": ("comfort_below", "useful_below"),
     "generator": ("start_below", "stop_above", "daily_limit"),
     "hydro": ("efficiency",),
+    "wind": ("shear", "lost"),
     "cistern": ("start", "from_well", "use", "delivery"),
     "rain": ("collected",),
     "pump": ("supply",),
@@ -67,6 +68,7 @@ OFTEN = {
 SELDOM = {"site": ("seed",)}
 TITLES = {
     "hydro": "Small hydro plant",
+    "wind": "Wind turbine",
     "grid_former": "Inverter (it forms the grid of the house)",
     "site": "Weather and rain",
     "shedding": "What is switched off first",

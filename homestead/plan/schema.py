@@ -52,6 +52,7 @@ class Plan(Part):
     shedding: power.Shedding = power.Shedding()
     generator: power.Generator | None = None
     hydro: sources.Hydro | None = None
+    wind: sources.Wind | None = None
     panel: wiring.Panel | None = None
     circuits: tuple[wiring.Circuit, ...] = Field((), alias="circuit")
     well: water.Well | None = None

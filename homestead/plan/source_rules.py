@@ -1,8 +1,9 @@
 """Rules of the sources of `sources`, in the way of `rules`."""
 
+from homestead import units
 from homestead.plan.fields import Fault
 
-POWER = ("hydro",)
+POWER = ("hydro", "wind")
 
 
 def _sources_reach_the_house(plan):
@@ -28,4 +29,28 @@ def _hydro_figures_agree(plan):
         )
 
 
-RULES = (_sources_reach_the_house, _hydro_figures_agree)
+def _wind_figures_agree(plan):
+    turbine = plan.wind
+    if turbine is None:
+        return
+    try:
+        speeds_m_s, powers_w = turbine.curve_points
+    except ValueError as error:
+        yield Fault(("wind", "curve"), str(error))
+        return
+    if turbine.rotor_m is None:
+        return
+    for speed_m_s, power_w in zip(speeds_m_s, powers_w, strict=True):
+        # Betz: 16/27 of the power in the wind, at sea level and 15 °C, as curves are given.
+        most_w = 16.0 / 27.0 * 0.5 * 1.225 * 0.785398 * turbine.rotor_m**2 * speed_m_s**3
+        if power_w > most_w:
+            yield Fault(
+                ("wind", "curve"),
+                f"must be at most {units.show(most_w, 'power')} at "
+                f"{units.show(speed_m_s, 'speed')}: no rotor of that size takes more from the "
+                f"wind; got {units.show(power_w, 'power')}",
+            )
+            return
+
+
+RULES = (_sources_reach_the_house, _hydro_figures_agree, _wind_figures_agree)

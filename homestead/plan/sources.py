@@ -1,11 +1,13 @@
-"""Parts of a plan that draw on running water: a small hydro plant."""
+"""Parts of a plan that draw on running water and wind: a small hydro plant, a wind turbine."""
 
+from homestead import units
 from homestead.plan.fields import (
     Choice,
     Flow,
     FlowByMonth,
     Fraction,
     Length,
+    Names,
     Number,
     Part,
     Power,
@@ -63,3 +65,96 @@ class Hydro(Part):
         high=1,
         help="Common practice, no source.",
     )
+
+
+class Wind(Part):
+    """A small wind turbine on its tower."""
+
+    curve: Names = spec(
+        "Power curve",
+        help='Points such as "300 W at 6 m/s" or "1.2 kW at 20 mph", from its maker, at sea level. '
+        "Below the first and above the last it gives nothing.",
+    )
+    tower_m: Length = spec("Height of the hub", low=3, high=60, help="Above the ground.")
+    measured_m: Length = spec(
+        "Wind of the weather file is at",
+        default=10.0,
+        low=2,
+        high=100,
+        help="Above the ground.",
+        source="WMO Guide to Instruments (WMO-No. 8), from memory: wind is measured at 10 m over "
+        "open ground",
+    )
+    shear: Number = spec(
+        "Wind shear exponent",
+        default=0.2,
+        low=0,
+        high=0.6,
+        help="How fast wind grows with height: 0.14 open grass, 0.2 hedges, 0.3 woods and houses.",
+        source="IEC 61400-1, normal wind profile: 0.2",
+    )
+    rotor_m: Length | None = spec(
+        "Rotor diameter", default=None, low=0.3, high=15, help="To check the curve against physics."
+    )
+    lost_frac: Fraction = spec(
+        "Lost to gusts, trees, ice and stops",
+        default=0.15,
+        low=0,
+        high=0.9,
+        help="Of what the curve says. Common practice, no source.",
+    )
+    coupling: Choice = spec(
+        "Coupling",
+        choices=("dc", "ac"),
+        help="dc: a controller to the battery. ac: its own inverter on the house side, which stops "
+        "when no grid former runs.",
+    )
+    converter_efficiency_frac: Fraction = spec(
+        "Efficiency of its controller and wire",
+        default=0.95,
+        low=0.5,
+        high=1,
+        help="Common practice, no source.",
+    )
+
+    @property
+    def curve_points(self):
+        """Speeds [m/s] and powers [W] of the curve, by `curve_points` of this module."""
+        return curve_points(self.curve)
+
+
+def curve_points(texts):
+    """Speeds and powers of a power curve from texts such as ``"300 W at 6 m/s"``.
+
+    Returns
+    -------
+    (tuple of float, tuple of float)
+        Speeds [m/s] and powers [W].
+
+    Raises
+    ------
+    ValueError
+        If a text cannot be read, there are fewer than two points, or speeds do not rise.
+
+    Examples
+    --------
+    >>> curve_points(("0 W at 3 m/s", "1 kW at 11 m/s"))
+    ((3.0, 11.0), (0.0, 1000.0))
+    """
+    speeds, powers = [], []
+    for text in texts:
+        power, _, speed = text.partition(" at ")
+        try:
+            powers.append(units.parse(power, "power"))
+            speeds.append(units.parse(speed, "speed"))
+        except ValueError:
+            raise ValueError(
+                f'must be points such as "300 W at 6 m/s" or "1 kW at 20 mph"; '
+                f"got {units.quoted(text)}"
+            ) from None
+    rises = all(low < high for low, high in zip(speeds, speeds[1:], strict=False))
+    if len(speeds) < 2 or min(powers) < 0.0 or not rises or not 0.0 <= speeds[0] < speeds[-1] <= 60:
+        raise ValueError(
+            "must have two points or more, speeds rising, up to 60 m/s (134 mph), no power below 0"
+        )
+    return tuple(speeds), tuple(powers)

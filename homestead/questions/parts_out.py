@@ -39,12 +39,16 @@ ON_THE_SHELF = {
     "animal": "extra feed sold or eaten in time, and a deeper pantry",
     "well": "a filter and disinfection for other water, and a full cistern",
     "hydro": "bearings, a belt, nozzles and a screen for the intake; a controller and dump load",
+    "wind turbine": "blades, a controller, guy clamps and tail bearings from the same maker",
     "hot water": "a kettle and a stockpot for the stove",
 }
 
 
 # Sources of power but the sun: key in the plan, and what a family calls it and its kind.
-SOURCES = {"hydro": ("the hydro plant", "hydro")}
+SOURCES = {
+    "hydro": ("the hydro plant", "hydro"),
+    "wind": ("the wind turbine", "wind turbine"),
+}
 
 
 @dataclass(frozen=True)

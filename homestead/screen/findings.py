@@ -38,6 +38,7 @@ _ABOUT = {
     "battery": BATTERY,
     "generator": GENERATOR,
     "hydro": SOURCES,
+    "wind turbine": SOURCES,
     "circuit": WIRES,
     "voltage drop": WIRES,
     "disconnects": WIRES,

@@ -1,4 +1,4 @@
-"""Running water as hourly inputs of the coupled hour.
+"""Running water and wind as hourly inputs of the coupled hour.
 
 They join the two columns of power that arrays fill, on the battery side or on the house side, and
 cost nothing in a plan without them.
@@ -6,8 +6,8 @@ cost nothing in a plan without them.
 
 import numpy as np
 
-from homestead.formulas.power import hydro
-from homestead.formulas.water import hydraulics
+from homestead.formulas.power import hydro, wind
+from homestead.formulas.water import evapotranspiration, hydraulics
 from homestead.simulate.records import MONTH_OF_DAY
 
 
@@ -22,6 +22,8 @@ def power_sources(plan, year):
     found = {}
     if plan.hydro:
         found["hydro"] = (plan.hydro.coupling, by_hour(hydro_by_month_w(plan.hydro)))
+    if plan.wind:
+        found["wind"] = (plan.wind.coupling, wind_w(plan.wind, year))
     return found
 
 
@@ -56,3 +58,15 @@ def hydro_by_month_w(plant):
         flow_m3s, plant.head_m, hydro_friction_m(plant, flow_m3s), plant.efficiency_frac
     )
     return np.minimum(made_w, plant.limit_w) * plant.converter_efficiency_frac
+
+
+def wind_w(turbine, year):
+    """Power of a wind turbine after its converter in one weather year, by hour. [W]."""
+    weather = year.hourly
+    speed_m_s = wind.wind_at_height_m_s(
+        weather["wind_m_s"].to_numpy(), turbine.measured_m, turbine.tower_m, turbine.shear
+    )
+    pressure_pa = evapotranspiration.air_pressure_pa(year.site.elevation_m)
+    density_kg_m3 = wind.air_density_kg_m3(pressure_pa, weather["air_c"].to_numpy())
+    made_w = wind.turbine_w(speed_m_s, density_kg_m3, *turbine.curve_points)
+    return made_w * (1.0 - turbine.lost_frac) * turbine.converter_efficiency_frac

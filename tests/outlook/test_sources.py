@@ -1,10 +1,10 @@
-"""Hydro in the simulation: by month, by coupling, in balance, one part out, on every screen."""
+"""Hydro and wind in the simulation: by hour, in balance, one part out, on every screen."""
 
 import copy
 
 import numpy as np
 import pytest
-from plain_sources import HOURS, hydro_w
+from plain_sources import HOURS, hydro_w, wind_w
 from small_plans import BATTERY, FORMER, SMALLEST, appliance, plan_of
 from test_balances import assert_hours_close, assert_house_side_adds_up
 from test_kernel_against_plain import assert_traces_agree
@@ -15,9 +15,10 @@ from homestead.outlook.independence import run
 from homestead.plan.schema import read_plan
 from homestead.questions.parts_out import parts_of, parts_out
 from homestead.screen import tables
-from homestead.simulate.inputs import hours_of
+from homestead.simulate.inputs import hours_of, weather_years
 from homestead.simulate.trace import trace_of
 from homestead.trades.power import source_tables
+from homestead.trades.power.study_sources import calm_so_far_h
 
 HYDRO = {
     "head": "100 ft",
@@ -126,5 +127,78 @@ def test_faults(changes, gone, text):
     raw = {**LIT, "hydro": {**HYDRO, **changes}}
     raw.pop(gone, None)
     faults = [fault.message for fault in read_plan(copy.deepcopy(raw))[1]]
+    assert any(text in one for one in faults), faults
+    assert all(len(one) <= 200 for one in faults)
+
+
+WIND = {
+    "curve": ["0 W at 3 m/s", "150 W at 5 m/s", "0.7 kW at 8 m/s", "1.5 kW at 12 m/s",
+              "1 kW at 16 m/s"],
+    "tower": "80 ft",
+    "coupling": "ac",
+}  # fmt: skip
+
+
+def with_wind(**changes):
+    return plan_of({**LIT, "wind": {**WIND, **changes}})
+
+
+@pytest.mark.parametrize("coupling", ["dc", "ac"])
+def test_wind_is_the_plain_one_every_hour_and_closes(coupling, greensboro):
+    plan = plan_of({**LIT, "wind": {**WIND, "coupling": coupling}, "hydro": HYDRO})
+    hours = hours_of(plan, 1, greensboro)
+    frame = weather_years(plan, 1, greensboro)[0].hourly
+    elevation_m = greensboro.site.elevation_m
+    pairs = zip(frame["wind_m_s"], frame["air_c"], strict=True)
+    plain_w = np.array([wind_w(plan.wind, speed, air, elevation_m) for speed, air in pairs])
+    np.testing.assert_allclose(hours.sources["wind"], plain_w, rtol=1e-9, atol=1e-9)
+    both_w = plain_w + hours.sources["hydro"] if coupling == "dc" else plain_w
+    np.testing.assert_allclose(hours.column(f"pv_{coupling}_w"), both_w, rtol=1e-9, atol=1e-9)
+    assert 0.02 < (plain_w > 0.0).mean() < 1.0 and plain_w.max() < 1500.0
+    trace = trace_of(hours, 0, 365)
+    assert_hours_close(hours, trace)
+    assert_house_side_adds_up(trace.flows)
+    assert_traces_agree(hours, 60, 40, False)
+
+
+def test_a_higher_tower_gives_more(greensboro):
+    made = [
+        hours_of(with_wind(tower=height), 1, greensboro).sources["wind"].sum()
+        for height in ("30 ft", "60 ft", "100 ft")
+    ]
+    assert made[0] < made[1] < made[2]
+
+
+def test_wind_on_screens_and_out():
+    outlook = run(with_wind(), 1)
+    offered_wh = outlook.hours.sources["wind"]
+    by_month = tables.energy_by_month(outlook)["Wind offered (kWh/day)"]
+    assert by_month.mean() == pytest.approx(offered_wh.sum() / 365_000, rel=0.05)
+    table = source_tables.wind(outlook)
+    assert (table["Longest calm (days)"] > 0).all()
+    assert len(source_tables.wind(run(with_hydro(), 1))) == 0
+    assert "the wind turbine" in [part.name for part in parts_of(with_wind())]
+    told = [one.text for one in findings_of(with_wind(), outlook.hours)
+            if one.about == "wind turbine"]  # fmt: skip
+    assert len(told) == 2 and "stands still for up to" in " ".join(told)
+
+
+def test_calm_is_counted_through_midnight():
+    offered_w = np.array([0.0, 5.0, 0.0, 0.0, 7.0, 0.0])
+    assert calm_so_far_h(offered_w).tolist() == [1, 0, 1, 2, 0, 1]
+
+
+@pytest.mark.parametrize(
+    ("changes", "text"),
+    [
+        ({"rotor": "1.5 m"}, "no rotor of that size takes more"),
+        ({"curve": ["1 kW at 11 m/s"]}, "two points or more"),
+        ({"curve": ["1 kW at 11 m/s", "2 kW at 8 m/s"]}, "speeds rising"),
+        ({"curve": ["much at 11 m/s", "2 kW at 12 m/s"]}, "must be points such as"),
+        ({"tower": "1 m"}, "must be 3 to 60 m"),
+    ],
+)
+def test_faults_of_wind(changes, text):
+    faults = [f.message for f in read_plan({**LIT, "wind": {**WIND, **changes}})[1]]
     assert any(text in one for one in faults), faults
     assert all(len(one) <= 200 for one in faults)

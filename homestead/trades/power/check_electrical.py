@@ -38,5 +38,5 @@ def findings_of(plan, hours=None):
     yield from starting.findings_of(plan, loads)
     yield from battery.findings_of(plan, hours)
     yield from generator.findings_of(plan, loads, hours)
-    yield from sources.findings_of(plan)
+    yield from sources.findings_of(plan, hours)
     yield from wiring.findings_of(plan, loads)

@@ -1,4 +1,4 @@
-"""Findings about power from running water: pipe, pressure, dry months, who takes the surplus."""
+"""Findings about power from water and wind: pipe, pressure, dry months, surplus, tower, yield."""
 
 import numpy as np
 
@@ -7,14 +7,19 @@ from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import hydro
 from homestead.formulas.water import hydraulics
 from homestead.simulate import sources
+from homestead.trades.power import study_sources as study
 from homestead.vocabulary import MONTHS
 
 PRACTICE = "Common practice, no source"
 PIPE_LOSS_FRAC = 0.15  # a pipe that costs more deserves a second look; common practice, no source
 
 
-def findings_of(plan):
+def findings_of(plan, hours=None):
     """Yield findings about the sources of power but the sun."""
+    if plan.wind:
+        yield _tower(plan)
+        if hours is not None and "wind" in hours.sources:
+            yield _wind_yield(plan, hours)
     if plan.hydro:
         yield from _pipe(plan)
         yield from _dry_months(plan)
@@ -70,3 +75,37 @@ def _pressure(plan):
         "close slowly. Taking water from a stream usually needs a permit."
     )
     return Finding("warning", "hydro", text, "Weight of the water at the drop entered")
+
+
+TOWER = "US Department of Energy, Small Wind Electric Systems, from memory"
+HIGH_CAPACITY_FRAC = 0.3  # more than nearly any small turbine brings; common practice, no source
+
+
+def _tower(plan):
+    clear, around = (
+        units.show(units.parse(f"{feet} ft", "length"), "length", plan.units) for feet in (30, 300)
+    )
+    text = (
+        f"Hub at {units.show(plan.wind.tower_m, 'length', plan.units)}, as entered. The rotor "
+        f"should turn {clear} above everything within {around}, trees at their full height "
+        "included. Behind trees it gives much less than here: the weather file's wind is that of "
+        "open ground. The tower, its footing and guys need an engineer's design, and often a "
+        "permit."
+    )
+    return Finding("note", "wind turbine", text, TOWER)
+
+
+def _wind_yield(plan, hours):
+    offered_w = hours.sources["wind"]
+    share = study.capacity_frac(plan.wind, offered_w)
+    calm_days = float(study.calm_so_far_h(offered_w).max()) / 24.0
+    text = (
+        f"It gives {share:.0%} of its highest power on average".replace("%", " %")
+        + f" and stands still for up to {calm_days:.1f} days in a row."
+    )
+    if hours.synthetic:
+        text += " Real calms last longer than those of drawn years: fetch real years for wind."
+    if share > HIGH_CAPACITY_FRAC:
+        text += " That is more than nearly any small turbine brings: check curve and shear."
+        return Finding("warning", "wind turbine", text, PRACTICE)
+    return Finding("note", "wind turbine", text, "Curve and weather, as entered")
