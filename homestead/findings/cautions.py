@@ -87,6 +87,13 @@ CAUTIONS = (
     ),
     Caution(
         "well and drinking water",
+        "A spring is as clean as the ground above it. Cover and fence it, keep stock and septic "
+        "systems away, have it tested at least once a year and after floods, and disinfect it "
+        "before drinking as the health department advises.",
+        "cdc-wells",
+    ),
+    Caution(
+        "well and drinking water",
         "Water from a roof carries what lies on the roof. Rules on drinking it differ by place; "
         "treatment needs a tested design.",
         "common-practice",

@@ -14,6 +14,7 @@ from homestead.formulas.power import battery as cells
 from homestead.simulate import constants, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import GENERATOR, NO_STORE, PV_AC, PV_DC, Flows
+from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import settled_start, years_with_deliveries
 from homestead.vocabulary import MONTHS
 
@@ -62,6 +63,8 @@ def year_of(hours):
     flows = flows.assign(**{f"{name}_w": offered_w for name, offered_w in hours.sources.items()})
     month = np.tile(np.repeat(MONTH_OF_DAY, 24), years_n)
     hour = np.tile(np.arange(24), len(flows) // 24)
+    kept = kept_of(hours, trace.flows["rain_m3"].to_numpy())
+    flows = flows.assign(**{f"{name}_m3": kept_m3 for name, kept_m3 in kept.items()})
     monthly = flows.groupby(month).sum() / years_n
     totals = {name: float(value) for name, value in (flows.sum() / years_n).items()}
     fuel_used = _fuel_used(hours, trace)
@@ -78,7 +81,7 @@ def year_of(hours):
         "propane_l": _amount(hours.plan, fuel_used, "propane") * LITRES_PER_M3,
         "wood_cords": _cords(hours.plan, fuel_used),
         "well_m3": totals["pumped_m3"],
-        "rain_m3": totals["rain_m3"],
+        **{f"{name}_m3": totals[f"{name}_m3"] for name in kept},
         "heat_kwh": totals["heat_w"] / 1000.0,
         "pump_kwh": totals["pump_w"] / 1000.0,
     }

@@ -348,12 +348,14 @@ def _closer_power(outlook, units):
 def _closer_water(outlook, units):
     study = water_tables.study_of(outlook)
     pump = [figures.pump_and_well(study, units)] if study.pump else []
+    springs = water_tables.springs(outlook.plan, units)
     return {
         "title": "A closer look at water: days in store, the pump, two hours, work by hand",
         "pictures": [figures.water_storage_days(study, units), *pump],
         "tables": [
             (water_tables.two_hours(study, units), "A day's water drawn within two hours"),
             (water_tables.by_hand(study, units), "Water by hand, when the power is out"),
+            *([(springs, "Spring and ram pump, a day of each month")] if len(springs) else []),
         ],
     }
 

@@ -364,7 +364,8 @@ def _phases_follow_each_other(plan):
 # Kinds of parts that break, each with a row in data/reference/breakdowns.csv.
 BREAKS = (
     "generator", "array", "main inverter", "battery", "pump", "pressure tank", "booster", "heater",
-    "hot water", "freezer", "hydro", "wind turbine",
+    "hot water", "freezer", "hydro", "wind turbine", "spring",
+    "ram pump",
 )  # fmt: skip
 
 

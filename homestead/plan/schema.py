@@ -61,6 +61,8 @@ class Plan(Part):
     pressure_tank: water.PressureTank | None = None
     cistern: water.Cistern | None = None
     rain: water.RainCatch | None = None
+    spring: sources.Spring | None = None
+    ram_pump: sources.RamPump | None = None
     water_use: water.WaterUse = water.WaterUse()
     by_hand: water.ByHand | None = None
     garden: water.Garden | None = None

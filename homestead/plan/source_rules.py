@@ -53,4 +53,27 @@ def _wind_figures_agree(plan):
             return
 
 
-RULES = (_sources_reach_the_house, _hydro_figures_agree, _wind_figures_agree)
+def _spring_and_ram_fit(plan):
+    for key in ("spring", "ram_pump"):
+        if key in plan.raw and "cistern" not in plan.raw:
+            yield Fault(("cistern",), f"is missing: [{key}] fills one; a spring box counts")
+    spring, ram = plan.spring, plan.ram_pump
+    if spring and spring.leads_to == "ram pump" and "ram_pump" not in plan.raw:
+        yield Fault(("ram_pump",), "is missing: the spring leads to it")
+    if ram is None:
+        return
+    by_spring = "spring" in plan.raw and (spring is None or spring.leads_to == "ram pump")
+    if ram.stream_m3s is None and not by_spring:
+        yield Fault(("ram_pump", "stream"), "is missing, and no [spring] leads to the ram pump")
+    if ram.lift_m <= ram.fall_m:
+        yield Fault(("ram_pump", "lift"), "must be more than the fall: else it would run by itself")
+    if ram.least_drive_m3s > ram.most_drive_m3s:
+        yield Fault(("ram_pump", "least_drive"), "must not be above most_drive")
+
+
+RULES = (
+    _sources_reach_the_house,
+    _hydro_figures_agree,
+    _wind_figures_agree,
+    _spring_and_ram_fit,
+)

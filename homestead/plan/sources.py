@@ -1,4 +1,4 @@
-"""Parts of a plan that draw on running water and wind: a small hydro plant, a wind turbine."""
+"""Parts of a plan that draw on running water and wind: hydro, wind, spring, ram pump."""
 
 from homestead import units
 from homestead.plan.fields import (
@@ -158,3 +158,55 @@ def curve_points(texts):
             "must have two points or more, speeds rising, up to 60 m/s (134 mph), no power below 0"
         )
     return tuple(speeds), tuple(powers)
+
+
+class Spring(Part):
+    """A spring that runs by its own weight into the cistern, or drives a ram pump."""
+
+    flow_m3s: FlowByMonth = spec(
+        "Flow, by month",
+        low=0,
+        high=0.1,
+        help="12 flows into the pipe, January first: time how long a bucket takes to fill, and do "
+        "it in the driest month too.",
+    )
+    leads_to: Choice = spec(
+        "Runs into",
+        default="cistern",
+        choices=("cistern", "ram pump"),
+        help="A spring box counts as a cistern. A ram pump lifts part of it where it lies too low.",
+    )
+    treatment: Choice = spec(
+        "Treated by",
+        default="nothing",
+        choices=("nothing", "filter and ultraviolet", "filter and chlorine", "boiling"),
+        help="Before anybody drinks it. Ultraviolet needs power: enter it as an appliance.",
+    )
+
+
+class RamPump(Part):
+    """A hydraulic ram: much water falling a little lifts a little water far, without power."""
+
+    fall_m: Length = spec("Fall", low=0.5, high=60, help="Source to ram.")
+    lift_m: Length = spec("Lift", low=1, high=300, help="Ram to the top of the cistern.")
+    most_drive_m3s: Flow = spec(
+        "Most water that drives it", low=0.000001, high=0.1, help="From its maker."
+    )
+    least_drive_m3s: Flow = spec(
+        "Stops below", default=0.0, low=0, high=0.1, help="Water that it needs to keep beating."
+    )
+    efficiency_frac: Fraction = spec(
+        "Efficiency",
+        default=0.6,
+        low=0.1,
+        high=0.9,
+        help="0.66 bought, 0.33 home-made by the source; 0.6 is our choice.",
+        source="USAID, Water for the World, technical note RWS.4.D.5, found in a copy",
+    )
+    stream_m3s: FlowByMonth | None = spec(
+        "Stream that drives it, by month",
+        default=None,
+        low=0,
+        high=1,
+        help="12 flows. Empty: the spring drives it.",
+    )

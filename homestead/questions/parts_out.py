@@ -40,6 +40,8 @@ ON_THE_SHELF = {
     "well": "a filter and disinfection for other water, and a full cistern",
     "hydro": "bearings, a belt, nozzles and a screen for the intake; a controller and dump load",
     "wind turbine": "blades, a controller, guy clamps and tail bearings from the same maker",
+    "spring": "a filter and disinfection for other water, and a full cistern",
+    "ram pump": "valve rubbers, a waste valve and a foot strainer",
     "hot water": "a kettle and a stockpot for the stove",
 }
 
@@ -197,6 +199,7 @@ def parts_of(plan: Plan) -> Iterator[Part]:
     """Every part of a plan that can be out, with what the plan reads without it."""
     yield from _power(plan)
     yield from _water(plan)
+    yield from _springs(plan)
     yield from _warmth(plan)
     yield from _food(plan)
 
@@ -244,6 +247,7 @@ def _water(plan: Plan) -> Iterator[Part]:
         yield Part("the pressure tank", "pressure tank", {"pressure_tank": None})
     if plan.cistern:
         gone = {"cistern": None, "rain": None}
+        gone |= {key: None for key in ("spring", "ram_pump") if getattr(plan, key)}
         if plan.by_hand and plan.by_hand.source == "cistern":
             gone["by_hand"] = None
         yield Part("the cistern (leaking)", "cistern", gone)
@@ -256,6 +260,17 @@ def _water(plan: Plan) -> Iterator[Part]:
         if plan.cistern:
             gone["cistern.from_well"] = False
         yield Part("the well (not fit to drink)", "well", gone)
+
+
+def _springs(plan: Plan) -> Iterator[Part]:
+    drives = plan.spring is not None and plan.spring.leads_to == "ram pump"
+    if plan.spring:
+        fed = drives and plan.ram_pump and plan.ram_pump.stream_m3s is None
+        gone = {"spring": None} | ({"ram_pump": None} if fed else {})
+        yield Part("the spring (dry or not fit to drink)", "spring", gone)
+    if plan.ram_pump:
+        gone = {"ram_pump": None} | ({"spring": None} if drives else {})
+        yield Part("the ram pump", "ram pump", gone)
 
 
 def _warmth(plan: Plan) -> Iterator[Part]:

@@ -22,6 +22,7 @@ from homestead.plan.fields import nearest
 from homestead.questions.corrections import correction
 from homestead.simulate import constants
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import years_with_deliveries
 
 HEADER = ("date", "what", "value", "unit")
@@ -312,7 +313,8 @@ def daily_of(hours):
     if plan.pump or sums("pump_w").any():
         found["pump"] = sums("pump_w")
     if plan.rain:
-        found["rain caught"] = sums("rain_m3")
+        kept = kept_of(hours, flows["rain_m3"].to_numpy())["rain"]
+        found["rain caught"] = kept.reshape(-1, DAYS_N, 24).sum(axis=2)
     if plan.battery:
         level = states["battery_wh"].to_numpy() / hours.fixed.battery_wh
         found["battery lowest"] = level.reshape(-1, DAYS_N, 24).min(axis=2)

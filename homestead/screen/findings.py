@@ -45,6 +45,8 @@ _ABOUT = {
     "panel": WIRES,
     "well": WATER,
     "cistern": WATER,
+    "spring": WATER,
+    "ram pump": WATER,
     "pressure tank": WATER,
     "water": WATER,
     "fire reserve": WATER,

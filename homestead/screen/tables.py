@@ -199,6 +199,7 @@ def _by_month(columns):
 
 # What a source of power is called in a table.
 OFFERED = {"hydro": "Water power", "wind": "Wind"}
+INFLOWS = {"spring": "Spring", "ram_pump": "Ram pump"}
 
 
 def energy_by_month(outlook):
@@ -258,6 +259,7 @@ def water_by_month(outlook, units="us"):
         "Garden": ("garden_m3",),
         "Pumped from the well": ("pumped_m3",),
         "Rain into the cistern": ("rain_m3",),
+        **{f"{INFLOWS[name]} into the cistern": (f"{name}_m3",) for name in outlook.hours.inflows},
         "Short": ("least_short_m3", "rest_short_m3"),
     }
     columns = {
@@ -434,14 +436,15 @@ def story(outlook):
 
 def year(outlook, units="us"):
     """A mean year with deliveries: what is made, used, burned and drawn."""
-    totals = outlook.year.totals
+    totals, sources = outlook.year.totals, outlook.hours.sources
 
     def kwh(name):
         return about(totals[name] * WATTS_PER_KW, "energy")
 
     rows = {
         "sun offered": kwh("pv_kwh"),
-        "of it not used": kwh("curtailed_kwh"),
+        **{f"{OFFERED[name].lower()} offered": kwh(f"{name}_kwh") for name in sources},
+        "not used" if sources else "of it not used": kwh("curtailed_kwh"),
         "used in the house": kwh("used_kwh"),
         "asked for but not served": kwh("unserved_kwh"),
         "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
@@ -449,6 +452,12 @@ def year(outlook, units="us"):
         "heat from heaters": kwh("heat_kwh"),
         "water from the well": about(totals["well_m3"], "volume", units),
         "rain into the cistern": about(totals["rain_m3"], "volume", units),
+        **{
+            f"{INFLOWS[name].lower()} into the cistern": about(
+                totals[f"{name}_m3"], "volume", units
+            )
+            for name in outlook.hours.inflows
+        },
         "pumping": kwh("pump_kwh"),
     }
     for fuel in outlook.plan.fuels:

@@ -236,17 +236,26 @@ def water_means(outlook, units):
     stores = tables.water_stores(outlook.plan, outlook, units)
     dark = stores.loc["all, without power"]
     rain, well = (outlook.year.totals[name] for name in ("rain_m3", "well_m3"))
-    caught = float(outlook.hours.column("rain_m3").sum()) / outlook.hours.years_n
+    caught = float(outlook.hours.roof_m3.sum()) / outlook.hours.years_n
     roof = (
         f"; of {about(caught, 'volume', units)} that the roof catches, the cistern has room for "
         f"{about(rain, 'volume', units)}"
         if caught > 0
         else ""
     )
+    # Without a well, what runs in by itself is what the year lives on.
+    given = {name: outlook.year.totals[f"{name}_m3"] for name in outlook.hours.inflows}
+    if well > 0 or not given:
+        given = {"well": well} | given
+    from_where = " and ".join(
+        f"the {name.replace('_', ' ')} gives {about(value, 'volume', units)}"
+        for name, value in given.items()
+    )
     return (
-        f"If the pump quits, the water you can still get to lasts {dark['Days at usual use']} days "
+        f"{'If the pump quits' if outlook.plan.pump else 'With the power out'}, the water you can "
+        f"still get to lasts {dark['Days at usual use']} days "
         f"at the usual use, or {dark['Days at the least']} if people and animals get only the "
-        f"least. In a mean year the well gives {about(well, 'volume', units)}{roof}. "
+        f"least. In a mean year {from_where}{roof}. "
         + water_tables.busiest_words(water_tables.study_of(outlook), units)
     )
 

@@ -19,7 +19,7 @@ from homestead.plan.disk import reachable
 from homestead.simulate import constants
 from homestead.simulate.fresh import fresh_of
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
-from homestead.simulate.sources import power_sources
+from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
 
 HOURS_N = 24 * DAYS_N
@@ -60,6 +60,8 @@ class Hours:
         Rain of every hour, before any roof.
     sources : dict of str to float array of shape (hours,)
         Power of each source but the sun, which the columns of power hold too. [W]
+    inflows : dict of str to float array of shape (hours,)
+        Water of spring and ram pump, which the column of rain holds too. [m³]
     """
 
     plan: Plan
@@ -76,6 +78,7 @@ class Hours:
     elevation_m: float
     rain_m: np.ndarray
     sources: dict
+    inflows: dict
 
     @property
     def synthetic(self):
@@ -90,7 +93,16 @@ class Hours:
     @property
     def sun_w(self):
         """Power of all arrays, array of shape (hours,). [W]."""
+        if not self.plan.arrays:
+            return np.zeros(len(self.rows))  # a difference would leave rounding
         return self.column("pv_dc_w") + self.column("pv_ac_w") - sum(self.sources.values())
+
+    @property
+    def roof_m3(self):
+        """Rain off the roof, array of shape (hours,). [m³]."""
+        if self.plan.rain is None:
+            return np.zeros(len(self.rows))
+        return self.column("rain_m3") - sum(self.inflows.values())
 
     def column(self, name):
         """One hourly input by its name in `COLUMNS`."""
@@ -166,6 +178,9 @@ def hours_of(plan, years_n=None, measured=None, years=None):
             sources.setdefault(name, np.empty(len(rows)))[here] = offered_w
     rain_m = np.concatenate([_rain_m(plan, year, number) for number, year in enumerate(years)])
     columns["rain_m3"][:] = _caught_m3(plan, rain_m)
+    inflows = {name: np.tile(one, len(years)) for name, one in water_sources(plan).items()}
+    for inflow_m3 in inflows.values():
+        columns["rain_m3"] += inflow_m3
     for name, values in _by_calendar(plan).items():
         columns[name][:] = np.tile(values, len(years))
     least_m3_day = _water(plan, measured, columns)
@@ -187,6 +202,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         elevation_m=measured.site.elevation_m,
         rain_m=rain_m,
         sources=sources,
+        inflows=inflows,
     )
 
 

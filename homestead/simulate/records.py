@@ -24,7 +24,7 @@ COLUMNS = (
     "water_least_m3",  # for people's minimum and animals
     "water_rest_m3",  # the rest of household use
     "water_garden_m3",
-    "rain_m3",  # off the roof, after losses
+    "rain_m3",  # to the cistern: off the roof after losses, from spring and ram pump
     "hot_water_w",  # heat into water drawn, all household water delivered
     "preheat_w",  # of it, what sun or a coil in a stove gives
     "generator_w",  # derated for elevation and air
@@ -220,7 +220,7 @@ class Flows(NamedTuple):
     lost_w: float  # through envelope and leaks
     hot_water_w: float
     fuel_w: float  # all fuel but the generator's
-    rain_m3: float  # into the cistern
+    rain_m3: float  # into the cistern, from roof, spring and ram pump
     inflow_m3: float  # into the well
     pumped_m3: float
     delivered_m3: float  # to people and animals

@@ -1,14 +1,16 @@
 """Running water and wind as hourly inputs of the coupled hour.
 
-They join the two columns of power that arrays fill, on the battery side or on the house side, and
-cost nothing in a plan without them.
+Power joins the two columns that arrays fill, on the battery side or on the house side; water joins
+the rain that runs into the cistern. A plan without them costs nothing more.
 """
 
 import numpy as np
 
 from homestead.formulas.power import hydro, wind
-from homestead.formulas.water import evapotranspiration, hydraulics
+from homestead.formulas.water import evapotranspiration, hydraulics, springs
 from homestead.simulate.records import MONTH_OF_DAY
+
+SECONDS_PER_HOUR = 3600.0  # definition
 
 
 def power_sources(plan, year):
@@ -25,6 +27,67 @@ def power_sources(plan, year):
     if plan.wind:
         found["wind"] = (plan.wind.coupling, wind_w(plan.wind, year))
     return found
+
+
+def water_sources(plan):
+    """Hourly water of each source but roof and well in a year, into the cistern.
+
+    Returns
+    -------
+    dict of str to float array of shape (hours,)
+        Such as ``"spring"``. [m³]
+    """
+    found = {}
+    if plan.spring and plan.spring.leads_to == "cistern":
+        found["spring"] = by_hour(plan.spring.flow_m3s) * SECONDS_PER_HOUR
+    if plan.ram_pump:
+        found["ram_pump"] = by_hour(ram_by_month_m3s(plan)) * SECONDS_PER_HOUR
+    return found
+
+
+def inflow_by_month_m3s(plan):
+    """Spring and ram pump together by month, array of shape (12,), or None without either."""
+    found = []
+    if plan.spring and plan.spring.leads_to == "cistern":
+        found.append(np.asarray(plan.spring.flow_m3s))
+    if plan.ram_pump:
+        found.append(ram_by_month_m3s(plan))
+    return sum(found) if found else None
+
+
+def kept_of(hours, kept_m3):
+    """What the cistern kept of each hour's inflow, by source; in proportion where it overflows.
+
+    Parameters
+    ----------
+    hours : Hours
+    kept_m3 : float array of shape (hours,)
+        Of all sources together, for the same hours as in `hours`.
+
+    Returns
+    -------
+    dict of str to float array of shape (hours,)
+        ``"rain"``, and each of the inflows. [m³]
+    """
+    offered_m3 = hours.column("rain_m3")
+    share = np.divide(kept_m3, offered_m3, out=np.zeros(len(offered_m3)), where=offered_m3 > 0)
+    found = {name: share * inflow_m3 for name, inflow_m3 in hours.inflows.items()}
+    rain_m3 = kept_m3 - sum(found.values()) if hours.plan.rain else np.zeros(len(kept_m3))
+    return {"rain": rain_m3} | found
+
+
+def ram_drive_m3s(plan):
+    """Flow that drives the ram pump in each month, array of shape (12,). [m³/s]."""
+    ram = plan.ram_pump
+    supply = ram.stream_m3s if ram.stream_m3s is not None else plan.spring.flow_m3s
+    drive = np.minimum(np.asarray(supply), ram.most_drive_m3s)
+    return np.where(drive >= ram.least_drive_m3s, drive, 0.0)
+
+
+def ram_by_month_m3s(plan):
+    """Flow that the ram pump lifts in each month, array of shape (12,). [m³/s]."""
+    ram = plan.ram_pump
+    return springs.ram_flow_m3s(ram_drive_m3s(plan), ram.fall_m, ram.lift_m, ram.efficiency_frac)
 
 
 def by_hour(by_month):

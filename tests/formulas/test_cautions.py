@@ -6,6 +6,8 @@ from homestead import reference
 from homestead.findings import cautions
 
 TOPICS = [
+    "hydro",
+    "wind turbine",
     "propane",
     "carbon monoxide",
     "battery",

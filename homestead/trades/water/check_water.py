@@ -9,6 +9,7 @@ from homestead.findings import cautions
 from homestead.findings.finding import Finding
 from homestead.formulas.water import pumps
 from homestead.simulate import waterworks
+from homestead.trades.water import check_springs as springs
 from homestead.trades.water import study_water as study
 from homestead.trades.water import study_wells as wells
 
@@ -30,6 +31,7 @@ def findings_of(plan, hours=None):
     yield from _gravity(plan)
     yield from _fire(plan)
     yield from _neighbours(plan)
+    yield from springs.findings_of(plan)
     yield from _stored(plan, hours)
     yield from _frost(plan)
 

@@ -70,10 +70,13 @@ def water_in_and_out(study, units="us"):
     def daily(label):
         return table[head(label, "volume", units, "day")].to_numpy(dtype=float)
 
+    brought = [one for one in water_tables.INFLOWS.values()
+               if head(one, "volume", units, "day") in table]  # fmt: skip
     stored = daily("Into store")
     sources = (
         (daily("From the well"), "well", WELL, ""),
         (daily("Rain caught"), "rain on the roof", RAIN, "///"),
+        *((daily(label), label.lower(), RAIN, "") for label in brought),
         (np.maximum(-stored, 0.0), "out of store", STORED, "..."),
     )
     uses = (
@@ -110,6 +113,7 @@ def water_in_and_out(study, units="us"):
         f"Water in and out by month: people, animals and garden use {span(used)} {unit} a day, "
         f"most in {MONTHS[most]}; the well gives {span(daily('From the well'))} and the roof "
         f"catches {span(daily('Rain caught'))} {unit} a day{runs_off}."
+        + "".join(f" {one}: {span(daily(one))} {unit} a day." for one in brought)
     )
     return Picture(figure, "Water in and out on a mean day of each month", alt, table)
 

@@ -17,6 +17,7 @@ from homestead.plan import Plan
 from homestead.simulate import waterworks
 from homestead.simulate.inputs import MONTH_OF_DAY, WATER_SHAPE, read_weather
 from homestead.simulate.months import DAYS_OF_MONTH, MONTHS_N, by_month, month_frame
+from homestead.simulate.sources import kept_of
 from homestead.simulate.steps import Step
 from homestead.simulate.trace import years_with_deliveries
 from homestead.trades.water import study_wells as wells
@@ -91,7 +92,8 @@ class WaterStudy:
     fire : dict or None
         Where the plan names a building: asked_m3 (a minimum), cistern_m3, short_m3.
     monthly : DataFrame of 12 rows
-        Mean year, by month 1 to 12: in (well_m3, rain_m3), out (people_m3, animals_m3, garden_m3,
+        Mean year, by month 1 to 12: in (well_m3, rain_m3, and spring_m3 and ram_pump_m3 where the
+        plan has them), out (people_m3, animals_m3, garden_m3,
         overflow_m3), store_change_m3 of cistern and pressure tank, residual_m3; beside them hot_m3
         (of people_m3), short_m3, pump_wh, pump_wh_day, pump_wh_m3 (per m³ given), run_h_day,
         starts_day_n.
@@ -193,14 +195,15 @@ def _monthly(hours, trace, tank):
     served = 1.0 - np.divide(short, least, out=np.zeros_like(least), where=least > 0)
     animals = np.maximum(least - people_least, 0.0) * served
     stores = trace.change("cistern_m3") + trace.change("tank_m3")
-    caught = hours.column("rain_m3")
+    caught, kept = hours.roof_m3, kept_of(hours, flows["rain_m3"].to_numpy())
     hourly = {
         "well_m3": flows["pumped_m3"],
         "rain_m3": caught,
         "people_m3": flows["delivered_m3"] - animals,
         "animals_m3": animals,
         "garden_m3": flows["garden_m3"],
-        "overflow_m3": caught - flows["rain_m3"],
+        **{f"{name}_m3": kept[name] for name in hours.inflows},
+        "overflow_m3": caught - kept["rain"],
         "store_change_m3": stores,
         "short_m3": short + flows["rest_short_m3"],
         "pump_wh": flows["pump_w"],
@@ -208,7 +211,8 @@ def _monthly(hours, trace, tank):
     found = month_frame({name: by_month(values, hours.years_n) for name, values in hourly.items()})
     gone = found.people_m3 + found.animals_m3 + found.garden_m3
     kept = found.overflow_m3 + found.store_change_m3
-    found["residual_m3"] = found.well_m3 + found.rain_m3 - gone - kept
+    came = found.well_m3 + found.rain_m3 + sum(found[f"{name}_m3"] for name in hours.inflows)
+    found["residual_m3"] = came - gone - kept
     found["hot_m3"] = found.people_m3 * (plan.hot_water.share_frac if plan.hot_water else 0.0)
     found["pump_wh_day"] = found.pump_wh / DAYS_OF_MONTH
     found["pump_wh_m3"] = found.pump_wh / gone.where(gone > 0)

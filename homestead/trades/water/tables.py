@@ -13,6 +13,7 @@ from homestead import units as measures
 from homestead.screen.notes import listed
 from homestead.screen.readable import WATTS_PER_KW, column, days_number, head, percent
 from homestead.screen.workings import Workings, once_per_outlook, value_text
+from homestead.simulate import sources
 from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.trades.power import study_loads as load_study
 from homestead.trades.water import (
@@ -26,6 +27,7 @@ from homestead.trades.water import (
 )
 from homestead.vocabulary import MONTHS
 
+SECONDS_PER_DAY = 86400.0  # definition
 NONE_IN_PLAN = "none in the plan"
 # Two digits: yields, levels and use are estimates, and so is what follows from them.
 DERIVED_DIGITS = 2
@@ -66,12 +68,17 @@ def _derived(value, kind, units="us"):
     return value_text(value, kind, units, DERIVED_DIGITS)
 
 
+# Water that runs or is lifted into the cistern, as a table calls it.
+INFLOWS = {"spring_m3": "From the spring", "ram_pump_m3": "Lifted by the ram pump"}
+
+
 def in_and_out(study, units="us"):
     """Water in and out on a mean day of each month, in a year with deliveries."""
     monthly = study.monthly
     wanted = {
         "From the well": monthly.well_m3,
         "Rain caught": monthly.rain_m3,
+        **{label: monthly[name] for name, label in INFLOWS.items() if name in monthly},
         "People": monthly.people_m3,
         "Animals": monthly.animals_m3,
         "Garden": monthly.garden_m3,
@@ -274,6 +281,27 @@ def _turnover_words(study):
     if study.plan.cistern.use == "reserve":
         return f"would turn over in {days} if all use went through it; a reserve stands still"
     return f"turns over in {days} if all use goes through it"
+
+
+def springs(plan, units="us"):
+    """Spring and ram pump by month: what runs in or is lifted; no rows without either."""
+    per_day = {
+        f"{name} ({measures.shown_unit('volume', units)}/day)": one
+        for name, one in _inflows_m3_day(plan).items()
+    }
+    if not per_day:
+        return pd.DataFrame([], columns=["Month"]).set_index("Month")
+    return _by_month({name: column(one, "volume", units, 0) for name, one in per_day.items()})
+
+
+def _inflows_m3_day(plan):
+    found = {}
+    if plan.spring:
+        found["Spring"] = np.asarray(plan.spring.flow_m3s)
+    if plan.ram_pump:
+        found["Drives the ram"] = sources.ram_drive_m3s(plan)
+        found["Ram lifts"] = sources.ram_by_month_m3s(plan)
+    return {name: one * SECONDS_PER_DAY for name, one in found.items()}
 
 
 def rain(study, units="us"):
