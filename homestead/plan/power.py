@@ -2,7 +2,7 @@
 
 from pydantic import model_validator
 
-from homestead import units
+from homestead import reference, units
 from homestead.plan.fields import (
     Angle,
     Angles,
@@ -27,7 +27,18 @@ from homestead.plan.fields import (
 )
 
 ALL_YEAR = tuple(range(1, 13))
-CHEMISTRIES = ("lithium iron phosphate", "lead-acid")
+CHEMISTRIES = (
+    "lithium iron phosphate",
+    "lithium nickel manganese cobalt",
+    "lithium titanate",
+    "lead-acid",
+)
+MOUNTINGS = (
+    "glass/cell/polymer, open rack",
+    "glass/cell/polymer, insulated back",
+    "glass/cell/glass, open rack",
+    "glass/cell/glass, close roof",
+)
 CODE_LETTERS = tuple("ABCDEFGHJKLMNPRSTUV")
 DAYS_A_YEAR = 365.0
 DAYS_A_WEEK = 7.0
@@ -198,6 +209,37 @@ class Array(Part):
     noct_c: Temperature = spec(
         "Nominal operating cell temperature", default=45.0, low=30, high=60, help="NOCT."
     )
+    mounting: Choice | None = spec(
+        "Mounted",
+        default=None,
+        choices=MOUNTINGS,
+        help="How air gets behind the modules; with the wind of the hour it sets how hot they run. "
+        "Empty: from the nominal temperature above, without wind.",
+        source="Sandia National Laboratories, SAND2004-3535, table 1, from memory",
+    )
+    glass: Choice = spec(
+        "Glass",
+        default="anti-reflective",
+        choices=("plain", "anti-reflective", "not counted"),
+        help="Light thrown back at slanting sun takes about 2.3 % of a year with the coating that "
+        "most modules have, 2.8 % without.",
+    )
+    dim_light_frac: Fraction = spec(
+        "Lost in dim light",
+        default=0.032,
+        low=0,
+        high=0.3,
+        help="Of its efficiency at 200 W/m², from the data sheet; about 1 % of a year. Typical of "
+        "crystalline silicon.",
+    )
+    first_year_wear_frac: Fraction = spec(
+        "Lost in the first year",
+        default=0.015,
+        low=0,
+        high=0.2,
+        help="Drop of the rating in the first weeks of light. Typical: 1.5 %.",
+        source="NREL, PVWatts Version 5 Manual, light-induced degradation, from memory",
+    )
     coupling: Choice = spec(
         "Coupling",
         choices=("dc", "ac"),
@@ -360,35 +402,45 @@ class GridFormer(Part):
         return self.surge_w * self.units_n
 
 
+TYPICAL_OF_CHEMISTRY = {
+    "depth_of_discharge_frac": "depth_of_discharge",
+    "round_trip_frac": "round_trip_dc",
+    "fade_frac": "fade_per_year",
+}
+
+
 class Battery(Part):
     """The battery bank."""
 
     chemistry: Choice = spec("Chemistry", choices=CHEMISTRIES, help="Sets limits in the cold.")
     modules_n: Count = spec("Modules", low=1, high=1000, help="Batteries in the bank.")
     module_wh: Energy = spec("Energy of a module", low=10, high=200000, help="Nominal, new.")
-    depth_of_discharge_frac: Fraction = spec(
+    depth_of_discharge_frac: Fraction | None = spec(
         "Share that may be used",
-        default=0.9,
+        default=None,
         low=0.05,
         high=1,
-        help="Below this the bank is empty for planning, whatever its label says.",
+        help="Below this the bank is empty for planning, whatever its label says. Empty: typical "
+        "of the chemistry, 0.9 for lithium and 0.5 for lead-acid.",
     )
-    round_trip_frac: Fraction = spec(
+    round_trip_frac: Fraction | None = spec(
         "Round-trip efficiency of the cells",
-        default=0.95,
+        default=None,
         low=0.5,
         high=1,
-        help="DC in to DC out, without converters.",
+        help="DC in to DC out, without converters. Empty: typical of the chemistry, 0.95 for "
+        "lithium iron phosphate and 0.8 for lead-acid.",
     )
     charge_w: Power = spec("Charging limit", low=1, high=500000, help="Whole bank.")
     discharge_w: Power = spec("Discharging limit", low=1, high=500000, help="Whole bank.")
     age_years: Number = spec("Age", default=0.0, low=0, high=30, help="Years in use.")
-    fade_frac: Fraction = spec(
+    fade_frac: Fraction | None = spec(
         "Capacity lost a year",
-        default=0.02,
+        default=None,
         low=0,
         high=0.2,
-        help="Ageing by calendar and use together. Common practice, no source.",
+        help="By calendar and use together. Empty: typical of the chemistry, 0.02 for lithium iron "
+        "phosphate and 0.05 for lead-acid.",
     )
     place: Choice = spec(
         "Where it stands",
@@ -438,6 +490,14 @@ class Battery(Part):
         high=20,
         help="As a share of its capacity in an hour (C-rate); from its data sheet.",
     )
+
+    @model_validator(mode="after")
+    def _typical_of_its_chemistry(self):
+        """Fill in what nobody entered, without calling it entered."""
+        for name, quantity in TYPICAL_OF_CHEMISTRY.items():
+            if getattr(self, name) is None:
+                self.__dict__[name] = reference.value("battery", self.chemistry, quantity, "")
+        return self
 
     @property
     def nominal_wh(self):

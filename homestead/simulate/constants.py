@@ -112,7 +112,12 @@ def capacity_by_c(plan):
 
 
 # Where the tables of capacity by temperature begin and end (data/reference).
-CELL_RANGE_C = {"lithium iron phosphate": (-20.0, 60.0), "lead-acid": (-20.0, 48.9)}
+CELL_RANGE_C = {
+    "lithium iron phosphate": (-20.0, 60.0),
+    "lithium nickel manganese cobalt": (-20.0, 60.0),
+    "lithium titanate": (-30.0, 55.0),
+    "lead-acid": (-20.0, 48.9),
+}
 
 
 def _generator(plan):

@@ -151,3 +151,24 @@ def test_slow_draws_give_the_label_and_no_more():
     assert battery.rate_capacity_frac(2400.0, 1200.0, "lithium iron phosphate") > 0.9
     with pytest.raises(ValueError, match="power_w"):
         battery.rate_capacity_frac(-1.0, 1200.0, "lead-acid")
+
+
+# Figures of the trade, from memory: titanate cells may be charged in frost, the others may not.
+def test_titanate_takes_charge_in_frost_and_manganese_cobalt_does_not():
+    nmc, lto = "lithium nickel manganese cobalt", "lithium titanate"
+    assert battery.charge_allowed([-5.0, 10.0], nmc).tolist() == [False, True]
+    assert battery.charge_allowed([-25.0, -5.0], lto).tolist() == [True, True]
+    assert battery.capacity_frac(-20.0, nmc) < battery.capacity_frac(-20.0, lto)
+
+
+def test_a_bank_is_as_usual_for_its_chemistry_where_nothing_is_entered():
+    from homestead.plan.power import Battery
+
+    bank = {"modules": 1, "module": "10 kWh", "charge": "1 kW", "discharge": "1 kW"}
+    for chemistry in battery.CHEMISTRIES:
+        usual = Battery.model_validate(bank | {"chemistry": chemistry})
+        assert usual.round_trip_frac == battery.round_trip_frac(chemistry)
+        assert usual.depth_of_discharge_frac == battery.depth_of_discharge_frac(chemistry)
+        assert not {"round_trip_frac", "fade_frac"} & usual.model_fields_set
+    own = Battery.model_validate(bank | {"chemistry": "lead-acid", "round_trip": 0.9})
+    assert own.round_trip_frac == 0.9

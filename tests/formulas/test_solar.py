@@ -152,6 +152,53 @@ def test_one_hour_by_hand(greensboro):
     assert solar.array_dc_w(greensboro, an_array()).iloc[row] == pytest.approx(by_hand)
 
 
+# Loss of a year by reflection from plain glass: 2.7 % for a fixed tilt at mid latitudes in the
+# PVWatts 5 manual's figure 5, from memory; dim light about 1 %, wear of the first year 1.5 %.
+def test_reflection_dim_light_and_first_wear_take_about_a_twentieth(greensboro):
+    bare = solar.array_dc_w(greensboro, an_array()).sum()
+
+    def lost(**entries):
+        return 1.0 - solar.array_dc_w(greensboro, an_array(**entries)).sum() / bare
+
+    assert 0.020 < lost(glass="plain") < 0.032
+    assert 0.012 < lost(glass="anti-reflective") < lost(glass="plain")
+    assert 0.005 < lost(dim_light_frac=0.032) < 0.012
+    assert lost(first_year_wear_frac=0.015) == pytest.approx(0.015)
+    rack = with_changes(tomllib.loads(demo_path().read_text(encoding="utf-8"))).arrays[0]
+    named = {name: getattr(rack, name) for name in ("glass", "dim_light_frac")}
+    together = lost(**named, first_year_wear_frac=rack.first_year_wear_frac)
+    assert together == pytest.approx(0.046, abs=0.003)
+
+
+def test_dim_light_is_the_data_sheets_loss_at_its_point():
+    assert solar.dim_light_frac([200.0, 1000.0], 0.04) == pytest.approx([0.96, 1.0])
+    # The measured curve itself, Huld's form by hand at 500 W/m2: ln 0.5 = -0.693147.
+    by_hand = 1.0 - 0.0067560 * -0.693147 - 0.016444 * 0.693147**2
+    at_200 = 0.0067560 * -1.609438 + 0.016444 * 1.609438**2
+    assert solar.dim_light_frac(500.0, at_200) == pytest.approx(by_hand, abs=1e-6)
+
+
+def test_glass_turns_away_more_the_more_the_light_slants(greensboro):
+    slanting = solar._Plane(*(np.array([100.0, 100.0]) for _ in range(3)), np.array([1.0, 0.2]))
+    square, low = solar.through_glass_w_m2(slanting, 30.0, "plain")
+    assert low < square < 300.0
+    whole = solar.through_glass_w_m2(slanting, 30.0, "not counted")
+    assert whole.tolist() == [300.0, 300.0]
+
+
+# SAND2004-3535, table 1 (from memory), by hand at 1000 W/m2, 20 deg C, 2 m/s: rack
+# 1000 exp(-3.56 - 0.150) + 3 = 27.5 K warmer, insulated back 1000 exp(-2.81 - 0.091) = 55.0 K.
+def test_modules_close_to_a_roof_run_hotter_and_give_less(greensboro):
+    rack, roof = "glass/cell/polymer, open rack", "glass/cell/polymer, insulated back"
+    warmer = [
+        solar.cell_temperature_sandia_c(1000.0, 20.0, 2.0, one) - 20.0 for one in (rack, roof)
+    ]
+    assert warmer == pytest.approx([27.5, 55.0], abs=0.1)
+    free = solar.array_dc_w(greensboro, an_array(mounting=rack)).sum()
+    close = solar.array_dc_w(greensboro, an_array(mounting=roof)).sum()
+    assert 0.90 * free < close < 0.96 * free
+
+
 def test_output_stops_at_the_converter(greensboro):
     small = an_array(converter_w=2000.0)
     dc = solar.array_dc_w(greensboro, small)

@@ -14,7 +14,12 @@ import numpy as np
 from homestead import reference
 from homestead.units import checked
 
-CHEMISTRIES = ("lithium iron phosphate", "lead-acid")
+CHEMISTRIES = (
+    "lithium iron phosphate",
+    "lithium nickel manganese cobalt",
+    "lithium titanate",
+    "lead-acid",
+)
 
 # 32 deg F arrives as -0.00000000000006 deg C, which must not count as frost. [K]
 _ROUNDING_K = 1e-6
@@ -168,7 +173,8 @@ def capacity_frac(cell_c, chemistry):
     Parameters
     ----------
     cell_c : float or array
-        Cell temperature. [deg C], -20 to 60 for lithium iron phosphate, -20 to 48.9 for lead-acid.
+        Cell temperature. [deg C], -20 to 60 for lithium iron phosphate and nickel manganese
+        cobalt, -30 to 55 for titanate, -20 to 48.9 for lead-acid.
     chemistry : str
         One of `CHEMISTRIES`.
 
@@ -185,12 +191,13 @@ def capacity_frac(cell_c, chemistry):
     Notes
     -----
     Lithium iron phosphate: 0.70 at -20, 0.80 at 0 and 1.00 from 25 deg C (trade data, good to
-    about ten points). Lead-acid: one over the size factor of IEEE Std 485, Table 1, and below it
-    a straight line to half the capacity at -20 deg C (common practice, no source).
+    about ten points); the other lithium cells by their rows. Lead-acid: one over the size factor
+    of IEEE Std 485, Table 1, and below it a straight line to half the capacity at -20 deg C
+    (common practice, no source).
     """
     cells_c, fracs = _capacity_rows(chemistry)
     warmest_c = cells_c[-1]
-    if chemistry == "lithium iron phosphate":
+    if chemistry != "lead-acid":
         warmest_c = _value(chemistry, "discharge_temperature_high", "degC")
     return np.interp(checked("cell_c", cell_c, cells_c[0], warmest_c, "deg C"), cells_c, fracs)
 

@@ -21,7 +21,9 @@ NO_LOSSES = {
     "mismatch_frac": 0.0,
     "wiring_frac": 0.0,
     "monthly_loss_frac": (0.0,) * 12,
+    "first_year_wear_frac": 0.0,
 }
+NO_GLASS = {"glass": "not counted", "dim_light_frac": 0.0}
 
 
 def _kwh(wh):
@@ -146,11 +148,12 @@ def _account(weather, array):
     sun_h = float(peak_sun.peak_sun_hours(year_wh(ideal)))
     full = rated_w * sun_h
     rule = float(peak_sun.rule_wh(rated_w, sun_h))
-    even = {"power_coefficient_per_c": 0.0}
+    even = {"power_coefficient_per_c": 0.0, **NO_GLASS}
     open_sky = _altered(array, horizon_deg=(), **even, **NO_LOSSES)
     faced = year_wh(solar.array_dc_w(weather, open_sky))
     shaded = year_wh(solar.array_dc_w(weather, _altered(array, **even, **NO_LOSSES)))
-    warm = year_wh(solar.array_dc_w(weather, _altered(array, **NO_LOSSES)))
+    warm = year_wh(solar.array_dc_w(weather, _altered(array, **NO_GLASS, **NO_LOSSES)))
+    behind_glass = year_wh(solar.array_dc_w(weather, _altered(array, **NO_LOSSES)))
     lossy = year_wh(solar.array_dc_w(weather, array))
     converted = lossy * array.converter_efficiency_frac
     made = year_wh(solar.array_output_w(weather, array))
@@ -159,7 +162,8 @@ def _account(weather, array):
         "orientation": faced - full,
         "horizon": shaded - faced,
         "temperature": warm - shaded,
-        "named losses": lossy - warm,
+        "reflection and dim light": behind_glass - warm,
+        "named losses": lossy - behind_glass,
         "converter efficiency": converted - lossy,
         "converter limit": made - converted,
     }
