@@ -197,6 +197,13 @@ CAUTIONS = (
         "it in ice or storm.",
         "common-practice",
     ),
+    Caution(
+        "fuel storage",
+        "Gasoline, diesel and heating oil: cans and tanks made for them, outside the house, away "
+        "from flames and wells, spills caught. Let an engine cool before refueling. The local fire "
+        "code limits how much may stand where.",
+        "common-practice",
+    ),
     # From memory: advice that fire and health services repeat each winter.
     Caution(
         "carbon monoxide",

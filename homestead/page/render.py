@@ -246,7 +246,11 @@ def _need(outlook, need, units):
             ("wind turbine", plan.wind),
         ],
         "water": [("well and drinking water", True)],
-        "warmth": [("propane", "propane" in fuels), ("wood stove", "cordwood" in fuels)],
+        "warmth": [
+            ("propane", "propane" in fuels),
+            ("wood stove", "cordwood" in fuels),
+            ("fuel storage", fuels & {"gasoline", "diesel", "fuel oil"}),
+        ],
         "food": [("food safety", True)],
     }[need]
     picture, table, caption = {

@@ -531,6 +531,12 @@ class Generator(Part):
 
     rated_w: Power = spec("Rated power", low=100, high=200000, help="At sea level, 25 °C.")
     store: Text = spec("Fuel from", help="Name of the fuel store that feeds it.")
+    second_store: Text | None = spec(
+        "Second fuel from",
+        default=None,
+        help="Store that it turns to when the first is empty, for a set that burns both. Enter the "
+        "lower of its two ratings above.",
+    )
     no_load_fuel_w: Power = spec(
         "Fuel use at no load", low=0, high=500000, help="Heat in the fuel, per hour of running."
     )

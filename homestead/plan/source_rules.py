@@ -4,6 +4,7 @@ from homestead import units
 from homestead.plan.fields import Fault
 
 POWER = ("hydro", "wind")
+MOST_STORES = 12  # `simulate.records.STORES_N`
 
 
 def _sources_reach_the_house(plan):
@@ -71,9 +72,26 @@ def _spring_and_ram_fit(plan):
         yield Fault(("ram_pump", "least_drive"), "must not be above most_drive")
 
 
+def _second_fuel_is_another(plan):
+    if plan.fuels and len(plan.fuels) > MOST_STORES:
+        yield Fault(("fuel",), f"must be at most {MOST_STORES} stores; got {len(plan.fuels)}")
+    engine = plan.generator
+    if engine is None or engine.second_store is None:
+        return
+    known = [fuel.name for fuel in plan.fuels or () if fuel is not None]
+    if engine.second_store not in known or engine.second_store == engine.store:
+        others = [name for name in known if name != engine.store]
+        yield Fault(
+            ("generator", "second_store"),
+            f"must name another fuel store ({', '.join(others) or 'none yet: add a [[fuel]]'}); "
+            f"got {units.quoted(engine.second_store)}",
+        )
+
+
 RULES = (
     _sources_reach_the_house,
     _hydro_figures_agree,
     _wind_figures_agree,
     _spring_and_ram_fit,
+    _second_fuel_is_another,
 )

@@ -5,6 +5,7 @@ from homestead.plan.fields import (
     Angle,
     Area,
     Choice,
+    Duration,
     Energy,
     Fraction,
     Length,
@@ -200,6 +201,22 @@ class Fuel(Part):
         low=0,
         high=10**6,
         help="At most. Empty: what fills the store up to the amount above.",
+    )
+    keeps_s: Duration | None = spec(
+        "Keeps for",
+        default=None,
+        low=86400,
+        high=20 * 365 * 86400,
+        help="From the day it was bought until it is stale, such as 180 days; stale fuel is not "
+        "burned. Empty: it keeps. Common practice, no source: gasoline half a year, a year with "
+        "stabilizer; diesel a year; heating oil two; propane and dry wood keep.",
+    )
+    age_s: Duration = spec(
+        "Age at the start",
+        default=0.0,
+        low=0,
+        high=20 * 365 * 86400,
+        help="How old it is when isolation begins.",
     )
     low_below_frac: Fraction = spec(
         "Counts as low below", default=0.25, low=0, high=1, help="Share of the amount in store."

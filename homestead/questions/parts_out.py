@@ -40,12 +40,14 @@ ON_THE_SHELF = {
     "well": "a filter and disinfection for other water, and a full cistern",
     "hydro": "bearings, a belt, nozzles and a screen for the intake; a controller and dump load",
     "wind turbine": "blades, a controller, guy clamps and tail bearings from the same maker",
+    "stored fuel": "stabilizer and a filter, and a second fuel for the most needed machine",
     "spring": "a filter and disinfection for other water, and a full cistern",
     "ram pump": "valve rubbers, a waste valve and a foot strainer",
     "hot water": "a kettle and a stockpot for the stove",
 }
 
 
+GOES_STALE = ("gasoline", "diesel", "fuel oil")
 # Sources of power but the sun: key in the plan, and what a family calls it and its kind.
 SOURCES = {
     "hydro": ("the hydro plant", "hydro"),
@@ -279,6 +281,10 @@ def _warmth(plan: Plan) -> Iterator[Part]:
         if plan.hot_water and plan.hot_water.preheat_heater == heater.name:
             gone["hot_water.preheat_heater"] = None
         yield Part(f"the {heater.name}", "heater", gone)
+    for fuel in plan.fuels:
+        if fuel.fuel in GOES_STALE:
+            empty = {f"fuel.{fuel.name}.amount": "0 gal"}
+            yield Part(f"the {fuel.name} (gone bad)", "stored fuel", empty)
     if plan.hot_water:
         gone = {"hot_water": None} | circuits_without(plan, {"water heater"})
         yield Part("the water heater", "hot water", gone)

@@ -52,6 +52,7 @@ _ABOUT = {
     "fire reserve": WATER,
     "rain": WATER,
     "heaters": WARMTH,
+    "fuel in store": WARMTH,
     "thermostat": WARMTH,
     "pipes": WARMTH,
     "carbon monoxide": WARMTH,

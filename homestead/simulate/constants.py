@@ -26,6 +26,7 @@ from homestead.simulate.records import (
     HAND_WELL,
     HEATERS_N,
     NO_STORE,
+    STORES_N,
     Fixed,
     Larder,
     State,
@@ -34,6 +35,7 @@ from homestead.simulate.sparing import ration_of
 
 HOTTEST_C = 80
 HOUR_S = 3600.0
+DAY_S = 86400.0
 OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
 YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
 
@@ -134,12 +136,28 @@ def _generator(plan):
         no_load_w, slope_w = float(line[0]), float(line[1] - line[0]) / engine.rated_w
     return {
         "generator_store": _store(plan, engine),
+        "generator_second": NO_STORE if engine is None else _named(plan, engine.second_store),
+        "some_spoil": int(any(fuel.keeps_s is not None for fuel in plan.fuels)),
+        "keeps_days": _keeps_days(plan),
         "no_load_fuel_w": no_load_w,
         "fuel_per_w": slope_w,
         "start_below_frac": engine.start_below_frac if engine else 0.0,
         "stop_above_frac": engine.stop_above_frac if engine else 0.0,
         "daily_limit_h": engine.daily_limit_s / HOUR_S if engine else 0.0,
     }
+
+
+def _named(plan, store):
+    return NO_STORE if store is None else [fuel.name for fuel in plan.fuels].index(store)
+
+
+def _keeps_days(plan):
+    """Whole days of isolation until each store is stale, a tuple of STORES_N."""
+    left = [
+        math.inf if fuel.keeps_s is None else max((fuel.keeps_s - fuel.age_s) // DAY_S, 0.0)
+        for fuel in plan.fuels
+    ]
+    return (*left, *(math.inf,) * (STORES_N - len(left)))
 
 
 def _store(plan, user):

@@ -57,6 +57,7 @@ GRAVITY, BOOSTER, BUCKET = 0, 1, 2
 HAND_NONE, HAND_WELL, HAND_CISTERN = 0, 1, 2
 
 COLDEST_C = -60  # start of the table of battery capacity by temperature, one entry per deg C
+STORES_N = 12  # most fuel stores of a plan, for the same reason as the next
 HEATERS_N = 6  # most that a plan may list; fixed so that the kernel is compiled once
 TINY = 1e-9
 DARK_ABOVE_FRAC = 0.1  # of the essential load; less is a lamp that is out, not a dark hour
@@ -94,6 +95,9 @@ class Fixed(NamedTuple):
     comfort_below_frac: float
     useful_below_frac: float
     generator_store: int
+    generator_second: int  # drawn on when the first is empty; NO_STORE without one
+    some_spoil: int  # whether any fuel goes stale
+    keeps_days: tuple  # of STORES_N, days of isolation until each store is stale
     no_load_fuel_w: float
     fuel_per_w: float
     start_below_frac: float

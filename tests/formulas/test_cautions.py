@@ -8,6 +8,7 @@ from homestead.findings import cautions
 TOPICS = [
     "hydro",
     "wind turbine",
+    "fuel storage",
     "propane",
     "carbon monoxide",
     "battery",

@@ -338,6 +338,12 @@ class PlainHomestead:
         towards_c = air_c + net_w / self.loss_w_k
         return towards_c + (from_c - towards_c) * self.kept_share
 
+    def _spoil(self, days_gone):
+        """Pour out fuel that has passed its time after so many days of isolation."""
+        for store in self.plan.fuels:
+            if store.keeps_s is not None and store.age_s + (days_gone + 1) * 86400 > store.keeps_s:
+                self.fuel_wh[store.name] = 0.0
+
     def _start_generator(self, charge, now):
         engine = self.plan.generator
         if engine is None or now["generator_w"] <= 0.0:
@@ -351,12 +357,21 @@ class PlainHomestead:
             return 0.0, 0.0
         full_wh = self._engine_fuel_wh(1.0, now["generator_w"])
         hours_left = max(engine.daily_limit_s / 3600.0 - self.generator_h, 0.0)
-        frac = min(1.0, self.fuel_wh[engine.store] / full_wh, hours_left)
+        held_wh = sum(self.fuel_wh[name] for name in self._engine_stores())
+        frac = min(1.0, held_wh / full_wh, hours_left)
         if frac < NEARLY_NOTHING:
             return 0.0, 0.0
         self.generator_h += frac
-        self.fuel_wh[engine.store] -= frac * full_wh
+        # An hour's fuel is set aside, the first store down to nothing before the second.
+        self.aside_wh, wanted_wh = {}, frac * full_wh
+        for name in self._engine_stores():
+            self.aside_wh[name] = self._burn(name, wanted_wh)
+            wanted_wh -= self.aside_wh[name]
         return frac, frac * full_wh
+
+    def _engine_stores(self):
+        engine = self.plan.generator
+        return [name for name in (engine.store, engine.second_store) if name]
 
     def _engine_fuel_wh(self, frac, output_wh):
         engine = self.plan.generator
@@ -367,7 +382,11 @@ class PlainHomestead:
         if frac <= 0.0:
             return 0.0
         burnt_wh = self._engine_fuel_wh(frac, output_wh)
-        self.fuel_wh[self.plan.generator.store] += max(set_aside_wh - burnt_wh, 0.0)
+        left_wh = burnt_wh
+        for name, aside_wh in self.aside_wh.items():
+            used_wh = min(left_wh, aside_wh)
+            left_wh -= used_wh
+            self.fuel_wh[name] += aside_wh - used_wh
         return burnt_wh
 
     def _light_heaters(self, wanted_w, air_c):
@@ -590,6 +609,7 @@ class PlainHomestead:
         for number in range(horizon_n):
             day = (first_day + number) % days_n
             spells = set()
+            self._spoil(number)
             eaten = [*eaten[1:], self.live_day(day, watch)]
             dark_nights = [*dark_nights, self.was_dark][-7:]
             cold_nights = [*cold_nights, "cold" in spells][-7:]
@@ -642,6 +662,8 @@ class PlainHomestead:
 
         all_days_n = len(self.hours.days.water_least_m3)
         for number in range(days_n):
+            if not delivered:
+                self._spoil(number)
             in_morning = (self.pantry_kcal, self.freezer_kcal)
             eaten_kcal = self.live_day((first_day + number) % all_days_n, note)
             for food in foods[-24:]:

@@ -139,7 +139,10 @@ def random_plans(draw):
     raw["fuel"] = [
         {"name": "wood", "fuel": "cordwood", "amount": draw(_text(0, 0.6, "m^3"))},
         {"name": "gas", "fuel": "propane", "amount": draw(_text(0, 120, "L"))},
+        {"name": "cans", "fuel": "gasoline", "amount": draw(_text(0, 60, "L"))},
     ]
+    if draw(maybe):
+        raw["fuel"][draw(st.integers(0, 2))] |= {"keeps": draw(_text(1, 16, "days"))}
     if draw(maybe):
         raw["generator"] = {
             "rated": draw(_text(500, 5000, "W")),
@@ -150,6 +153,8 @@ def random_plans(draw):
             "stop_above": draw(_frac(0.45, 0.95)),
             "daily_limit": draw(_text(0, 12, "h")),
         }
+        if draw(maybe):
+            raw["generator"]["second_store"] = "cans"
     _draw_water(draw, raw, maybe)
     _draw_house(draw, raw, maybe)
     raw["pantry"] = [{"name": "shelf", "energy": draw(_text(0, 60000, "kcal"))}]

@@ -45,6 +45,10 @@ def assert_fuel_adds_up(hours, trace, delivered):
     before_wh = np.vstack([hours.fuel_start_wh, trace.fuel_wh[:-1]])
     if delivered:
         before_wh[::24] = hours.fuel_start_wh
+    else:  # fuel past its time is poured out in the morning, before anything burns
+        for store, days in enumerate(hours.fixed.keeps_days):
+            if days * 24 < len(before_wh):
+                before_wh[int(days) * 24, store] = 0.0
     drop_wh = (before_wh - trace.fuel_wh).sum(axis=1)
     burnt_wh = (trace.flows.fuel_w + trace.flows.generator_fuel_w).to_numpy()
     held_wh = max(hours.fuel_start_wh.sum(), 1.0)

@@ -7,6 +7,7 @@ water in m³; temperature in deg C.
 
 import numba
 
+from homestead.simulate.kernel.fuel import generator_holds_wh, give_back, reserve
 from homestead.simulate.records import (
     AIR,
     BOOSTER,
@@ -103,7 +104,7 @@ def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
     if on == 0.0:
         return 0.0, 0.0, 0.0
     full_wh = fixed.no_load_fuel_w + fixed.fuel_per_w * rows[at, GENERATOR]
-    running_frac = min(1.0, fuel_wh[fixed.generator_store] / full_wh)
+    running_frac = min(1.0, generator_holds_wh(fuel_wh, fixed) / full_wh)
     running_frac = min(running_frac, max(fixed.daily_limit_h - state.generator_h, 0.0))
     if running_frac < TINY:
         return on, 0.0, 0.0  # the last drop of rounding is not a running generator
@@ -342,8 +343,9 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     generator_on, running_frac, reserved_wh = offer_of_generator(
         state, charge_state, fuel_wh, rows, at, fixed
     )
+    first_wh = 0.0
     if running_frac > 0.0:
-        fuel_wh[fixed.generator_store] -= reserved_wh
+        first_wh = reserve(fuel_wh, reserved_wh, fixed)
     generator_limit_w = running_frac * rows[at, GENERATOR]
 
     # The grid former's own draw comes first and takes the last of the battery.
@@ -488,7 +490,8 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     generator_fuel_w = 0.0
     if running_frac > 0.0:
         generator_fuel_w = running_frac * fixed.no_load_fuel_w + fixed.fuel_per_w * generator_w
-        fuel_wh[fixed.generator_store] += max(reserved_wh - generator_fuel_w, 0.0)
+        spare_wh = max(reserved_wh - generator_fuel_w, 0.0)
+        give_back(fuel_wh, spare_wh, reserved_wh, first_wh, fixed)
     conversion_loss_w = (
         inverter_w * (fixed.bus_per_house - 1.0)
         + discharge_w * (1.0 - fixed.discharge_efficiency_frac)

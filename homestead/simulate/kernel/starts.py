@@ -6,6 +6,7 @@ of every hour. The arithmetic of the hour itself stands in hour.py.
 
 import numpy as np
 
+from homestead.simulate.kernel.fuel import spoil
 from homestead.simulate.kernel.hour import bits_set, compiled, inlined, step
 from homestead.simulate.records import AIR, FLOWS_N, TINY, WEEK_DAYS, State, Today
 from homestead.vocabulary import OUTCOMES
@@ -243,6 +244,7 @@ def live_on(
     state = start
     for day in range(elapsed, until):
         at = (first_day + day) % least_m3.size
+        spoil(fuel_wh, day, fixed)
         state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
         end_of_day(
             0, day, day % window_n, horizon_n, at, today, least_m3[at], garden_kcal[at],
@@ -309,6 +311,24 @@ def join(state, bits, states, lacks, strands_n, same):
 
 
 @compiled
+def part_with_stale(
+    elapsed, horizon_n, fuel_wh, fixed, strand_of, states, lacks, strands_n, same
+):  # fmt: skip
+    """Move starts whose fuel goes stale this morning to the strand that lacks it.
+
+    Returns the number of strands; the fuel of a start that begins today is seen to as well.
+    """
+    for one in range(max(elapsed - horizon_n + 1, 0), min(elapsed + 1, strand_of.size)):
+        stale = spoil(fuel_wh[one], elapsed - one, fixed)
+        strand = strand_of[one]
+        if strand >= 0 and lacks[strand] | stale != lacks[strand]:
+            morning = to_state(states[strand])
+            strand_of[one] = join(morning, lacks[strand] | stale, states, lacks, strands_n, same)
+            strands_n = max(strands_n, strand_of[one] + 1)
+    return strands_n
+
+
+@compiled
 def run_starts(
     first_day,
     starts_n,
@@ -358,14 +378,20 @@ def run_starts(
     fuel_wh[:] = fuel_start_wh
     strand_of = np.full(starts_n, -1, np.int64)  # -1: not begun or done with
     # Strands of this morning and of the next, each with the stores that it lacks as bits.
-    states, next_states = np.empty((starts_n + 1, FIELDS_N)), np.empty((starts_n + 1, FIELDS_N))
-    lacks = np.zeros(starts_n + 1, np.int64)
-    next_lacks = np.zeros(starts_n + 1, np.int64)
+    # One more for each store that goes stale in a start on the same morning.
+    most_n = starts_n + 1 + stores_n
+    states, next_states = np.empty((most_n, FIELDS_N)), np.empty((most_n, FIELDS_N))
+    lacks = np.zeros(most_n, np.int64)
+    next_lacks = np.zeros(most_n, np.int64)
     used_wh = np.empty(stores_n)
     trial_wh = np.empty(stores_n)
     strands_n = 0
     for elapsed in range(starts_n + horizon_n - 1):
         at = (first_day + elapsed) % least_m3.size
+        if fixed.some_spoil == 1:
+            strands_n = part_with_stale(
+                elapsed, horizon_n, fuel_wh, fixed, strand_of, states, lacks, strands_n, same
+            )
         if elapsed < starts_n:
             bits = 0
             for store in range(stores_n):
@@ -393,7 +419,8 @@ def run_starts(
                 enough = True
                 for store in range(stores_n):
                     left_wh = fuel_wh[one, store] - used_wh[store]
-                    at_least_wh = kept_wh if store == fixed.generator_store else SLACK_WH
+                    feeds = store == fixed.generator_store or store == fixed.generator_second
+                    at_least_wh = kept_wh if feeds else SLACK_WH
                     if not lacks[strand] >> store & 1 and left_wh < at_least_wh:
                         enough = False
                 its_day = today
@@ -467,6 +494,8 @@ def trace(
     fuel_wh = fuel_start_wh.copy()
     for day in range(days_n):
         at = (first_day + day) % least_m3.size
+        if not delivered:
+            spoil(fuel_wh, day, fixed)
         freezer_dark_h = 0.0
         asked_wh = 0.0
         short_wh = 0.0

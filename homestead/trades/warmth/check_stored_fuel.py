@@ -1,0 +1,43 @@
+"""Findings about fuel that does not keep: how long it is good for, and how it is kept."""
+
+from homestead import units
+from homestead.findings.finding import Finding
+from homestead.simulate import constants
+
+PRACTICE = "Common practice, no source"
+# What goes stale, and when by common practice.
+STALE = {
+    "gasoline": "in about half a year, or a year with stabilizer",
+    "diesel": "in about a year",
+    "fuel oil": "in about two years",
+}
+CODE = "The local fire code limits how much may stand where."
+
+
+def findings_of(plan):
+    """Yield findings about the stored fuels of a plan."""
+    for number, fuel in enumerate(plan.fuels):
+        if fuel.keeps_s is not None:
+            yield _good_until(fuel, constants.fixed_of(plan).keeps_days[number])
+        elif fuel.fuel in STALE:
+            text = (
+                f"{fuel.name}: {fuel.fuel} goes stale {STALE[fuel.fuel]}, and no time is entered, "
+                "so here it keeps. Use it up and refill it in turn, and write the date on it."
+            )
+            yield Finding("note", "fuel in store", text, PRACTICE)
+    if any(fuel.fuel == "gasoline" for fuel in plan.fuels):
+        text = (
+            "Gasoline vapor runs along the floor to any flame: keep it in cans made for it, "
+            f"outside the house and away from a garage with a heater or pilot light. {CODE}"
+        )
+        yield Finding("warning", "fuel in store", text, PRACTICE)
+
+
+def _good_until(fuel, days):
+    age = units.show(fuel.age_s, "time")
+    text = (
+        f"{fuel.name}: bought {age} before isolation and good for "
+        f"{units.show(fuel.keeps_s, 'time')}, it counts for {days:.0f} days; from then on nothing "
+        "burns it."
+    )
+    return Finding("warning" if days < 1 else "note", "fuel in store", text, "As entered")
