@@ -14,6 +14,8 @@ from typing import Annotated
 
 import typer
 
+from homestead.cli_year import commands
+
 PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
 STOPPED = 130  # exit code after Ctrl-C, as shells have it
 SHELF_N = 6  # parts whose spares are told
@@ -31,6 +33,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+app.registered_commands += commands.registered_commands
 PlanPath = Annotated[str | None, typer.Argument(metavar="[PATH]", help=PATH_HELP)]
 
 

@@ -452,7 +452,7 @@ class Form(Changing):
         if not self._may_save():
             return False
         try:
-            self.file.save()
+            self.file.save(is_automatic=True)
         except PlanError as error:
             self.say(f"Not saved: {error}", is_alert=True)
             return False

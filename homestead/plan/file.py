@@ -4,11 +4,10 @@ The file is the only memory. Comments and order survive every change; a save is 
 older version as a dated revision and never overwrites what somebody else has written meanwhile.
 """
 
+import contextlib
 import copy
-import glob
 import os
 import re
-from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -16,12 +15,11 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from homestead import reference
-from homestead.plan import layout
+from homestead.plan import kept, layout
 from homestead.plan.disk import (
     PlanError,
     clear_unfinished,
     make_private_folder,
-    mode_of,
     only_writer,
     read_text,
     write_atomically,
@@ -44,9 +42,6 @@ from homestead.plan.schema import IDEAS, Fault, Plan, part_type, read_plan, top_
 from homestead.units import quoted
 
 ENVIRONMENT = "HOMESTEAD_PLAN"
-STAMP = "%Y-%m-%dT%H-%M-%S-%f"  # in the name of a revision
-NOTE_MARK = "# changed after this: "
-CLOCK_BACK = timedelta(hours=2)  # as in autumn: revisions keep their order through it
 
 
 def demo_path():
@@ -154,7 +149,9 @@ class PlanFile:
             faults = end_faults(raw, plan) + change_faults(raw, plan)
         if faults:
             raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)), faults)
-        plan._folder = self.path.resolve().parent
+        folder = self.path.resolve().parent
+        # The weather of an older version lies beside the plan that it was.
+        plan._folder = folder.parent if folder.name == kept.FOLDER else folder
         return plan
 
     def raw(self):
@@ -243,13 +240,15 @@ class PlanFile:
         plan = self._checked(document)
         self._document, self.plan = document, plan
 
-    def save(self, note=None):
+    def save(self, note=None, is_automatic=False):
         """Write the file, keeping the older version as a dated revision.
 
         Parameters
         ----------
         note : str, optional
             What was changed and why, one line; kept as the first line of the older version.
+        is_automatic : bool
+            Whether nobody asked for this save: then those of half an hour keep one older version.
 
         Raises
         ------
@@ -257,8 +256,7 @@ class PlanFile:
             If the file changed since it was read, is the demo, or cannot be written, or the note
             is not one line of 1 to 200 characters.
         """
-        if note is not None and not (isinstance(note, str) and _is_one_line(note.strip())):
-            raise PlanError(f"a note is one line of 1 to 200 characters; got {quoted(note)}")
+        _check_note(note)
         if self.is_demo:
             raise PlanError(
                 "this is the demo, which stays as it is; start your own: homestead new FOLDER"
@@ -266,24 +264,34 @@ class PlanFile:
         text = tomlkit.dumps(self._document)
         if text == self._text and not self.is_changed_elsewhere:
             return
-        try:
-            make_private_folder(self.revisions_folder)
-            with only_writer(self.revisions_folder / ".lock"):
-                if self.is_changed_elsewhere:
-                    raise PlanError(
-                        f"{self.path.name} was changed elsewhere since it was opened; reload it "
-                        "first, then make your change again, or merge the two"
-                    )
-                clear_unfinished(Path(os.path.realpath(self.path)).parent, self.path.name)
-                clear_unfinished(self.revisions_folder, f"{self.path.stem}-")
-                self._keep_revision(note)
-                write_atomically(self.path, text, self._newline)
-        except (OSError, UnicodeEncodeError) as error:
-            raise PlanError(
-                f"{self.path}: cannot be written ({getattr(error, 'strerror', None) or error}); "
-                "nothing was changed"
-            ) from error
+        with _only_writer(self.path):
+            if self.is_changed_elsewhere:
+                raise PlanError(
+                    f"{self.path.name} was changed elsewhere since it was opened; reload it "
+                    "first, then make your change again, or merge the two"
+                )
+            if self.migrated_from is not None:
+                raised = f"schema {self.migrated_from} raised to {self.plan.schema_n}"
+                note = f"{note.strip()} ({raised})" if note and len(note) < 150 else note or raised
+            note = note and note.strip()
+            kept.keep(self.path, self._text, self._newline, note, is_automatic=is_automatic)
+            write_atomically(self.path, text, self._newline)
         self._text, self.migrated_from = text, None
+
+    def keep_as(self, name):
+        """Keep the version in the file under a name of the family's, to go back to.
+
+        Raises
+        ------
+        PlanError
+            If the name is not one line of 1 to 200 characters, this is the demo, or the folder
+            cannot be written.
+        """
+        _check_note(name, "a name")
+        if self.is_demo:
+            raise PlanError("the demo keeps no versions; start your own: homestead new FOLDER")
+        with _only_writer(self.path):
+            kept.keep(self.path, self._text, self._newline, name=name.strip())
 
     @property
     def is_changed_elsewhere(self):
@@ -337,48 +345,58 @@ class PlanFile:
     @property
     def revisions_folder(self):
         """Folder of the dated older versions."""
-        return self.path.parent / "revisions"
+        return self.path.parent / kept.FOLDER
 
     def revisions(self):
         """Dated older versions, oldest first."""
-        found = self.revisions_folder.glob(f"{glob.escape(self.path.stem)}-*.toml")
-        # Another plan's name may begin like this one's: only a date may follow.
-        return sorted(one for one in found if _stamp_of(one, self.path) is not None)
-
-    def _keep_revision(self, note):
-        if self.migrated_from is not None:
-            raised = f"schema {self.migrated_from} raised to {self.plan.schema_n}"
-            note = f"{note.strip()} ({raised})" if note and len(note) < 150 else note or raised
-        first = f"{NOTE_MARK}{note.strip()}\n" if note else ""
-        revisions, now = self.revisions(), datetime.now()
-        newest = _stamp_of(revisions[-1], self.path) if revisions else None
-        if newest and now <= newest < now + CLOCK_BACK:
-            now = newest + timedelta(microseconds=1)
-        older = self.revisions_folder / f"{self.path.stem}-{now.strftime(STAMP)}.toml"
-        write_atomically(older, first + self._text, self._newline, mode=mode_of(self.path))
-        if revisions and _without_note(read_text(revisions[-1])[0]) == self._text:
-            revisions[-1].unlink()  # kept by a save that was stopped before the file was written
+        return kept.older_versions(self.path)
 
 
-def _stamp_of(revision, path):
+def go_back(path, revision):
+    """Make an older version the plan again; what stands in the file now is kept first.
+
+    The file in its place may be one that can no longer be read as a plan.
+
+    Parameters
+    ----------
+    path : Path
+    revision : Path
+
+    Raises
+    ------
+    PlanError
+        If the older version does not hold, or the file cannot be written.
+    """
+    PlanFile(revision)
+    older, newline = read_text(revision)
+    when = kept.replaced_at(revision, path)
+    with _only_writer(path):
+        if path.exists():
+            kept.keep(path, *read_text(path), note=f"went back to the version of {when:%Y-%m-%d}")
+        write_atomically(path, kept.plain_text(older), newline)
+
+
+@contextlib.contextmanager
+def _only_writer(path):
+    """Hold the plan's lock, with what stopped writers left cleared away; errors in words."""
+    folder = path.parent / kept.FOLDER
     try:
-        return datetime.strptime(revision.stem.removeprefix(f"{path.stem}-"), STAMP)
-    except ValueError:
-        return None
+        make_private_folder(folder)
+        with only_writer(folder / ".lock"):
+            clear_unfinished(Path(os.path.realpath(path)).parent, path.name)
+            clear_unfinished(folder, f"{path.stem}-")
+            yield
+    except (OSError, UnicodeEncodeError) as error:
+        raise PlanError(
+            f"{path}: cannot be written ({getattr(error, 'strerror', None) or error}); "
+            "nothing was changed"
+        ) from error
 
 
-def _is_one_line(text):
-    return 1 <= len(text) <= 200 and text.isprintable()
-
-
-def _without_note(text):
-    return text.partition("\n")[2] if text.startswith(NOTE_MARK) else text
-
-
-def note_of(revision):
-    """Note with which a revision was replaced by the next version, or "" if there was none."""
-    first = read_text(Path(revision))[0].partition("\n")[0]
-    return first.removeprefix(NOTE_MARK) if first.startswith(NOTE_MARK) else ""
+def _check_note(note, what="a note"):
+    is_line = isinstance(note, str) and 1 <= len(note.strip()) <= 200 and note.strip().isprintable()
+    if note is not None and not is_line:
+        raise PlanError(f"{what} is one line of 1 to 200 characters; got {quoted(note)}")
 
 
 def _parse(text, path):

@@ -4,19 +4,19 @@ Takes plans, plan files or the dated revisions that each save keeps. Entries are
 were typed, so that a reader finds in the list what stands in the files.
 """
 
+import contextlib
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import pandas as pd
 
-from homestead.plan import Plan, PlanFile, with_changes
-from homestead.plan.file import STAMP, note_of
+from homestead.plan import Plan, PlanError, PlanFile
+from homestead.plan.file import find_plan
+from homestead.plan.kept import name_of, note_of, older_versions, replaced_at
 from homestead.plan.schema import part_type, top_key
 from homestead.questions.variants import Variants
 from homestead.vocabulary import NEEDS
-
-REVISIONS = "revisions"  # the folder that a save keeps older versions in
 
 
 @dataclass(frozen=True)
@@ -26,15 +26,18 @@ class Revision:
     Attributes
     ----------
     path : Path
-    replaced_at : datetime or None
-        When the next version was saved; None if the name does not say.
+    replaced_at : datetime
+        When the next version was saved, by the clock of the computer.
     note : str
         What was changed then, as noted with the save; empty if nothing was.
+    name : str
+        Name that the family gave this version; empty if none.
     """
 
     path: Path
-    replaced_at: datetime | None
+    replaced_at: datetime
     note: str
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,16 +97,42 @@ def revisions_of(path=None):
     -------
     tuple of Revision
     """
-    file = PlanFile(path)
+    path = find_plan(path)  # the plan itself may be broken: then one wants them most
+    return tuple(
+        Revision(older, replaced_at(older, path), note_of(older), name_of(older))
+        for older in older_versions(path)
+    )
+
+
+def in_force(versions, day):
+    """The version that was the plan on a day: the first one replaced after it; None if none was.
+
+    Parameters
+    ----------
+    versions : sequence of Revision
+    day : datetime.date
+    """
+    later = [one for one in versions if one.replaced_at.date() >= day]
+    return later[0] if later else None
+
+
+def over_time(path=None, years_n=None, most_n=24):
+    """Days to plan on of each month's last version and of the plan today.
+
+    Returns
+    -------
+    list of (date, int)
+        Oldest first; at most `most_n` months. Versions that no longer hold are left out.
+    """
+    path = find_plan(path)
+    by_month = {one.replaced_at.strftime("%Y-%m"): one for one in revisions_of(path)}
+    points = [(one.replaced_at.date(), one) for one in list(by_month.values())[-most_n:]]
     found = []
-    for older in file.revisions():
-        stamp = older.stem.removeprefix(f"{file.path.stem}-")
-        try:
-            when = datetime.strptime(stamp, STAMP)
-        except ValueError:
-            when = None
-        found.append(Revision(older, when, note_of(older)))
-    return tuple(found)
+    for day, version in [*points, (date.today(), path)]:
+        with contextlib.suppress(PlanError):
+            days = Variants(_plan(version), years_n).one().reached("homestead", 10)
+            found.append((day, int(days)))
+    return found
 
 
 def compare(before, after, years_n=None, executor=None, progress=None):
@@ -139,12 +168,7 @@ def compare(before, after, years_n=None, executor=None, progress=None):
 def _plan(given):
     if isinstance(given, Plan):
         return given
-    file = PlanFile(given.path if isinstance(given, Revision) else given)
-    folder = file.path.resolve().parent
-    if folder.name != REVISIONS:
-        return file.plan
-    # The weather of a revision lies beside the plan that it was.
-    return with_changes(file.raw(), folder=folder.parent)
+    return PlanFile(given.path if isinstance(given, Revision) else given).plan
 
 
 def _entries(before, after):

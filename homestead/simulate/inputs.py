@@ -6,6 +6,7 @@ of the plan is laid on each year's clouds.
 
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from homestead.simulate.fresh import fresh_of
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
+from homestead.units import quoted
 
 HOURS_N = 24 * DAYS_N
 
@@ -129,6 +131,12 @@ def weather_named(name, folder=None):
         If the file is missing or cannot be used, with what is wrong.
     """
     name = (reachable(folder, name) if folder else None) or name
+    # A plan may come from a stranger: it opens no file but those that came with it.
+    if folder and Path(name).is_file() and not Path(name).resolve().is_relative_to(folder):
+        raise PlanError(
+            f"[site] weather: must be a file in the plan's folder; got {quoted(str(name), 80)}; "
+            "copy it beside the plan"
+        )
     try:
         return weather.read(name)
     except (ValueError, OSError) as error:

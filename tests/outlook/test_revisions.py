@@ -6,7 +6,7 @@ import pytest
 
 from homestead.outlook import remembered
 from homestead.plan import PlanError, PlanFile, demo_path, open_plan, with_changes
-from homestead.plan.file import note_of
+from homestead.plan.kept import note_of
 from homestead.questions.revisions import compare, revisions_of
 from homestead.reference import shipped
 

@@ -13,7 +13,7 @@ import time
 from pathlib import Path
 
 from homestead.plan import PlanFile
-from homestead.plan.file import NOTE_MARK
+from homestead.plan.kept import NOTE_MARK
 
 NAMES = ("Short", "A much longer name than the others", "Été", "家" * 60)
 

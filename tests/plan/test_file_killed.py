@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from homestead import reference, units
-from homestead.plan import PlanError, PlanFile, demo_path, disk, open_plan
+from homestead.plan import PlanError, PlanFile, demo_path, disk, kept, open_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 SMALL = reference.shipped("data", "cabin", "plan.toml")
@@ -143,19 +143,17 @@ def test_a_plan_that_is_being_saved_elsewhere_is_waited_for_and_told(path, monke
 
 
 def test_a_clock_that_goes_back_keeps_the_order_of_revisions(path, monkeypatch):
-    from homestead.plan import file as plan_file
-
-    class Autumn(plan_file.datetime):
-        hours = iter((2, 1, 1))
+    class Jumps(kept.datetime):
+        nows = iter(((2026, 10, 25, 2), (2026, 10, 25, 1), (2001, 1, 1, 0), (2026, 10, 26, 1)))
 
         @classmethod
         def now(cls):
-            return cls(2026, 10, 25, next(cls.hours), 30)
+            return cls(*next(cls.nows), 30)
 
-    monkeypatch.setattr(plan_file, "datetime", Autumn)
+    monkeypatch.setattr(kept, "datetime", Jumps)
     opened = PlanFile(path)
-    for volume in ("1000 gal", "2000 gal", "3000 gal"):
+    for volume in ("1000 gal", "2000 gal", "3000 gal", "4000 gal"):
         opened.set("cistern.volume", volume)
         opened.save()
-    kept = [PlanFile(one).typed("cistern.volume") for one in opened.revisions()]
-    assert kept == ["2500 gal", "1000 gal", "2000 gal"]
+    texts = [PlanFile(one).typed("cistern.volume") for one in opened.revisions()]
+    assert texts == ["2500 gal", "1000 gal", "2000 gal", "3000 gal"]

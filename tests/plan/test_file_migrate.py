@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from homestead.plan import PlanError, PlanFile, demo_path, migrate
-from homestead.plan.file import note_of
+from homestead.plan.kept import note_of
 from homestead.plan.migrate import migrated_from
 from homestead.plan.schema import SCHEMA
 

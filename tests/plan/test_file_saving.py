@@ -5,7 +5,7 @@ import os
 import pytest
 
 from homestead import units
-from homestead.plan import PlanError, PlanFile, demo_path, open_plan, with_changes
+from homestead.plan import PlanError, PlanFile, demo_path, kept, open_plan, with_changes
 from homestead.plan import file as plan_file
 
 DEMO_TEXT = demo_path().read_text(encoding="utf-8")
@@ -179,3 +179,56 @@ def test_saving_one_plan_leaves_the_revisions_of_another(path):
     assert second.revisions() == kept and kept[0].exists()
     assert len(first.revisions()) == 1
     assert set(first.revisions()).isdisjoint(kept)
+
+
+# --- older versions -------------------------------------------------------------------------------
+
+
+def volumes(path):
+    return [PlanFile(one).typed("cistern.volume") for one in PlanFile(path).revisions()]
+
+
+def saved(path, volume, **how):
+    opened = PlanFile(path)
+    opened.set("cistern.volume", volume)
+    opened.save(**how)
+
+
+def test_saves_of_a_form_within_half_an_hour_leave_one_older_version(path, monkeypatch):
+    class Clock(kept.datetime):
+        minute = 0
+
+        @classmethod
+        def now(cls):
+            return cls(2026, 5, 1, 9 + cls.minute // 60, cls.minute % 60)
+
+    monkeypatch.setattr(kept, "datetime", Clock)
+    for minute in range(25):  # a save a minute
+        Clock.minute = minute
+        saved(path, f"{3000 + minute} gal", is_automatic=True)
+    assert volumes(path) == ["2500 gal"]
+    Clock.minute = 31
+    saved(path, "4000 gal", is_automatic=True)
+    assert volumes(path) == ["2500 gal", "3024 gal"]
+    saved(path, "5000 gal", note="a larger cistern")
+    saved(path, "6000 gal", is_automatic=True)  # a version saved with a note always stays
+    assert volumes(path) == ["2500 gal", "3024 gal", "4000 gal", "5000 gal"]
+    Clock.minute = 10  # the clock went back: nothing says that it is the same sitting
+    saved(path, "7000 gal", is_automatic=True)
+    assert volumes(path)[-1] == "6000 gal"
+
+
+def test_going_back_keeps_the_present_version_first(path):
+    opened = PlanFile(path)
+    opened.keep_as("before winter")
+    saved(path, "5000 gal")
+    (named, *_) = PlanFile(path).revisions()
+    assert kept.name_of(named) == "before winter"
+    path.write_text("broken = [", encoding="utf-8")  # that is when one wants it most
+    plan_file.go_back(path, named)
+    assert path.read_text(encoding="utf-8") == DEMO_TEXT
+    last = PlanFile(path).revisions()[-1]
+    assert kept.plain_text(last.read_text(encoding="utf-8")) == "broken = ["
+    with pytest.raises(PlanError, match="is not TOML"):
+        plan_file.go_back(path, last)
+    assert path.read_text(encoding="utf-8") == DEMO_TEXT
