@@ -275,6 +275,35 @@ def parts(
 
 
 @app.command()
+def buy(
+    path: PlanPath = None,
+    days: Annotated[
+        int | None, typer.Option(min=1, max=365, help="Days wanted, in 9 winters of 10.")
+    ] = None,
+    yearly: Annotated[float | None, typer.Option(min=1, help="Money a year.")] = None,
+    years: Annotated[
+        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
+    ] = None,
+):
+    """What to buy: the cheapest mix that lasts the days wanted, its runner-up, and when."""
+    import textwrap
+
+    from homestead.plan import open_plan
+    from homestead.questions.buying import buying
+    from homestead.screen import next_tables
+
+    plan = open_plan(path)
+    _say_if_demo(path, plan.folder)
+    with _bar("mix", "what to buy") as progress:
+        found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
+    print(textwrap.fill(f"{next_tables.mix_words(found)} All of it if nothing breaks.", 80))
+    tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
+    for table in (made(found) for made in tables):
+        if len(table):
+            print(f"\n{table.to_string()}")
+
+
+@app.command()
 def share(
     path: PlanPath = None,
     output: Annotated[
@@ -373,65 +402,52 @@ def _say_if_demo(path, folder):
         print("No plan in this folder: this is the demo, an invented homestead.", file=sys.stderr)
 
 
-def _run(plan, years):
-    """Outlook of a plan, with a bar on stderr if it takes a while."""
+@contextlib.contextmanager
+def _bar(unit, what=None, total=None):
+    """A `progress` to pass on, with a bar on stderr if it takes a while."""
     from tqdm import tqdm
 
-    from homestead.outlook import run
-
-    with tqdm(
-        total=years or plan.site.years_n, unit="year", delay=SHOW_AFTER_S, file=sys.stderr
-    ) as bar:
+    with tqdm(total=total, unit=unit, delay=SHOW_AFTER_S, file=sys.stderr, desc=what) as bar:
 
         def progress(done, total):
             bar.total = total
             bar.update(done - bar.n)
 
+        yield progress
+
+
+def _run(plan, years):
+    """Outlook of a plan."""
+    from homestead.outlook import run
+
+    with _bar("year", total=years or plan.site.years_n) as progress:
         return run(plan, years_n=years, progress=progress)
 
 
 def _parts(plan, years=None):
-    """Days with each part out, with a bar on stderr if they take a while."""
-    from tqdm import tqdm
-
+    """Days with each part out."""
     from homestead.questions.parts_out import parts_out
 
-    with tqdm(unit="run", delay=SHOW_AFTER_S, file=sys.stderr, desc="one part out") as bar:
-
-        def progress(done, total):
-            bar.total = total
-            bar.update(done - bar.n)
-
+    with _bar("run", "one part out") as progress:
         return parts_out(plan, years, progress=progress)
 
 
 def _breakdowns(plan, years=None):
-    """Days with parts breaking at random, with a bar on stderr if they take a while."""
-    from tqdm import tqdm
-
+    """Days with parts breaking at random."""
     from homestead.questions.breakdowns import YEARS_N, breakdowns
 
-    with tqdm(unit="start", delay=SHOW_AFTER_S, file=sys.stderr, desc="breakdowns") as bar:
-
-        def progress(done, total):
-            bar.total = total
-            bar.update(done - bar.n)
-
+    with _bar("start", "breakdowns") as progress:
         return breakdowns(plan, min(years or YEARS_N, YEARS_N), progress=progress)
 
 
 def _study(plan):
-    """Ideas, guesses and sizes of a plan, with a bar on stderr if they take a while."""
-    from tqdm import tqdm
-
+    """Ideas, guesses and what to buy."""
     from homestead.screen import nextsteps
 
-    if not plan.changes and not plan.assumptions:
+    if not plan.changes and not plan.assumptions and not plan.prices:
         return None
-    with tqdm(unit="variant", delay=SHOW_AFTER_S, file=sys.stderr, desc="what next") as bar:
-        return nextsteps.study(
-            plan, nextsteps.SHARED_YEARS_N, progress=lambda _done, _total: bar.update()
-        )
+    with _bar("variant", "what next") as progress:
+        return nextsteps.study(plan, nextsteps.SHARED_YEARS_N, progress=progress)
 
 
 def _print_days(outlook, full):

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Executor
-from dataclasses import dataclass
 from pathlib import Path
 
 from homestead import plan as plans
 from homestead.outlook import Outlook
 from homestead.outlook import run as _run
 from homestead.plan.schema import Plan
+from homestead.questions.buying import Buying, buying
 from homestead.questions.changes import NextSteps
 from homestead.questions.changes import next_steps as _next_steps
-from homestead.questions.enough import Enough, enough, sizable
 from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import Sureness, sureness
 from homestead.questions.hard_winters import hard_winters
 from homestead.questions.parts_out import parts_out
 from homestead.questions.variants import Variants
 from homestead.questions.what_if import what_if
-from homestead.shown import Shown
 
 __all__ = [
-    "Sizes",
     "free_actions",
     "hard_winters",
     "next_steps",
@@ -36,31 +33,6 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True, repr=False)
-class Sizes(Shown):
-    """Smallest size of each part that by itself reaches a number of days.
-
-    Attributes
-    ----------
-    days : int
-    share_frac : float
-        Share of the starts that must reach them.
-    parts : tuple of Enough
-    """
-
-    days: int
-    share_frac: float
-    parts: tuple[Enough, ...]
-
-    def shown(self) -> tuple[str, list[tuple[str, str]]]:
-        """Size of each part, or that it can't do it by itself."""
-        title = f"To last {self.days} days in {self.share_frac:.0%} of starts, each part by itself"
-        return title, [
-            (one.what, "not by itself" if one.smallest is None else str(one.typed))
-            for one in self.parts
-        ]
 
 
 def open_plan(path: str | Path | None = None) -> Plan:
@@ -107,24 +79,22 @@ def next_steps(
 
 def size_for(
     plan: Plan,
-    days: int,
+    days: int | None = None,
     share: float = 0.9,
     years_n: int | None = None,
+    yearly_money: float | None = None,
     progress: Progress | None = None,
-) -> Sizes:
-    """How big each part must be to last a number of days in a share of the starts.
+) -> Buying:
+    """What to buy to last a number of days in a share of the starts: the cheapest mix.
+
+    From the plan's ideas and prices; its `buying` says days and money a year where you don't.
 
     Raises
     ------
     ValueError
         If `days` is not from 1 to 365 or `share` not from 0.5 to 0.99.
     """
-    variants = Variants(plan, years_n, progress=progress)
-    found = tuple(
-        enough(plan, what, days, reliability_frac=share, variants=variants)
-        for what in sizable(plan)
-    )
-    return Sizes(days, share, found)
+    return buying(plan, days, share, years_n, yearly_money, progress=progress)
 
 
 def uncertainty(

@@ -25,7 +25,7 @@ GROUPS = (
     ("Hot water and cooking", ("hot_water", "cooking")),
     ("Cooling", ("cooling",)),
     ("Pantry and freezer", ("pantry", "freezer")),
-    ("Ideas and their order", ("change", "phase")),
+    ("Ideas, prices and their order", ("change", "price", "buying", "phase")),
 )
 # Columns of the table of each list; all other entries are behind "Details".
 COLUMNS = {
@@ -40,6 +40,7 @@ COLUMNS = {
     "pantry": ("name", "food", "mass", "energy"),
     "crop": ("name", "food", "area", "harvest", "eaten"),
     "change": ("name", "cost", "needs"),
+    "price": ("name", "part", "cost", "per"),
     "phase": ("name", "date", "changes"),
 }
 # Entries of single parts that nearly every family looks at, beside those that must be there.
@@ -66,6 +67,7 @@ OFTEN = {
     "hot_water": ("share", "hot"),
     "cooling": ("seer", "cool_to", "months"),
     "freezer": ("fill",),
+    "buying": ("days", "yearly"),
 }
 # Entries that stand folded though they are in the file, as long as they hold the default.
 SELDOM = {"site": ("seed",)}
@@ -87,6 +89,8 @@ TITLES = {
     "fuel": "Fuel in store",
     "crop": "Crops",
     "change": "Ideas",
+    "price": "Prices",
+    "buying": "What the buying is for",
     "phase": "Steps",
     "water_use": "Use by each person",
     "failure": "Limits",
@@ -105,6 +109,7 @@ ONE = {
     "pantry": "something stored",
     "crop": "a crop",
     "change": "an idea",
+    "price": "a price",
     "phase": "a step",
 }
 

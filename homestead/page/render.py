@@ -175,7 +175,6 @@ def _next(found, left_out):
     shown = {
         "years": found.weather.markdown,
         "said": found.said_text,
-        "sizes_asked": found.sizes_asked.markdown,
         "band": found.sure.band_days,
         "days": found.sure.days,
         "picture": figures.days_gained(found.steps) if found.steps.single else None,
@@ -183,12 +182,25 @@ def _next(found, left_out):
         "together": next_tables.together(found.steps, found.plan.currency),
         "guess": figures.tornado(found.sure) if found.sure.guesses else None,
         "guesses": next_tables.guesses(found.sure),
-        "sizes": next_tables.sizes(found.enough),
+        "buying": _buying(found.buying, left_out),
     }
     if "costs" in left_out:
         for name in ("changes", "together"):
             shown[name] = shown[name].drop(columns=["Cost", "Cost per added day"], errors="ignore")
     return shown
+
+
+def _buying(found, left_out):
+    """The cheapest mix; None where money is left out or there is nothing to buy."""
+    if "costs" in left_out or not found.curve[-1].items:
+        return None
+    return {
+        "said": next_tables.mix_words(found),
+        "picture": figures.days_for_money(found),
+        "mixes": next_tables.mixes(found),
+        "by_money": next_tables.mixes_by_money(found),
+        "years": next_tables.buying_years(found),
+    }
 
 
 def _free(found):
@@ -213,8 +225,8 @@ def _findings(outlook):
 
 
 def _assumptions(plan, units, left_out):
-    hidden = {"location": "site.", "costs": "change."}
-    starts = tuple(hidden[one] for one in left_out if one in hidden)
+    hidden = {"location": ("site.",), "costs": ("change.", "price.", "buying.")}
+    starts = tuple(start for one in left_out for start in hidden.get(one, ()))
     table = tables.assumptions(plan, units)
     kept = [not one.path.startswith(starts) if starts else True for one in plan.assumptions]
     return table[kept]

@@ -7,7 +7,7 @@ import re
 
 from homestead.plan.fields import Fault
 
-PRICED = (("change", "cost"), ("fuel", "price"))
+PRICED = (("change", "cost"), ("price", "cost"), ("fuel", "price"))
 DOLLAR = "$"
 _SIGN = re.compile(r"[$€£]|\b[A-Z]{3}\b")
 

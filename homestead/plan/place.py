@@ -331,3 +331,56 @@ class Phase(Part):
     name: Text = spec("Name", help="Such as first spring.")
     date: Text = spec("Month", help='Year and month in which it is done, such as "2027-05".')
     changes: Names = spec("Changes made", help="Names of changes; each is made once.")
+
+
+class Price(Part):
+    """What one more of something costs, or one spare of it."""
+
+    name: Text = spec("Name", help="Such as one more battery module.")
+    part: Text = spec(
+        "Of what",
+        help="battery, cistern, pantry, generator, array NAME or fuel NAME; or spare pump, spare "
+        "heater and so on, with the kinds of the spares on the shelf.",
+    )
+    cost_money: Money = spec("Price", low=0, high=10**7, help='Such as "$1,300".')
+    per: Text | None = spec(
+        "For how much", default=None, help='Such as "1 module", "100 gal", "1 cord". Empty: one.'
+    )
+    most: Text | None = spec(
+        "Most that you would have",
+        default=None,
+        help='In all, such as "16 modules". Empty: three times as much as today.',
+    )
+    lasts_years_n: Count | None = spec(
+        "Lasts, years", default=None, low=1, high=100, help="Until it is replaced."
+    )
+    lasts_cycles_n: Count | None = spec(
+        "Lasts, full cycles",
+        default=None,
+        low=100,
+        high=100_000,
+        help="Of a battery, from its data sheet: it is replaced when the first of both is over.",
+    )
+    lasts_s: Duration | None = spec(
+        "Lasts, hours of running",
+        alias="lasts_running",
+        default=None,
+        low=3600.0,
+        high=4e8,
+        help='Of a generator, such as "3000 h".',
+    )
+
+
+class Buying(Part):
+    """What the buying is for, and how much money there is for it."""
+
+    days_n: Count | None = spec(
+        "Days wanted",
+        default=None,
+        low=1,
+        high=365,
+        help="In nine winters of ten. Empty: a quarter more than today.",
+    )
+    yearly_money: Money | None = spec(
+        "Money a year", default=None, low=1, high=10**7, help="What is left over is kept."
+    )

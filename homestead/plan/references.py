@@ -41,6 +41,9 @@ def follow(data, key, old, new):
     for part, entry in named_by:
         for one in _tables(data.get(part)):
             _rename_in(one, entry, old, new)
+    for price in _tables(data.get("price")):
+        if price.get("part") == f"{key} {old}":
+            price["part"] = f"{key} {new}"
     for change in _tables(data.get("change")):
         if isinstance(change.get("sets"), dict):
             _follow_sets(change, key, named_by, old, new)

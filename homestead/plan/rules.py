@@ -361,6 +361,58 @@ def _phases_follow_each_other(plan):
                     )
 
 
+def _prices_are_of_something(plan):
+    """Kinds are known; a part that the plan lacks just now may keep its price."""
+    single = ("battery", "cistern", "pantry", "generator")
+    known = [*single, *(f"spare {kind}" for kind in BREAKS)]
+    seen = set()
+    for number, price in _members(plan.prices):
+        where = ("price", number, "part")
+        if price.part not in known and not price.part.startswith(("array ", "fuel ")):
+            near = fields.nearest(price.part, known) or single
+            yield Fault(
+                where,
+                f"must be a part, such as {', '.join(near)}, array NAME or fuel NAME; "
+                f"got {units.quoted(price.part)}",
+            )
+        elif price.part in seen:
+            yield Fault(where, f"has a price already; got {units.quoted(price.part)} twice")
+        seen.add(price.part)
+        for entry in ("per", "most"):
+            typed = getattr(price, entry)
+            if typed is not None and (why := _no_amount(price.part, typed)):
+                yield Fault(("price", number, entry), why)
+
+
+# In what an amount of each part may be typed, besides a number of pieces.
+AMOUNT_KINDS = {
+    "battery": ("energy",),
+    "array": ("power",),
+    "cistern": ("volume",),
+    "pantry": ("food_energy", "mass"),
+    "fuel": ("volume", "mass"),
+}
+PIECES = re.compile(r"(?i)^\s*\d+(\.\d+)?\s*(modules?|panels?|pieces?)\s*$")
+
+
+def _no_amount(part, typed):
+    """Why a text is no amount of a part, or None."""
+    kinds = AMOUNT_KINDS.get(part.partition(" ")[0])
+    if kinds is None:
+        return f"is one piece: leave it empty; got {units.quoted(typed)}"
+    if kinds[0] in ("energy", "power") and PIECES.match(typed):
+        return None
+    reasons = []
+    for kind in kinds:
+        try:
+            if units.parse(typed, kind) > 0:
+                return None
+            reasons.append(f"must be above nothing; got {units.quoted(typed)}")
+        except ValueError as error:
+            reasons.append(str(error))
+    return reasons[0][:200]
+
+
 # Kinds of parts that break, each with a row in data/reference/breakdowns.csv.
 BREAKS = (
     "generator", "array", "main inverter", "battery", "pump", "pressure tank", "booster", "heater",
@@ -489,6 +541,7 @@ RULES = (
     _names_are_known,
     _changes_hold_together,
     _phases_follow_each_other,
+    _prices_are_of_something,
     _counted_needs_are_known,
     _wires_are_known,
     _circuits_feed_something,

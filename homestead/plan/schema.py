@@ -33,7 +33,7 @@ MOST_CHANGES = 60  # each is tried when a plan is read
 
 
 # Parts that say what might be done to a plan; nothing of what it is hangs on them.
-IDEAS = ("change", "phase")
+IDEAS = ("change", "phase", "price", "buying")
 
 
 class Plan(Part):
@@ -81,6 +81,8 @@ class Plan(Part):
     breakdowns: place.Breakdowns = place.Breakdowns()
     changes: tuple[place.Change, ...] = Field((), alias="change")
     phases: tuple[place.Phase, ...] = Field((), alias="phase")
+    prices: tuple[place.Price, ...] = Field((), alias="price")
+    buying: place.Buying = place.Buying()
 
     _assumptions: tuple[Assumption, ...] | None = PrivateAttr(None)
     _folder: Path | None = PrivateAttr(None)

@@ -1,9 +1,7 @@
-"""What to change next: each candidate change, all sets of them, and the best order within a budget.
+"""What to change next: each candidate change, the best set within a budget, and its order.
 
-Up to `EXHAUSTIVE_N` changes every set is worked, so that changes which only help together are
-found. Beyond that every pair is worked, and the search keeps a beam of the best sets, adds changes
-to them and swaps one for another until nothing gets better; it says so, and it can miss a set of
-three or more that do nothing by themselves and in pairs.
+The set comes from the search of `mixes`, which takes for granted that an idea never takes days
+away. How many sets are worked grows with the ideas that matter, not with the sets that there are.
 """
 
 import re
@@ -14,15 +12,15 @@ import numpy as np
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import PlanError, with_changes
-from homestead.questions.variants import Variants
+from homestead.questions.mixes import Lever, Search, joined
+from homestead.questions.variants import InAll, Variants
 from homestead.shown import Shown
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import NEEDS, SEASONS
 
-EXHAUSTIVE_N = 12
-BEAM_N = 12
-AT_ONCE_N = 256  # variants held in full at a time; only their figures are kept
+PAIRED_N = 8  # ideas of which every pair is worked
 WORTH_A_STEP_DAYS = 0.5
+EXPECTED_EACH_N = 6  # sets worked for each idea, for the bar that shows how far it is
 _NUMBERS = re.compile(r"\d[\d.,]*")
 
 
@@ -39,8 +37,8 @@ class Effect:
         ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead.
     gained : dict
         The same, less those of the plan as it is.
-    by_need : dict
-        p10 of each need.
+    by_need, gained_by_need : dict
+        p10 of each need, and how much more than today.
     first_to_fail : str
         Need that fails first in most starts, or ``"none"``.
     cost_per_day : float
@@ -60,6 +58,7 @@ class Effect:
     days: dict
     gained: dict
     by_need: dict
+    gained_by_need: dict
     first_to_fail: str
     cost_per_day: float
     fuel_wh: float
@@ -80,27 +79,28 @@ class NextSteps(Shown):
     single : tuple of Effect
         Each change with those that it needs, most days for the money first; those beyond the
         budget too.
-    sets : tuple of Effect
-        Every set within the budget that was worked, best first.
     order : tuple of Effect
-        The best next step, then the best after that, up to the budget; each holds all so far.
+        The best next step, then the best after that, until the best set is reached; each holds
+        all so far.
     best : Effect
-        Most days within the budget.
+        Most days within the budget, for the least money.
     together : tuple of Effect
         Pairs that gain more than both of their changes one by one, by more than a day.
-    exhaustive : bool
-        Whether every set was worked.
+    is_proven : bool
+        Whether the search came to its end: no other set has more days, or the same for less.
+    worked_n : int
+        Sets that were worked.
     conflicts : tuple of (tuple of str, str)
         Sets that the plan cannot take, with the reason: two changes that exclude each other.
     """
 
     today: Effect
     single: tuple
-    sets: tuple
     order: tuple
     best: Effect
     together: tuple
-    exhaustive: bool
+    is_proven: bool
+    worked_n: int
     conflicts: tuple = ()
 
     def shown(self):
@@ -114,8 +114,8 @@ class NextSteps(Shown):
         return title, lines or [("no idea in the plan", "gains a day")]
 
     def effect_of(self, *names):
-        """Effect of exactly these changes; KeyError if that set was not worked."""
-        for effect in (self.today, *self.sets, *self.single):
+        """Effect of exactly these changes; KeyError if it is not among those shown."""
+        for effect in (self.today, *self.single, *self.order, self.best, *self.together):
             if set(effect.names) == set(names):
                 return effect
         raise KeyError(names)
@@ -129,8 +129,10 @@ def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=No
     plan : Plan
     budget_money : float, optional
         Most that may be spent; without it, all changes may be made.
-    years_n, executor, progress
+    years_n, executor
         As for `Variants`.
+    progress : callable, optional
+        Called with (variants done, variants expected in all); raise in it to cancel.
 
     Returns
     -------
@@ -141,13 +143,57 @@ def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=No
     PlanError
         If the plan does not hold with some change and those that it needs.
     """
-    search = _Search(plan, Variants(plan, years_n, executor, progress), budget_money)
-    exhaustive = len(plan.changes) <= EXHAUSTIVE_N
-    if exhaustive:
-        search.work(search.all_sets())
-    else:
-        search.beam()
-    return search.result(exhaustive)
+    told = InAll(progress, 20 + EXPECTED_EACH_N * len(plan.changes))
+    variants = Variants(plan, years_n, executor, told)
+    ideas = _Ideas(plan, variants, np.inf if budget_money is None else budget_money)
+    found = ideas.result()
+    told.end()
+    return found
+
+
+def lever_of(change):
+    """A candidate change as something that is bought once or not at all."""
+    return Lever(
+        name=change.name,
+        steps=(1.0,),
+        cost=lambda many: change.cost_money * many,
+        question=lambda _many: (change.sets, change.adds),
+        needs=tuple(change.needs),
+    )
+
+
+def search_over(plan, levers, variants, days_of):
+    """`Search` over levers whose mixes are worked as variants of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    levers : tuple of Lever
+    variants : Variants
+    days_of : callable
+        From a `Variant` to the days that count.
+
+    Returns
+    -------
+    Search
+        Its scores are `Figures`.
+    """
+
+    def work(mixes):
+        worked = variants.of([search.question(mix) for mix in mixes], days_only=True)
+        return [(days_of(one), figures_of(one)) for one in worked]
+
+    def refuses(mix):
+        if sum(map(bool, mix)) < 2:
+            return None  # each by itself was tried before
+        try:
+            with_changes(plan.raw, *search.question(mix), folder=plan.folder)
+        except PlanError as error:
+            return str(error)
+        return None
+
+    search = Search(levers, work, refuses)
+    return search
 
 
 def questions_of(changes):
@@ -162,12 +208,7 @@ def questions_of(changes):
     (dict, dict)
         As `Variants` and `with_changes` take them.
     """
-    sets, adds = {}, {}
-    for change in changes:
-        sets |= change.sets
-        for key, parts in change.adds.items():
-            adds.setdefault(key, []).extend(parts)
-    return sets, adds
+    return joined((change.sets, change.adds) for change in changes)
 
 
 @dataclass(frozen=True)
@@ -182,6 +223,8 @@ class Figures:
     by_need : dict
         p10 of each need.
     first_to_fail : str
+    days_beyond : int
+        p10 of the homestead if the need that fails first did not count.
     fuel_wh, generator_h : float
         Of a mean year; all fuel, the generator's included.
     findings : frozenset
@@ -191,167 +234,106 @@ class Figures:
     mean_days: float
     by_need: dict
     first_to_fail: str
+    days_beyond: int
     fuel_wh: float
     generator_h: float
     findings: frozenset
 
 
-class _Search:
-    """The sets worked so far."""
+class _Ideas:
+    """The candidate changes of a plan, on one search."""
 
     def __init__(self, plan, variants, budget_money):
-        self.plan = plan
-        self.variants = variants
-        self.budget_money = np.inf if budget_money is None else budget_money
-        self.changes = {change.name: change for change in plan.changes}
-        self.order = list(self.changes)
-        self.worked = {}
-        self.conflicts = {}
-        for name in self.order:
+        self.variants, self.budget_money = variants, budget_money
+        self.levers = tuple(map(lever_of, plan.changes))
+        self.search = search_over(plan, self.levers, variants, lambda one: one.reached())
+        search = self.search
+        self.alone = [search.changed(search.nothing, [n]) for n in range(len(self.levers))]
+        for mix in self.alone:
             # A change that the plan cannot take by itself is a fault of the plan.
-            with_changes(plan.raw, *self.question(self.closed([name])), folder=plan.folder)
-        self.work([frozenset(), *(self.closed([name]) for name in self.order)])
-        self.base = self.worked[frozenset()]
+            with_changes(plan.raw, *search.question(mix), folder=plan.folder)
+        search.try_all([search.nothing, *self.alone])
 
-    def closed(self, names):
-        """Names with all that they need, in turn."""
-        names = set(names)
-        while True:
-            more = {need for name in names for need in self.changes[name].needs} - names
-            if not more:
-                return frozenset(names)
-            names |= more
+    def names(self, mix):
+        return tuple(self.levers[n].name for n in sorted(self.search.bought(mix)))
 
-    def in_order(self, names):
-        return tuple(name for name in self.order if name in names)
-
-    def cost(self, names):
-        return sum(self.changes[name].cost_money for name in self.in_order(names))
-
-    def fits(self, names):
-        return self.cost(names) <= self.budget_money and names not in self.conflicts
-
-    def question(self, names):
-        return questions_of(self.changes[name] for name in self.in_order(names))
-
-    def all_sets(self):
-        """Every set that holds what its members need and stays within the budget."""
-        for size in range(1, len(self.order) + 1):
-            for names in combinations(self.order, size):
-                if self.closed(names) == set(names) and self.cost(names) <= self.budget_money:
-                    yield frozenset(names)
-
-    def work(self, sets):
-        fresh = []
-        for names in dict.fromkeys(sets):
-            if names in self.worked or names in self.conflicts:
-                continue
-            if len(names) > 1:
-                try:
-                    with_changes(self.plan.raw, *self.question(names), folder=self.plan.folder)
-                except PlanError as error:
-                    self.conflicts[names] = str(error)
-                    continue
-            fresh.append(names)
-        for first in range(0, len(fresh), AT_ONCE_N):
-            some = fresh[first : first + AT_ONCE_N]
-            questions = [self.question(names) for names in some]
-            for names, variant in zip(some, self.variants.of(questions), strict=True):
-                self.worked[names] = figures_of(variant)
-
-    def score(self, names):
-        """What counts when sets are compared: p10, then p50, then the mean; cheaper, then fewer."""
-        one = self.worked[names]
-        return (one.days["p10"], one.days["p50"], one.mean_days, -self.cost(names), -len(names))
-
-    def beam(self):
-        """Best sets: all pairs first, then by adding and by swapping within a beam of the best."""
-        self.work(self.wider(frozenset(), 2))
-        beam = [frozenset()]
-        while True:
-            fresh = {wider for names in beam for wider in self.wider(names, 1)}
-            fresh |= {wider for names in beam[:1] for wider in self.wider(names, 2)}
-            fresh |= {swapped for names in beam for swapped in self.swapped(names)}
-            fresh = [one for one in fresh if one not in self.worked and self.fits(one)]
-            # In a fixed order, so that ties fall the same way every time.
-            self.work(sorted(fresh, key=self.in_order))
-            within = (names for names in self.worked if self.fits(names))
-            best = sorted(within, key=self.score, reverse=True)[:BEAM_N]
-            if best == beam:
-                return
-            beam = best
-
-    def wider(self, names, size):
-        """Sets with `size` more changes (and what those need) that fit the budget."""
-        others = [one for one in self.order if one not in names]
-        found = (self.closed(names | set(extra)) for extra in combinations(others, size))
-        return [one for one in dict.fromkeys(found) if self.fits(one)]
-
-    def swapped(self, names):
-        """Sets with one change for another that nothing else in the set needs."""
-        for out in self.in_order(names):
-            rest = names - {out}
-            if self.closed(rest) == rest:
-                for into in self.order:
-                    if into not in names:
-                        yield self.closed(rest | {into})
-
-    def effect(self, names):
-        return effect_between(self.base, self.worked[names], self.in_order(names), self.cost(names))
-
-    def result(self, exhaustive):
-        order = []
-        here = frozenset()
-        while step := self.next_step(here):
-            here = step
-            order.append(here)
-        effects = {names: self.effect(names) for names in self.worked}
-        within = [names for names in effects if self.fits(names)]
-        made = sorted((one for one in within if one), key=self.score, reverse=True)
+    def result(self):
+        search = self.search
+        best = search.most(self.budget_money)
+        order = list(self.in_order(best))
+        together = self.pairs(best)
+        asked = list(dict.fromkeys([search.nothing, *self.alone, *order, best, *together]))
+        figures = map(figures_of, self.variants.of([search.question(mix) for mix in asked]))
+        known = dict(zip(asked, figures, strict=True))
+        today = known[search.nothing]
+        effects = {
+            mix: effect_between(today, one, self.names(mix), search.cost(mix))
+            for mix, one in known.items()
+        }
         single = sorted(
-            {names: effects[names] for names in map(self.closed, zip(self.order))}.values(),
+            {mix: effects[mix] for mix in self.alone}.values(),
             key=lambda one: (one.cost_per_day, -one.gained["p50"], -one.mean_days, one.cost_money),
         )
         return NextSteps(
-            today=effects[frozenset()],
+            today=effects[search.nothing],
             single=tuple(single),
-            sets=tuple(effects[names] for names in made),
-            order=tuple(effects[names] for names in order),
-            best=effects[max(within, key=self.score)],
-            together=tuple(effects[names] for names in self.pairs()),
-            exhaustive=exhaustive,
-            conflicts=tuple((self.in_order(one), why) for one, why in self.conflicts.items()),
+            order=tuple(effects[mix] for mix in order),
+            best=effects[best],
+            together=tuple(effects[mix] for mix in together),
+            is_proven=search.is_proven,
+            worked_n=len(search.worked),
+            conflicts=tuple(
+                (tuple(self.levers[n].name for n in sorted(some)), why)
+                for some, why in search.conflicts.items()
+            ),
         )
 
-    def next_step(self, here):
-        """Most days for the money, by one more change or by two that only help together."""
-        options = self.wider(here, 1) + self.wider(here, 2)
-        self.work(options)
-        start, worth = self.worked[here], {}
-        for option in dict.fromkeys(options):
-            if option not in self.worked:
-                continue
-            one = self.worked[option]
-            # Days at p10 count, and those of all starts, so that a step which prepares the next
-            # one is seen before p10 moves.
-            gained = one.mean_days - start.mean_days + one.days["p10"] - start.days["p10"]
-            if gained > WORTH_A_STEP_DAYS:
-                worth[option] = gained / max(self.cost(option) - self.cost(here), 1.0)
-        return max(worth, key=worth.get) if worth else None
+    def in_order(self, best):
+        """Steps to the best set: most days for the money first; two where one gains nothing."""
+        here = self.search.nothing
+        while here != best:
+            here = self.step(here, best)
+            yield here
 
-    def pairs(self):
+    def step(self, here, best):
+        left = sorted(self.search.bought(best) - self.search.bought(here))
+        for size in (1, 2):
+            options = [self.search.changed(here, some) for some in combinations(left, size)]
+            self.search.try_all(options)
+            worth = {}
+            for mix in options:
+                if mix in self.search.worked and (gained := self.gained(here, mix)):
+                    money = self.search.cost(mix) - self.search.cost(here)
+                    worth[mix] = gained / max(money, 1.0)
+            if worth:
+                return max(worth, key=worth.get)
+        return best
+
+    def gained(self, here, mix):
+        """Days at p10 and those of all starts, so that what prepares the next step is seen."""
+        then, now = (self.search.worked[one][1] for one in (here, mix))
+        gained = now.mean_days - then.mean_days + now.days["p10"] - then.days["p10"]
+        return gained if gained > WORTH_A_STEP_DAYS else 0.0
+
+    def pairs(self, best):
         """Pairs that gain more together than their changes do one by one, most first."""
-        base = self.base.days["p10"]
-        found = {}
-        for one, other in combinations(self.order, 2):
-            both = self.closed([one, other])
-            alone = self.closed([one]), self.closed([other])
-            if both in alone or both not in self.worked:
-                continue
-            apart = sum(self.worked[names].days["p10"] - base for names in alone)
-            more = self.worked[both].days["p10"] - base - max(apart, 0)
-            if more > 1:
-                found[both] = more
+        search = self.search
+        means = {n: search.worked[mix][1].mean_days for n, mix in enumerate(self.alone)}
+        chosen = sorted(search.bought(best), key=lambda n: -means[n])
+        chosen += [n for n in sorted(means, key=means.get, reverse=True) if n not in chosen]
+        asked = {}
+        for one, other in combinations(sorted(chosen[:PAIRED_N]), 2):
+            both = search.changed(search.nothing, [one, other])
+            if both not in (self.alone[one], self.alone[other]):
+                asked[both] = (one, other)
+        search.try_all(asked)
+        base, found = search.days(search.nothing), {}
+        for both, some in asked.items():
+            if both in search.worked:
+                apart = sum(search.days(self.alone[n]) - base for n in some)
+                more = search.days(both) - base - max(apart, 0)
+                if more > 1:
+                    found[both] = more
         return sorted(found, key=found.get, reverse=True)
 
 
@@ -367,11 +349,15 @@ def figures_of(variant):
         chosen = together[:, np.isin(MONTH_OF_DAY, months)]
         days[season] = int(np.percentile(chosen, 10, method="lower"))
     firsts = _first_to_fail(variant)
+    first = max(firsts, key=firsts.get)
+    rest = [variant.days_of(need) for need in variant.counted if need != first]
+    beyond = np.min(rest, axis=0) if rest else np.array([HORIZON_DAYS])
     return Figures(
         days=days,
         mean_days=float(together.mean()),
         by_need={need: variant.reached(need) for need in NEEDS},
-        first_to_fail=max(firsts, key=firsts.get),
+        first_to_fail=first,
+        days_beyond=int(np.percentile(beyond, 10, method="lower")),
         fuel_wh=variant.fuel_wh + variant.generator_fuel_wh,
         generator_h=variant.generator_h,
         findings=variant.findings,
@@ -387,6 +373,7 @@ def effect_between(before, after, names, cost_money=0.0):
         days=after.days,
         gained=gained,
         by_need=after.by_need,
+        gained_by_need={need: after.by_need[need] - before.by_need[need] for need in NEEDS},
         first_to_fail=after.first_to_fail,
         cost_per_day=cost_money / gained["p10"] if gained["p10"] > 0 else np.inf,
         fuel_wh=after.fuel_wh - before.fuel_wh,

@@ -61,6 +61,8 @@ class Guess:
         As shown to a reader.
     low_days, high_days : int
         Days that 9 starts of 10 reach with this one at its low and at its high.
+    by_need : dict
+        The same two of each need, which the need that fails first hides.
     explained_frac : float
         Share of the spread of the joint draw that it explains.
     basis : str or None
@@ -74,6 +76,7 @@ class Guess:
     high_text: str
     low_days: int
     high_days: int
+    by_need: dict
     explained_frac: float
     basis: str | None
     how_to_measure: str
@@ -166,16 +169,17 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     variants = variants or Variants(plan)
     guesses = ranged(plan)
     joint = draw(guesses, draws_n, seed)
-    questions = [({}, {})]
+    at_ends = [({}, {})]
     for guess in guesses:
         ends = (guess.low, guess.high)
-        questions += [({guess.path: as_typed(plan, guess, end)}, {}) for end in ends]
+        at_ends += [({guess.path: as_typed(plan, guess, end)}, {}) for end in ends]
+    questions = []
     for row, values in enumerate(joint):
         joint[row], sets = _that_holds(plan, guesses, values)
         questions.append((sets, {}))
+    today, *ends = variants.of(at_ends, days_only=True)
     answers = variants.of(questions, days_only=True, need=need)
-    days = np.array([variant.reached(need) for variant in answers])
-    ends, drawn = days[1 : 1 + 2 * len(guesses)], days[1 + 2 * len(guesses) :]
+    drawn = np.array([variant.reached(need) for variant in answers])
     shares = explained_frac(joint, drawn)
     found = [
         Guess(
@@ -184,8 +188,12 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
             low_text=_shown(plan, guess, guess.low),
             value_text=_shown(plan, guess, guess.value),
             high_text=_shown(plan, guess, guess.high),
-            low_days=int(ends[2 * number]),
-            high_days=int(ends[2 * number + 1]),
+            low_days=ends[2 * number].reached(need),
+            high_days=ends[2 * number + 1].reached(need),
+            by_need={
+                one: tuple(end.reached(one) for end in ends[2 * number : 2 * number + 2])
+                for one in NEEDS
+            },
             explained_frac=float(shares[number]),
             basis=guess.basis,
             how_to_measure=_how_to_measure(plan, guess.path),
@@ -195,7 +203,7 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     found.sort(key=lambda one: (-one.explained_frac, -one.swing_days))
     return Sureness(
         need=need,
-        days=int(days[0]),
+        days=today.reached(need),
         band_days=tuple(int(one) for one in np.percentile(drawn, BAND, method="lower")),
         draws_days=drawn,
         guesses=tuple(found),

@@ -134,6 +134,27 @@ def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
     return Variant(days.astype(np.int16), tuple(plan.failure.counts), findings=findings, **sums)
 
 
+class InAll:
+    """A `progress` for several rounds of variants: done so far, and at least those expected."""
+
+    def __init__(self, progress, expected_n):
+        self.progress, self.expected_n, self.before_n = progress, expected_n, 0
+
+    def __call__(self, done, asked):
+        """Take up where one round is."""
+        if self.progress:
+            # One more until the end is told, so that these too can be counted in rounds.
+            self.expected_n = max(self.expected_n, self.before_n + asked + 1)
+            self.progress(self.before_n + done, self.expected_n)
+        if done == asked:
+            self.before_n += asked
+
+    def end(self):
+        """Say that nothing more is to come."""
+        if self.progress:
+            self.progress(self.expected_n, self.expected_n)
+
+
 class Variants:
     """Variants of one plan, each worked once.
 

@@ -14,7 +14,7 @@ from homestead import units
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Effect, Figures, effect_between, figures_of
-from homestead.questions.enough import Size, sizable, sized
+from homestead.questions.sizes import Size, sizable, sized
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
 from homestead.vocabulary import NEEDS
@@ -187,7 +187,7 @@ def new_size(plan: Plan, part: str, size: Size, amount: str) -> float:
         text = amount.strip().replace("−", "-")
         relative = text[:1] in "+-"
         sign = -1.0 if text.startswith("-") else 1.0
-        value = _read(plan, part, size, text.lstrip("+-").strip())
+        value = amount_of(plan, part, size, text.lstrip("+-").strip())
         wanted = size.today + sign * value if relative else value
     if size.step is not None:
         wanted = math.ceil(round(wanted / size.step, 9)) * size.step
@@ -196,7 +196,8 @@ def new_size(plan: Plan, part: str, size: Size, amount: str) -> float:
     return wanted
 
 
-def _read(plan: Plan, part: str, size: Size, text: str) -> float:
+def amount_of(plan: Plan, part: str, size: Size, text: str) -> float:
+    """An amount as typed, in pieces or in the unit in which the part is kept."""
     piece = _piece(plan, part)
     counted = PIECES.search(text)
     if piece is not None and counted:

@@ -113,41 +113,42 @@ def tornado(sure):
 
 
 @styled
-def days_against_size(found):
-    """Days against the size of one part, with its knee.
+def days_for_money(found):
+    """Days against money: the cheapest mix for each, with the one wanted and its runner-up.
 
     Parameters
     ----------
-    found : Enough
+    found : Buying
     """
-    table = pd.DataFrame(
-        {"Size (× today)": found.sizes.round(2), "Reached (days)": found.reached_days}
-    ).set_index("Size (× today)")
+    table = next_tables.mixes_by_money(found)
+    title = next_tables.mix_words(found).partition(". ")[0].partition(":")[0]
+    if len(found.curve) < 2:
+        return nothing(title, next_tables.mix_words(found), table)
     figure, axis = canvas()
-    axis.plot(found.sizes, found.reached_days, "-o", color=COLOUR["water"], markersize=6,
-              markeredgecolor=INK)  # fmt: skip
+    money = [one.cost_money for one in found.curve]
+    days = [one.reached_days for one in found.curve]
+    axis.step(money, days, where="post", color=COLOUR["water"], linewidth=2)
+    axis.plot(money, days, "o", color=COLOUR["water"], markeredgecolor=INK, markersize=6)
     axis.axhline(found.days, color=INK, linewidth=1.2, linestyle="--")
-    at = int(np.argmin(np.abs(found.sizes - found.knee)))
-    axis.plot(found.knee, found.reached_days[at], "D", color=PAPER, markeredgecolor=INK,
-              markersize=11, zorder=1)  # fmt: skip
-    axis.set_xscale("log", base=2)
-    ticks = [one for one in (0.125, 0.25, 0.5, 1, 2, 4, 8) if found.sizes[0] <= one]
-    axis.set_xticks(ticks, [f"{one:g}" for one in ticks])
-    axis.minorticks_off()
-    axis.set_ylim(0, max(found.reached_days.max(), found.days) * 1.12)
-    axis.set_xlabel(f"size of {found.what}, 1 is today\n(dashed: wanted; diamond: the knee)")
-    axis.set_ylabel("days reached")
-    does = (
-        f"{found.smallest:.2g} times today's size reaches {found.days} days"
-        if found.smallest is not None
-        else f"no size tried reaches {found.days} days"
-    )
+    marked = [(found.best, "D", "cheapest mix"), (found.runner_up, "s", "runner-up")]
+    marks = []
+    for mix, marker, label in marked:
+        if mix is not None and mix.items:
+            marks += axis.plot(mix.cost_money, mix.reached_days, marker, color=PAPER,
+                               markeredgecolor=INK, markersize=11, zorder=4, ls="",
+                               label=label)  # fmt: skip
+    if marks:
+        key(figure, marks)
+    axis.set_ylim(0, max(*days, found.days) * 1.12)
+    axis.set_xlim(left=0)
+    axis.set_xlabel(f"money spent ({found.currency})\n(dashed: days wanted)")
+    axis.set_ylabel("days to plan on")
     alt = (
-        f"Days that {found.reliability_frac:.0%} of starts reach against the size of "
-        f"{found.what}, {found.reached_days.min()} to {found.reached_days.max()} days: {does}; "
-        f"beyond {found.knee:.2g} times today's size more adds little."
+        f"Days to plan on against money, from {days[0]} days for nothing to "
+        f"{days_text(days[-1], next_tables.HORIZON_DAYS)} for {money[-1]:,.0f}. "
+        f"{next_tables.mix_words(found)}"
     )
-    return Picture(figure, f"How much {found.what} is enough", alt, table)
+    return Picture(figure, title, alt, table)
 
 
 @styled

@@ -4,7 +4,7 @@ By trade: `days`, `energy`, `water`, `warmth`, `food`; what they share stands in
 are handed on here, so that a notebook needs one.
 """
 
-from homestead.screen.changes_figures import calendar, days_against_size, days_gained, tornado
+from homestead.screen.changes_figures import calendar, days_for_money, days_gained, tornado
 from homestead.screen.days_figures import (
     days_by_month,
     lasting,
@@ -66,7 +66,7 @@ __all__ = [
     "fuel_ledger",
     "need_two_ways",
     "calendar",
-    "days_against_size",
+    "days_for_money",
     "days_gained",
     "tornado",
     "ENERGY_PICTURES",

@@ -2,14 +2,13 @@
 
 import math
 
-import numpy as np
 import pandas as pd
 
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import money_text
 from homestead.screen.readable import days_cell, days_text, fuel_text, percent
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import MONTHS, NEEDS
 
 TODAY = "as it is today"
 
@@ -44,8 +43,10 @@ def changes(steps, sign="$"):
                 "Cost": _money(effect.cost_money, sign),
                 "Plan on (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "More than today": _gained(effect.gained["p10"]),
-                "Half the time, more days": _gained(effect.gained["p50"]),
-                "Worst start, more days": _gained(effect.gained["least"]),
+                **{
+                    f"{need.capitalize()}, more": _gained(effect.gained_by_need[need])
+                    for need in NEEDS
+                },
                 "Cost per added day": _money(effect.cost_per_day, sign),
                 "Then mostly fails first": effect.first_to_fail,
                 "Generator, more hours a year": _gained(effect.generator_h),
@@ -176,6 +177,15 @@ def _is_worked(steps, name):
     return True
 
 
+def _moved(guess):
+    moved = [
+        f"{need} {days_cell(low, HORIZON_DAYS)} to {days_cell(high, HORIZON_DAYS)}"
+        for need, (low, high) in guess.by_need.items()
+        if low != high
+    ]
+    return ", ".join(moved) or "none moves"
+
+
 def guesses(sure):
     """Which guess moves the days most: measure these first.
 
@@ -191,6 +201,7 @@ def guesses(sure):
             "High": guess.high_text,
             "Days at low": guess.low_days,
             "Days at high": guess.high_days,
+            "By need (days)": _moved(guess),
             # The shares come from a few dozen draws: nothing below a hundredth can be told.
             "Share of the doubt": percent(max(guess.explained_frac, 0.001)),
             "How to measure it": guess.how_to_measure,
@@ -200,47 +211,103 @@ def guesses(sure):
     return pd.DataFrame(rows).set_index("Measure first") if rows else pd.DataFrame()
 
 
-def sizes(found):
-    """How much is enough, for several searches.
+def mixes(found):
+    """The cheapest mix that lasts the days wanted, its runner-up, and today, need by need.
 
     Parameters
     ----------
-    found : list of Enough
+    found : Buying
     """
+    named = [("Today", found.today)]
+    if found.best is None:
+        named.append(("The most days", found.most))
+    else:
+        named.append(("Cheapest", found.best))
+        named += [("Runner-up", found.runner_up)] if found.runner_up else []
     rows = [
         {
-            "What": one.what,
-            "Wanted": f"{one.days} days in {percent(one.reliability_frac)} of starts",
-            "Reached today (days)": days_cell(_reached_today(one), HORIZON_DAYS),
-            "Smallest that does": _smallest(one),
-            "More than this adds little": _knee(one),
+            "Mix": name,
+            "What": one.words,
+            "Cost": _money(one.cost_money, found.currency),
+            **_days_of(one),
+            "Fuel and wear, a year": _money(one.yearly_money, found.currency),
         }
-        for one in found
+        for name, one in named
     ]
-    if not rows:
-        return pd.DataFrame()
-    table = pd.DataFrame(rows).set_index("What")
-    # The same for all: said once, above the table.
-    return table.drop(columns="Wanted") if table["Wanted"].nunique() == 1 else table
+    return pd.DataFrame(rows).set_index("Mix")
 
 
-def _reached_today(one):
-    return int(one.reached_days[np.argmin(np.abs(one.sizes - 1.0))])
+def _days_of(purchase):
+    figures = purchase.figures
+    return {
+        "Plan on (days)": days_cell(purchase.reached_days, HORIZON_DAYS),
+        **{
+            f"{need.capitalize()} (days)": days_cell(figures.by_need[need], HORIZON_DAYS)
+            for need in NEEDS
+        },
+        "Goes first": figures.first_to_fail,
+    }
 
 
-def _smallest(one):
-    if one.smallest is None:
-        most = measures.digits(float(one.sizes.max()))
-        return f"not by itself (tried up to {most} ×)"
-    return f"{measures.digits(one.smallest)} times today's"
+def mixes_by_money(found):
+    """The cheapest mix for fewer and for more days."""
+    rows = [
+        {
+            "Cost": _money(one.cost_money, found.currency),
+            "Plan on (days)": days_cell(one.reached_days, HORIZON_DAYS),
+            "What": one.words,
+            "Goes first": one.figures.first_to_fail,
+        }
+        for one in found.curve
+    ]
+    return pd.DataFrame(rows).set_index("Cost")
 
 
-def _knee(one):
-    larger = one.reached_days[one.sizes >= 1.0]
-    if larger.max() <= _reached_today(one):
-        # A need that fails first hides what this one is for: no reason for a smaller one.
-        return "another need fails first"
-    return f"{measures.digits(max(one.knee, 1.0), 2)} times today's"
+def buying_years(found):
+    """What to buy in each year with the plan's money a year."""
+    rows = [
+        {
+            "Year": one.year_n,
+            "Buy": ", ".join(item.words for item in one.bought) or "nothing yet, save",
+            "Spent so far": _money(one.spent_money, found.currency),
+            "Kept": _money(one.left_money, found.currency),
+            "Plan on (days)": days_cell(one.after.reached_days, HORIZON_DAYS),
+            "Then goes first": one.after.figures.first_to_fail,
+        }
+        for one in found.by_year
+    ]
+    return pd.DataFrame(rows).set_index("Year") if rows else pd.DataFrame()
+
+
+def mix_words(found):
+    """What the cheapest mix is, in a few sentences."""
+    told = _mix_words(found)
+    if found.left_out:
+        told += f" The plan has a price, but no such part: {', '.join(found.left_out)}."
+    return told
+
+
+def _mix_words(found):
+    """What the cheapest mix is, in a sentence or two."""
+    days = days_text(found.days, HORIZON_DAYS)
+    if not found.curve[-1].items and found.best is None:
+        return "The plan has no ideas and no prices yet, so there is nothing to choose from."
+    if found.best is None:
+        reached = days_text(found.most.reached_days, HORIZON_DAYS)
+        return (
+            f"Nothing on the list reaches {days} days. The most is {reached}, for "
+            f"{_money(found.most.cost_money, found.currency)}: {found.most.words}."
+        )
+    if not found.best.items:
+        return f"You reach {days} days as it is."
+    told = (
+        f"The cheapest way to {days} days costs "
+        f"{_money(found.best.cost_money, found.currency)}: {found.best.words}."
+    )
+    second = found.runner_up
+    if second is not None:
+        told += f" Next best, for {_money(second.cost_money, found.currency)}: {second.words}."
+    return told if found.is_proven else f"{told} There may be a cheaper one: the search was cut."
 
 
 def stages(plan_stages, sign="$"):

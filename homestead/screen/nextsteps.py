@@ -1,7 +1,7 @@
-"""What to change next, gathered for a reader: ideas, guesses and sizes of one plan.
+"""What to change next, gathered for a reader: ideas, guesses and what to buy, of one plan.
 
-The heavy work is done by `homestead.outlook`; here stands how many weather years a reader waits
-for, which days the sizes are asked for, and which tables show the answer.
+The heavy work is done by `homestead.questions`; here stands how many weather years a reader waits
+for, and which tables show the answer.
 """
 
 from dataclasses import dataclass
@@ -9,21 +9,20 @@ from functools import cached_property
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
+from homestead.questions.buying import Buying, buying
 from homestead.questions.changes import NextSteps, next_steps
-from homestead.questions.enough import Enough, enough, sizable
 from homestead.questions.free_actions import free_actions
-from homestead.questions.guesses import Sureness, sureness
+from homestead.questions.guesses import DRAWS_N, Sureness, ranged, sureness
 from homestead.questions.hard_winters import hard_winters
 from homestead.questions.phases import as_frame, stages
-from homestead.questions.variants import Variants
+from homestead.questions.variants import InAll, Variants
 from homestead.screen import next_tables, notes
 from homestead.screen.escaping import say
 from homestead.screen.readable import count_text, days_text, percent
 
 QUICK_YEARS_N = 2
 SHARED_YEARS_N = 8
-SIZES_N = 8
-MORE_DAYS_FRAC = 0.25  # how much more than today the sizes are asked for
+EXPECTED_EACH_N = 12  # variants worked for each idea and price, for the bar
 
 
 @dataclass(frozen=True)
@@ -37,14 +36,14 @@ class Found:
         Weather years that the answers rest on.
     steps : NextSteps
     sure : Sureness
-    enough : tuple of Enough
+    buying : Buying
     """
 
     plan: Plan
     years_n: int
     steps: NextSteps
     sure: Sureness
-    enough: tuple[Enough, ...]
+    buying: Buying
 
     @cached_property
     def free(self):
@@ -60,8 +59,9 @@ class Found:
     def weather(self):
         """How many years the answers rest on, in words."""
         all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
-        which = "all combinations" if self.steps.exhaustive else "the most promising combinations"
-        ideas = f" {which.capitalize()} of the {ideas_n} ideas were tried." if ideas_n > 1 else ""
+        cut = "" if self.steps.is_proven else " The search was cut: there may be a better set."
+        tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
+        ideas = tried if ideas_n > 1 else ""
         if self.years_n == all_n:
             return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
         return notes.Prose(
@@ -79,17 +79,6 @@ class Found:
     def said_text(self):
         """The same as plain text."""
         return " ".join([*_ceilings(self.steps), *_best_words(self.steps)])
-
-    @property
-    def sizes_asked(self):
-        """What the sizes are asked for."""
-        if not self.enough:
-            return notes.Prose("")
-        days = self.enough[0].days
-        return notes.Prose(
-            f"Changing one thing alone, could you plan on {days} days, about a quarter "
-            "more than today?"
-        )
 
     @property
     def changes(self):
@@ -135,9 +124,17 @@ class Found:
         return notes.Sheet(next_tables.guesses(self.sure), "Measure these first")
 
     @property
-    def sizes(self):
-        """How much is enough."""
-        return notes.Sheet(next_tables.sizes(self.enough), "How much is enough")
+    def mixes(self):
+        """The cheapest mix for the days wanted, and the years to it where the plan has money."""
+        tables = {"The cheapest mix, and its runner-up": next_tables.mixes(self.buying)}
+        if self.buying.by_year:
+            tables["Year by year"] = next_tables.buying_years(self.buying)
+        return notes.Sheets(tables)
+
+    @property
+    def mix_said(self):
+        """The cheapest mix in words."""
+        return notes.Prose(say("{words}", words=next_tables.mix_words(self.buying)))
 
 
 def _ceilings(steps):
@@ -171,18 +168,16 @@ def _listed(names):
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
-    """Work ideas, guesses and sizes of a plan.
+def study(plan, years_n=QUICK_YEARS_N, progress=None):
+    """Work ideas, guesses and what to buy.
 
     Parameters
     ----------
     plan : Plan
     years_n : int
         Weather years, at most the plan's own.
-    sizes_n : int
-        How many parts to size.
     progress : callable, optional
-        As for `Variants`.
+        Called with (variants done, variants expected in all); raise in it to cancel.
 
     Returns
     -------
@@ -194,19 +189,17 @@ def study(plan, years_n=QUICK_YEARS_N, sizes_n=SIZES_N, progress=None):
         If a changed plan does not hold.
     """
     years_n = min(years_n, plan.site.years_n)
-    variants = Variants(plan, years_n, progress=progress)
-    steps = next_steps(plan, years_n=years_n, progress=progress)
-    today = steps.today.days["p10"]
-    wanted = min(max(round(today * (1 + MORE_DAYS_FRAC)), today + 1), 365)
-    return Found(
+    ideas_n = len(plan.changes) + len(plan.prices)
+    told = InAll(progress, 40 + EXPECTED_EACH_N * ideas_n + 2 * len(ranged(plan)) + DRAWS_N)
+    found = Found(
         plan=plan,
         years_n=years_n,
-        steps=steps,
-        sure=sureness(plan, variants=variants),
-        enough=tuple(
-            enough(plan, what, wanted, variants=variants) for what in sizable(plan)[:sizes_n]
-        ),
+        steps=next_steps(plan, years_n=years_n, progress=told),
+        sure=sureness(plan, variants=Variants(plan, years_n, progress=told)),
+        buying=buying(plan, years_n=years_n, progress=told),
     )
+    told.end()
+    return found
 
 
 def harder(plan):

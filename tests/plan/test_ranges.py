@@ -86,7 +86,7 @@ def test_what_reads_well_also_runs(raw, read, part, number, entry, typed):
     where[entry] = typed
     plan = read(raw)
     outlook = run(plan, years_n=1)
-    found = nextsteps.study(plan, years_n=1, sizes_n=1)
+    found = nextsteps.study(plan, years_n=1)
     text = render.shared_page(outlook, found=found)
     assert not re.search(r"\bnan\b", text, re.IGNORECASE)
 
@@ -116,14 +116,15 @@ def test_every_range_of_the_demo_is_walked(raw):
 
 
 def test_a_plan_in_euros_prints_no_dollar(raw, read):
-    for change in raw["change"]:
-        change["cost"] = change["cost"].replace("$", "€")
+    for one in (*raw["change"], *raw["price"]):
+        one["cost"] = one["cost"].replace("$", "€")
+    raw["buying"]["yearly"] = raw["buying"]["yearly"].replace("$", "€")
     for fuel in raw["fuel"]:
         if "price" in fuel:
             fuel["price"] = fuel["price"].replace("$", "€")
     raw["fuel"][1]["price"] = {"value": "€2.60", "low": "€2.20", "high": "€3.40"}
     plan = read(raw)
-    found = nextsteps.study(plan, years_n=1, sizes_n=1)
+    found = nextsteps.study(plan, years_n=1)
     text = render.shared_page(run(plan, years_n=1), found=found)
     assert "$" not in text
     assert "€2.60" in text and "€3.40" in text and "€2.20" in text

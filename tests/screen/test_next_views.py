@@ -28,7 +28,7 @@ def outlook(plan):
 
 @pytest.fixture(scope="module")
 def found(plan):
-    return nextsteps.study(plan, years_n=1, sizes_n=1)
+    return nextsteps.study(plan, years_n=1)
 
 
 def test_every_idea_has_its_row_and_its_figures(plan, found):
@@ -38,6 +38,8 @@ def test_every_idea_has_its_row_and_its_figures(plan, found):
         row = table.loc[", with ".join(effect.names)]
         gained = effect.days["p10"] - found.steps.today.days["p10"]
         assert int(row["More than today"]) == gained
+        for need, more in effect.gained_by_need.items():
+            assert int(row[f"{need.capitalize()}, more"]) == more
         assert row["Cost"] == f"${effect.cost_money:,.0f}"
 
 
@@ -57,14 +59,24 @@ def test_pairs_tell_both_sides(found):
         assert int(row["Days gained together"]) == effect.gained["p10"] > sum(apart)
 
 
-def test_guesses_and_sizes_say_what_was_worked(found):
+def test_guesses_and_mixes_say_what_was_worked(plan, found):
     guesses = next_tables.guesses(found.sure)
     assert len(guesses) == len(found.sure.guesses)
     assert guesses["How to measure it"].str.len().min() > 10
-    (size,) = found.enough
-    shown = next_tables.sizes([size]).iloc[0]
-    at_today = size.reached_days[np.argmin(np.abs(size.sizes - 1.0))]
-    assert str(shown["Reached today (days)"]).rstrip("+") == str(at_today)
+    assert guesses["By need (days)"].str.len().min() > 4
+    mixes = next_tables.mixes(found.buying)
+    assert mixes.index[:2].to_list() == ["Today", "Cheapest"]
+    bought = {"Today": found.buying.today, "Cheapest": found.buying.best}
+    for name, one in bought.items():
+        row = mixes.loc[name]
+        assert str(row["Plan on (days)"]).rstrip("+") == str(one.reached_days)
+        assert row["Cost"] == f"${one.cost_money:,.0f}"
+        for need, days in one.figures.by_need.items():
+            assert str(row[f"{need.capitalize()} (days)"]).rstrip("+") == str(days)
+    assert found.buying.best.reached_days >= plan.buying.days_n
+    assert f"{found.buying.best.cost_money:,.0f}" in next_tables.mix_words(found.buying)
+    spent = [year.spent_money for year in found.buying.by_year]
+    assert spent == sorted(spent) and len(next_tables.buying_years(found.buying)) == len(spent) > 1
 
 
 def test_figures_of_changes_carry_their_numbers(found, outlook):
@@ -74,7 +86,7 @@ def test_figures_of_changes_carry_their_numbers(found, outlook):
     for picture in (
         gained,
         figures.tornado(found.sure),
-        figures.days_against_size(found.enough[0]),
+        figures.days_for_money(found.buying),
         figures.calendar(outlook),
     ):
         assert len(picture.alt.split()) > 12 and len(picture.table)
@@ -83,6 +95,8 @@ def test_figures_of_changes_carry_their_numbers(found, outlook):
 
 def test_money_is_shown_in_the_plans_own_currency(plan, found):
     prices = {f"change.{one.name}.cost": f"€ {one.cost_money:.0f}" for one in plan.changes}
+    prices |= {f"price.{one.name}.cost": f"€ {one.cost_money:.0f}" for one in plan.prices}
+    prices |= {"buying.yearly": "€ 1500"}
     prices |= {f"fuel.{one['name']}.price": "€ 3" for one in plan.raw["fuel"] if "price" in one}
     euro = with_changes(plan.raw, prices, folder=plan.folder)
     assert euro.currency == "€" and plan.currency == "$"

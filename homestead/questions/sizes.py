@@ -1,0 +1,111 @@
+"""How to change the size of one part of a plan: battery, array, cistern, pantry or fuel."""
+
+from functools import partial
+from typing import NamedTuple
+
+from homestead.simulate import constants
+
+
+class Size(NamedTuple):
+    """How to change the size of one part.
+
+    Attributes
+    ----------
+    today : float
+        Size as entered, in whole pieces or in the unit inside.
+    step : int or None
+        Pieces come in multiples of this; None for what can have any size.
+    question : callable
+        From a size to (sets, adds, typed).
+    """
+
+    today: float
+    step: int | None
+    question: object
+
+
+def sized(plan, what):
+    """How to change the size of one part of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    what : str
+        ``"battery"``, ``"cistern"``, ``"pantry"``, ``"array NAME"`` or ``"fuel NAME"``.
+
+    Returns
+    -------
+    Size
+
+    Raises
+    ------
+    ValueError
+        If the plan has no such part, or none of it yet; the message lists what can be sized.
+    """
+    kind, _, name = what.partition(" ")
+    size = None
+    if what == "battery" and plan.battery:
+        bank = plan.battery
+        size = Size(bank.modules_n, bank.series_n, partial(_counted, "battery.modules"))
+    elif kind == "array" and any(one.name == name for one in plan.arrays):
+        array = next(one for one in plan.arrays if one.name == name)
+        size = Size(array.strings_n * array.modules_per_string_n, 1, partial(_array, array))
+    elif what == "cistern" and plan.cistern:
+        size = Size(plan.cistern.volume_m3, None, _cistern)
+    elif kind == "fuel" and plan.fuel_named(name):
+        fuel = plan.fuel_named(name)
+        size = Size(fuel.amount, None, partial(_fuel, fuel))
+    elif what == "pantry" and plan.pantry:
+        size = Size(constants.pantry_kcal(plan), None, partial(_pantry, plan))
+    if size is None or size.today <= 0:
+        raise ValueError(f"what must be one of {', '.join(sizable(plan))}; got {what!r}")
+    return size
+
+
+def sizable(plan):
+    """Names of what can be sized in a plan."""
+    names = [what for what in ("battery", "cistern") if getattr(plan, what)]
+    names += ["pantry"] if plan.pantry and constants.pantry_kcal(plan) > 0 else []
+    names += [f"array {one.name}" for one in plan.arrays]
+    return names + [f"fuel {one.name}" for one in plan.fuels if one.amount > 0]
+
+
+def _counted(path, count):
+    return {path: count}, {}, count
+
+
+def _array(array, count):
+    """The converter grows with the array: the question is about sun, not about clipping."""
+    share = count / (array.strings_n * array.modules_per_string_n)
+    sets = {
+        # How the modules are strung does not matter to the energy.
+        f"array.{array.name}.strings": count,
+        f"array.{array.name}.modules_per_string": 1,
+        f"array.{array.name}.converter": f"{array.converter_w * share!r} W",
+    }
+    return sets, {}, f"{count} modules"
+
+
+def _cistern(size_m3):
+    typed = f"{size_m3!r} m^3"
+    return {"cistern.volume": typed}, {}, typed
+
+
+def _fuel(fuel, amount):
+    typed = f"{amount!r} {'kg' if fuel.fuel == 'pellets' else 'm^3'}"
+    sets = {f"fuel.{fuel.name}.amount": typed}
+    if fuel.tank_m3 and amount > fuel.amount:
+        sets[f"fuel.{fuel.name}.tank"] = f"{fuel.tank_m3 * amount / fuel.amount!r} m^3"
+    return sets, {}, typed
+
+
+def _pantry(plan, energy_kcal):
+    """More of everything on the shelves, in the shares of today."""
+    times = energy_kcal / constants.pantry_kcal(plan)
+    sets = {}
+    for shelf in plan.pantry:
+        if shelf.mass_kg:
+            sets[f"pantry.{shelf.name}.mass"] = f"{shelf.mass_kg * times!r} kg"
+        if shelf.energy_kcal:
+            sets[f"pantry.{shelf.name}.energy"] = f"{shelf.energy_kcal * times!r} kcal"
+    return sets, {}, f"{energy_kcal!r} kcal"
