@@ -249,7 +249,9 @@ def _water(plan: Plan) -> Iterator[Part]:
         yield Part("the pressure tank", "pressure tank", {"pressure_tank": None})
     if plan.cistern:
         gone = {"cistern": None, "rain": None}
-        gone |= {key: None for key in ("spring", "ram_pump") if getattr(plan, key)}
+        if plan.spring or plan.ram_pump:  # the pipe still runs: a drum is put under it
+            gone = {"cistern.volume": "55 gal", "cistern.start": 0.0}
+            gone |= {"rain": None} if plan.rain else {}
         if plan.by_hand and plan.by_hand.source == "cistern":
             gone["by_hand"] = None
         yield Part("the cistern (leaking)", "cistern", gone)

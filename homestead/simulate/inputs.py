@@ -173,6 +173,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     """
     measured = measured if measured is not None else read_weather(plan)
     years = weather_years(plan, years_n, measured) if years is None else years
+    usual_c = plan.house.keep_c  # rooms are as warm as ever when the cutting back begins
     plan = as_lived(plan)
     rows = np.empty((len(years) * HOURS_N, len(COLUMNS)))
     columns = dict(zip(COLUMNS, rows.T, strict=True))
@@ -201,7 +202,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         days=Days(least_m3_day, garden, animals, feed),
         fixed=fixed,
         capacity_by_c=constants.capacity_by_c(plan),
-        start=constants.start_of(plan, fixed),
+        start=constants.start_of(plan, fixed)._replace(inside_c=usual_c),
         larder=constants.larder_of(plan),
         fuel_start_wh=constants.fuel_start_wh(plan),
         years_n=len(years),

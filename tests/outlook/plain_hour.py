@@ -90,14 +90,14 @@ class PlainHomestead:
         self.need_kcal = constants.need_kcal_day(plan)
 
     def _fill_stores(self):
-        plan, bank, cistern = self.plan, self.plan.battery, self.plan.cistern
+        bank, cistern = self.plan.battery, self.plan.cistern
         start = bank.start_frac if bank else 0.0
         self.battery_wh = self.full_wh * (1.0 - self.depth * (1.0 - start))
         self.generator_on, self.cut_off = False, False
         self.hours_dark = []
         self.casing_m3, self.tank_m3 = self.casing_full_m3, self.tank_full_m3
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
-        self.inside_c = plan.house.keep_c
+        self.inside_c = self.hours.start.inside_c  # as kept before anybody cut back
         self.cold_h = self.freezer_dark_h = 0.0
         self.season_got_m3 = self.season_needed_m3 = 0.0
         self._begin_day()

@@ -4,6 +4,7 @@ from homestead import reference
 from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import inverters
 from homestead.trades.power import study_loads as study
+from homestead.trades.power.study_sources import machines_of
 from homestead.vocabulary import MONTHS
 
 FREQUENCY = "IEEE Std 1547-2018, 6.5.2.7, Tables 18 and 24, from memory"
@@ -16,10 +17,12 @@ def findings_of(plan, loads):
     former = plan.grid_former
     if former is None:
         return
-    followers = [one for one in plan.arrays if one.coupling == "ac"]
+    machines = machines_of(plan)
+    followers = [one for one in (*plan.arrays, *machines) if one.coupling == "ac"]
     if followers:
         yield _ratio(followers, former)
-        yield _stop(followers)
+        wakes = plan.generator or len(followers) < len(plan.arrays) + len(machines)
+        yield _stop(followers, wakes)
         yield _full_bank(followers, former)
     yield from _legs(former, loads)
 
@@ -39,14 +42,15 @@ def _ratio(followers, former):
     )
 
 
-def _stop(followers):
+def _stop(followers, wakes):
     names = ", ".join(one.name for one in followers)
     return Finding(
-        "note",
+        "note" if wakes else "warning",
         "AC coupling",
         f"The inverters of {names} follow a grid: they stop when no grid former runs, sun or not, "
         "and start again some minutes after it does. With the bank empty and the former off they "
-        "cannot bring it back; a generator or a DC-coupled array can.",
+        "cannot bring it back; a generator or a DC-coupled source can"
+        f"{'.' if wakes else ', and the plan has neither: dark days can then end all power.'}",
         PRACTICE,
     )
 

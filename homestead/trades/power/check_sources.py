@@ -7,10 +7,12 @@ from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import hydro
 from homestead.formulas.water import hydraulics
 from homestead.simulate import sources
+from homestead.simulate.months import DAYS_OF_MONTH, by_month
 from homestead.trades.power import study_sources as study
 from homestead.vocabulary import MONTHS
 
 PRACTICE = "Common practice, no source"
+WH_PER_KWH, HOURS_A_DAY = 1000.0, 24.0
 PIPE_LOSS_FRAC = 0.15  # a pipe that costs more deserves a second look; common practice, no source
 
 
@@ -23,6 +25,8 @@ def findings_of(plan, hours=None):
     if plan.hydro:
         yield from _pipe(plan)
         yield from _dry_months(plan)
+        if hours is not None:
+            yield from _low_months(plan, hours)
         yield from _surplus(plan)
         yield _pressure(plan)
 
@@ -56,6 +60,24 @@ def _dry_months(plan):
         named = ", ".join(MONTHS[month] for month in dry)
         text = f"The plant stands still in {named}: it is too dry or frozen then, as entered."
         yield Finding("note", "hydro", text, "As entered")
+
+
+def _low_months(plan, hours):
+    """Months in which all sources but the generator offer less than the essentials ask."""
+    per_day = DAYS_OF_MONTH * WH_PER_KWH
+    offered = by_month(hours.column("pv_dc_w") + hours.column("pv_ac_w"), hours.years_n) / per_day
+    asked = by_month(hours.column("essential_w"), hours.years_n) / per_day
+    asked = asked + hours.fixed.idle_w * HOURS_A_DAY / WH_PER_KWH
+    low = np.flatnonzero(offered < asked)
+    if len(low):
+        worst = low[np.argmin(offered[low] - asked[low])]
+        text = (
+            f"In {', '.join(MONTHS[month] for month in low)} water, wind and sun together offer "
+            f"less than essential loads and inverter ask, down to {offered[worst]:.1f} of "
+            f"{asked[worst]:.1f} kWh a day in {MONTHS[worst]}. A battery carries that for days, "
+            "not for a month."
+        )
+        yield Finding("warning", "hydro", text, "Plan and weather, as entered")
 
 
 def _surplus(plan):

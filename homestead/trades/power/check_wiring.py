@@ -11,6 +11,7 @@ from homestead import units
 from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import motors, wiring
 from homestead.trades.power import study_loads as study
+from homestead.trades.power.study_sources import machines_of
 
 CODE = "NFPA 70 (NEC) 2023"
 WIRE = f"{CODE}, 210.19(A), 110.14(C), Tables 310.16 and 310.15, from memory"
@@ -426,7 +427,8 @@ def _busbar(plan):
     if panel is None:
         return
     volts = former.output_v if former else 240.0
-    followers_a = sum(one.converter_w for one in plan.arrays if one.coupling == "ac") / volts
+    following = (*plan.arrays, *machines_of(plan))
+    followers_a = sum(one.converter_w for one in following if one.coupling == "ac") / volts
     asked_a = float(wiring.continuous_load_minimum_a(followers_a))
     if followers_a == 0.0 and not panel.backfeed_breaker_a:
         return

@@ -13,6 +13,7 @@ import pandas as pd
 from homestead.formulas.power import battery as cells
 from homestead.simulate import constants
 from homestead.simulate.records import COLDEST_C
+from homestead.trades.power.study_sources import machines_of
 
 WARM_C = 25.0
 FREEZING_C = 0.0
@@ -151,12 +152,15 @@ class Rate:
 def charge_power_w(plan):
     """Most that charge controllers and charger can push into the bank, within its own limit. [W].
 
-    DC arrays by their converter or, if smaller, their rating; the charger of the grid former from
-    AC-coupled arrays or a generator.
+    DC arrays by their converter or, if smaller, their rating, hydro and wind by what they give at
+    most; the charger of the grid former from what is AC-coupled or a generator.
     """
     bank, former = plan.battery, plan.grid_former
+    machines = machines_of(plan)
     pushed_w = sum(min(one.converter_w, one.rated_w) for one in plan.arrays if one.coupling == "dc")
-    if former and (plan.generator or any(one.coupling == "ac" for one in plan.arrays)):
+    pushed_w += sum(one.converter_w for one in machines if one.coupling == "dc")
+    followers = [one for one in (*plan.arrays, *machines) if one.coupling == "ac"]
+    if former and (plan.generator or followers):
         pushed_w += former.charger_w * former.charger_efficiency_frac
     return min(pushed_w, bank.charge_w)
 

@@ -1,6 +1,28 @@
-"""What wind gives over the years: its share of the label, and how long it stays away."""
+"""Water and wind as machines, and what wind gives over the years."""
+
+from typing import NamedTuple
 
 import numpy as np
+
+
+class Machine(NamedTuple):
+    """A source of power but the sun, by what its converter can push."""
+
+    name: str
+    coupling: str
+    converter_w: float
+
+
+def machines_of(plan):
+    """Hydro plant and wind turbine of a plan, as far as there are any."""
+    found = []
+    if plan.hydro:
+        most_w = plan.hydro.limit_w * plan.hydro.converter_efficiency_frac
+        found.append(Machine("hydro plant", plan.hydro.coupling, most_w))
+    if plan.wind:
+        most_w = max(plan.wind.curve_points[1]) * plan.wind.converter_efficiency_frac
+        found.append(Machine("wind turbine", plan.wind.coupling, most_w))
+    return found
 
 
 def calm_so_far_h(offered_w):

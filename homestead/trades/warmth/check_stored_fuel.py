@@ -1,6 +1,5 @@
 """Findings about fuel that does not keep: how long it is good for, and how it is kept."""
 
-from homestead import units
 from homestead.findings.finding import Finding
 from homestead.simulate import constants
 
@@ -34,10 +33,9 @@ def findings_of(plan):
 
 
 def _good_until(fuel, days):
-    age = units.show(fuel.age_s, "time")
+    age, keeps = (f"{seconds / 86400.0:.0f} days" for seconds in (fuel.age_s, fuel.keeps_s))
     text = (
-        f"{fuel.name}: bought {age} before isolation and good for "
-        f"{units.show(fuel.keeps_s, 'time')}, it counts for {days:.0f} days; from then on nothing "
-        "burns it."
+        f"{fuel.name}: bought {age} before isolation and good for {keeps}, it counts "
+        f"for {days:.0f} days; from then on nothing burns it."
     )
     return Finding("warning" if days < 1 else "note", "fuel in store", text, "As entered")

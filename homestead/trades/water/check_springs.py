@@ -32,6 +32,8 @@ def _drinking(plan):
         "it tested for bacteria and nitrate at least once a year and after floods, and disinfect "
         f"it before anybody drinks. {DEFER}"
     )
+    if "ultraviolet" in treatment:
+        text += " When the power is out the lamp is dark: boil the water then, or add bleach."
     return Finding("note" if treated else "warning", "spring", text, reference.cite("cdc-wells"))
 
 
