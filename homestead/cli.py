@@ -134,6 +134,7 @@ def check(
             _fail("something that is needed does not work; see the lines that say not ok", 1)
         return
     from homestead.outlook import all_findings
+    from homestead.plan import whose
     from homestead.plan.file import PlanError, PlanFile, find_plan
     from homestead.simulate.inputs import hours_of, read_weather
     from homestead.vocabulary import SEVERITIES
@@ -150,14 +151,37 @@ def check(
         raise PlanError(f"{found}: not sound, {count}") from error
     _say_if_demo(path, file.path.resolve().parent)
     print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
-    told = [one.severity for one in all_findings(hours_of(file.plan, measured=weather))]
+    found = all_findings(hours_of(file.plan, measured=weather))
+    told = [one.severity for one in found]
     counts = ", ".join(f"{word}s: {told.count(word)}" for word in SEVERITIES)
-    print(f"Found about it, which `homestead days` and `share` tell: {counts}")
+    print(f"Found about it, which `homestead days` and `share` show: {counts}")
+    print(f"Could not be checked, for want of a limit: {sum(not one.checked for one in found)}")
+    print(whose.in_words(file.plan))
     if file.migrated_from is not None:
         print(
             f"It is written in schema {file.migrated_from}; the next save raises it and keeps the "
             "older text among the revisions."
         )
+
+
+@app.command()
+def confirm(
+    entries: Annotated[
+        list[str],
+        typer.Argument(help="Entries or parts, such as cistern.volume or cistern.", metavar="WHAT"),
+    ],
+    path: Annotated[str | None, typer.Option("--plan", help=PATH_HELP)] = None,
+):
+    """Say that values are right for us as the template has them: they then count as yours."""
+    from homestead.plan import whose
+    from homestead.plan.file import PlanFile
+
+    file = PlanFile(path)
+    if file.is_demo:
+        _fail("this is the demo, which keeps nothing; start your own with: homestead new FOLDER", 2)
+    whose.confirm(file, entries)
+    file.save(note=f"confirmed: {', '.join(entries)}")
+    print(whose.in_words(file.plan))
 
 
 @app.command(context_settings={"ignore_unknown_options": True})

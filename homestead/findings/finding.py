@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from homestead.vocabulary import SEVERITIES
 
+NOT_ENTERED = "not entered, so this can't be checked"
 DEFER = "Local code and a licensed electrician decide."
 
 
@@ -24,12 +25,15 @@ class Finding:
         What was compared with what, in whole sentences.
     source : str
         Where the rule or the figure comes from.
+    checked : bool
+        False if a limit is missing, so that nothing could be compared.
     """
 
     severity: str
     about: str
     text: str
     source: str
+    checked: bool = True
 
     def __post_init__(self):
         if self.severity not in SEVERITIES:

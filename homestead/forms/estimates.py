@@ -1,22 +1,24 @@
 """The line that says how many values are estimates still."""
 
+from homestead.plan import whose
 from homestead.screen.escaping import html_text
 from homestead.screen.readable import assumption_text
 
 
 def estimates_html(plan, parts, system):
-    """How many values of some parts are estimates still, and which; empty without any."""
+    """How many numbers of the plan are whose, and which of some parts are estimates still."""
+    count_html = f'<p class="hs-about">{html_text(whose.in_words(plan))}</p>'
     found = [
         one
         for one in plan.assumptions
         if one.basis == "estimate" and one.path.split(".")[0] in parts
     ]
     if not found:
-        return ""
+        return count_html
     count = "1 value is" if len(found) == 1 else f"{len(found)} values are"
     items = "".join(f"<li>{html_text(_estimate_text(one, plan, system))}</li>" for one in found)
     return (
-        f'<details class="hs-estimates"><summary>{count} still an estimate</summary>'
+        f'{count_html}<details class="hs-estimates"><summary>{count} still an estimate</summary>'
         f"<ul>{items}</ul></details>"
     ).replace("are still an estimate", "are still estimates")
 

@@ -16,6 +16,10 @@ from homestead.screen.escaping import attribute, html_text, label
 NEW = "+"  # stands for the name of a list member that is not in the plan yet
 NO_CHOICE = ""
 NOT_SAID = ("not said", "")
+MARKS = {
+    "example": "still the example's",
+    "missing": "not entered, so what it limits can't be checked",
+}
 
 
 @dataclass
@@ -52,6 +56,11 @@ class Field:
     def path(self):
         """Where it stands in the plan."""
         return f"{self.member.prefix}{self.entry.key}"
+
+    @property
+    def state(self):
+        """Whose number it is: one of `whose.STATES`, or None where it is no number."""
+        return self.form.whose.get(self.path)
 
     @property
     def typed(self):
@@ -167,7 +176,7 @@ class Field:
         if default := self.default_text():
             shown.append(
                 looks.button(
-                    f"Back to the default ({default})",
+                    f"Back to the typical value ({default})",
                     lambda: self.form.to_default(self),
                     title=f"Take {entry.title} back to its default",
                 )
@@ -176,6 +185,14 @@ class Field:
         words.append(
             "Low and high: between them the truth may lie. Basis: where the value is from."
         )
+        if self.state == "example":
+            shown.append(
+                looks.button(
+                    "This is right for us",
+                    lambda: self.form.confirm(self.path),
+                    title=f"{self.entry.title} is right for us",
+                )
+            )
         self._show_ends()
         return [
             looks.box(shown, "hs-bar", across=True),
@@ -202,7 +219,7 @@ class Field:
 
     def _default_words(self):
         source = f", by: {self.entry.source}" if self.entry.source else ""
-        return f"Left empty it counts as {self.default_text()}{source}."
+        return f"Left empty it counts as {self.default_text()}, a typical value{source}."
 
     def _help_html(self):
         entry = self.entry
@@ -240,6 +257,11 @@ class Field:
     def refresh(self, also=""):
         """Bring message, help and the mark of sureness up to date."""
         also = also or entries.range_text(self.raw)
+        if not also and self.state in MARKS:
+            also = MARKS[self.state]
+        if self.control is not None:
+            is_example = self.state == "example"
+            (self.control.add_class if is_example else self.control.remove_class)("hs-example")
         if self.note is not None:
             said = alert(self.fault) if self.fault else ""
             if also and not self.fault:

@@ -71,6 +71,7 @@ CSS = """
 .hs-form .hs-bar .hs-clip .widget-label{white-space:pre;width:3em!important;height:22px;
  line-height:22px;overflow:hidden;text-align:left;flex:0 0 auto}
 .hs-form .hs-more p{margin:2px 0}
+.hs-form .hs-example input{border:1px dashed #8a6d1d;font-style:italic}
 .hs-form .hs-lead{width:33em;flex:0 0 auto;padding-top:4px}
 .hs-form .hs-span{grid-column:1/-1;overflow:visible}
 .hs-form .hs-acts{overflow:visible;gap:3px;flex-wrap:nowrap}

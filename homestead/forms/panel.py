@@ -107,7 +107,8 @@ class PartPanel:
         self._more.layout.display = "none"
         self._out_text = f"Take {title_of(key).split(' (')[0].lower()} out of the plan"
         self._out = looks.button(self._out_text, self._ask)
-        foot = looks.box([self._more_button, self._out], "hs-bar", across=True)
+        self._right = looks.button("All of this is right for us", lambda: form.confirm(key))
+        foot = looks.box([self._more_button, self._right, self._out], "hs-bar", across=True)
         rows = [one.as_row() for one in self._first]
         self.widget = looks.box([self._head, *rows, self._more, foot], "")
         self.refresh()
@@ -121,7 +122,9 @@ class PartPanel:
         self._out.layout = self.form.looks.auto if is_out else self.form.looks.hidden
         is_open = self._more.layout.display != "none"
         count = "1 more value" if len(self._rest) == 1 else f"{len(self._rest)} more values"
-        words = f"▾ {count}" if is_open else f"▸ {count}, at the defaults"
+        words = f"▾ {count}" if is_open else f"▸ {count}, at typical values"
+        has_example = any(one.state == "example" for one in self._fields)
+        self._right.layout = self.form.looks.auto if has_example else self.form.looks.hidden
         self._more_button.description = self._more_button.tooltip = words
         has_more = bool(self._rest)
         self._more_button.layout = self.form.looks.auto if has_more else self.form.looks.hidden
@@ -183,11 +186,16 @@ class ListPanel:
             if not member.is_new:
                 self.rows[id(member)] = Row(self, member)
         self._add = looks.button(f"+  Add {ONE.get(key, 'one')}", self.add)
+        self._right = looks.button("All of this is right for us", lambda: form.confirm(key))
+        members = form.members_of(key)
+        fields = [one for member in members for one in form.fields_of(member)]
+        has_example = any(one.state == "example" for one in fields)
+        self._right.layout = looks.auto if has_example else looks.hidden
         self.widget = looks.box(
             [
                 looks.text(_heading(key, is_only)),
                 self._grid,
-                looks.box([self._add], "hs-bar", across=True),
+                looks.box([self._add, self._right], "hs-bar", across=True),
             ],
             "",
         )

@@ -17,7 +17,7 @@ from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.panel import Section
 from homestead.forms.static import Static, values_html
 from homestead.forms.strip import now_text
-from homestead.plan import PlanError, PlanFile
+from homestead.plan import PlanError, PlanFile, whose
 from homestead.screen import entries
 from homestead.screen.escaping import html_text
 
@@ -212,6 +212,7 @@ class Form(Changing):
         opened = {one.heading: one.opened() for one in self._sections if one.is_open}
         is_first = not self._sections
         self._members, self._by_member = {}, {}
+        self.whose = whose.states(self.file.plan)
         raw = self.file.raw()
         for key in self._parts:
             shape = entries.entries_of(key, self.system)[1]
@@ -330,6 +331,13 @@ class Form(Changing):
         return self._undo[-1][2] if self._undo else None
 
     @guarded
+    def confirm(self, path):
+        """Say that an entry, or a whole part, is right as the template has it."""
+        before = self.file.snapshot()
+        whose.confirm(self.file, [path])
+        self._rebuilt("right for us", before)
+
+    @guarded
     def undo(self):
         """Take back the last change of this form."""
         self._step(self._undo, self._redo)
@@ -434,6 +442,7 @@ class Form(Changing):
     def _accepted(self):
         """Save and show what the plan now holds; whether it is saved."""
         self._show_effect()
+        self.whose = whose.states(self.file.plan)
         is_saved = self._save()
         self._mark()
         self._static.update(values_html(self))

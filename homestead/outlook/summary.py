@@ -2,6 +2,7 @@
 
 from dataclasses import asdict
 
+from homestead.plan import whose
 from homestead.vocabulary import NEEDS
 
 
@@ -15,8 +16,9 @@ def as_dict(outlook):
     Returns
     -------
     dict
-        plan, weather, starts, horizon_days, needs, homestead, cutting_back, first_bad, chance,
-        by_month, sunless_days, year, balance, findings; days whole, energy in kWh, shares from 0
+        plan, weather, starts, horizon_days, numbers (how many are whose), needs,
+        homestead, cutting_back, first_bad, chance, by_month, sunless_days,
+        year, balance, findings; days whole, energy in kWh, shares from 0
         to 1.
     """
     hours, spare = outlook.hours, outlook.cutting_back
@@ -29,6 +31,7 @@ def as_dict(outlook):
         },
         "starts": outlook.starts_n,
         "horizon_days": outlook.horizon_days,
+        "numbers": whose.counts(outlook.plan),
         "needs": {need: asdict(outlook.needs[need]) for need in NEEDS},
         "homestead": {**asdict(outlook.homestead), "first_to_fail": outlook.first_to_fail},
         "cutting_back": {

@@ -342,7 +342,7 @@ def _closer_power(outlook, units):
         (energy_tables.generator_schedules(outlook, units), "Running the generator, no sun"),
         (limit_tables.starts(plan), "Motors that start while others run"),
         (limit_tables.strings(plan, units), "Strings at the site's extremes"),
-        (limit_tables.circuits(plan, outlook), "Circuits beside the code's figures, as entered"),
+        (limit_tables.circuits(plan, outlook), "Circuits beside the code's figures"),
     ]
     pictures = [figures.worst_fortnight(outlook)]
     if plan.arrays:

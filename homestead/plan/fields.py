@@ -82,9 +82,16 @@ def key_of(field_name):
     return field_name
 
 
-def spec(label, *, low=None, high=None, help="", choices=None, source="", **default):
-    """Declare one entry: label, limits in the unit inside, help text, where its default is from."""
-    extra = {"low": low, "high": high, "choices": choices, "source": source}
+def spec(
+    label, *, low=None, high=None, help="", choices=None, source="", protects=False, **default
+):
+    """Declare one entry: label, limits in the unit inside, help text, where its default is from.
+
+    An entry that `protects` people or equipment has no default: left out it is missing.
+    """
+    extra = {
+        "low": low, "high": high, "choices": choices, "source": source, "protects": protects,
+    }  # fmt: skip
     return Field(title=label, description=help, json_schema_extra=extra, **default)
 
 

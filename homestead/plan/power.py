@@ -190,13 +190,14 @@ class Array(Part):
     vmp_v: Voltage = spec("Operating voltage", low=1, high=200, help="Vmp on the label.")
     isc_a: Current = spec("Short-circuit current", low=0.1, high=50, help="Isc on the label.")
     imp_a: Current = spec("Operating current", low=0.1, high=50, help="Imp on the label.")
-    voc_coefficient_per_c: Number = spec(
+    voc_coefficient_per_c: Number | None = spec(
         "Change of Voc per °C",
         alias="voc_coefficient_per_c",
-        default=-0.0027,
+        default=None,
         low=-0.01,
         high=0,
-        help="Share per °C, such as -0.0027 for -0.27 % per °C.",
+        help="Share per °C, such as -0.0027 for -0.27 % per °C. Without it the code's own table "
+        "counts.",
     )
     power_coefficient_per_c: Number = spec(
         "Change of power per °C",
@@ -252,22 +253,31 @@ class Array(Part):
     converter_efficiency_frac: Fraction = spec(
         "Converter efficiency", default=0.96, low=0.5, high=1, help="From its data sheet."
     )
-    converter_max_v: Voltage = spec(
+    converter_max_v: Voltage | None = spec(
         "Converter's highest voltage",
         alias="converter_max_voltage",
-        default=600.0,
+        default=None,
+        protects=True,
         low=10,
         high=1500,
         help="Never exceeded.",
     )
-    tracker_min_v: Voltage = spec(
-        "Tracker from", default=60.0, low=1, high=1500, help="Lowest voltage at which it tracks."
+    tracker_min_v: Voltage | None = spec(
+        "Tracker from",
+        default=None,
+        protects=True,
+        low=1,
+        high=1500,
+        help="Lowest voltage at which it tracks.",
     )
-    tracker_max_v: Voltage = spec("Tracker to", default=550.0, low=1, high=1500, help="Highest.")
-    converter_max_a: Current = spec(
+    tracker_max_v: Voltage | None = spec(
+        "Tracker to", default=None, protects=True, low=1, high=1500, help="Highest."
+    )
+    converter_max_a: Current | None = spec(
         "Converter's highest current",
         alias="converter_max_current",
-        default=30.0,
+        default=None,
+        protects=True,
         low=0.1,
         high=500,
         help="At its input.",

@@ -6,6 +6,7 @@ and makes no false one. Leaves single entries to `fields`.
 """
 
 import graphlib
+import math
 import re
 
 from homestead import reference, units
@@ -81,7 +82,7 @@ def _power_chain_is_whole(plan):
             yield Fault(("array", number), "needs a [grid_former] to reach the house")
         if array.coupling == "dc" and "battery" not in plan.raw:
             yield Fault(("array", number, "coupling"), "dc needs a [battery] to charge")
-        if array.tracker_min_v >= array.tracker_max_v:
+        if (array.tracker_min_v or 0.0) >= (array.tracker_max_v or math.inf):
             yield Fault(("array", number, "tracker_min"), "must be below tracker_max")
         if array.vmp_v >= array.voc_v:
             yield Fault(("array", number, "vmp"), "must be below voc: the label has both")

@@ -16,6 +16,7 @@ from homestead.plan.fields import (
     Choice,
     Count,
     Fault,
+    Names,
     Part,
     Text,
     kind_of,
@@ -42,6 +43,17 @@ class Plan(Part):
     schema_n: Count = spec("Schema", low=1, high=SCHEMA, help="Format of the file.")
     name: Text = spec("Name of the place", help="As the family calls it.")
     units: Choice = spec("Units", default="us", choices=("us", "metric"), help="Units shown.")
+    began_from: Choice = spec(
+        "Began from",
+        default="",
+        choices=("", "demo", "cabin", "cold-coast"),
+        help="The template that the plan began from: what still equals it counts as an example.",
+    )
+    confirmed: Names = spec(
+        "Right for us",
+        default=(),
+        help="Entries and parts that are right as the template has them.",
+    )
     site: place.Site
     people: tuple[place.Person, ...] = Field(alias="person", min_length=1)
     animals: tuple[place.Animal, ...] = Field((), alias="animal")
@@ -126,6 +138,8 @@ def part_type(field_name):
     if isinstance(annotation, type):
         return (annotation, False) if issubclass(annotation, Part) else (None, False)
     inner = [one for one in annotation.__args__ if isinstance(one, type) and issubclass(one, Part)]
+    if not inner:
+        return None, False
     return inner[0], getattr(annotation, "__origin__", None) is tuple
 
 

@@ -57,7 +57,7 @@ class Circuit(Part):
         help="In one cable or pipe; up to 3 take nothing away.",
     )
     breaker_a: Current | None = spec(
-        "Breaker or fuse", default=None, low=1, high=2000, help="Its rating."
+        "Breaker or fuse", default=None, protects=True, low=1, high=2000, help="Its rating."
     )
     continuous: Flag | None = spec(
         "Runs three hours or more",

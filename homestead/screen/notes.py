@@ -6,7 +6,7 @@ cautions and sources stand in `homestead.findings.cautions` and data/sources.tom
 
 from homestead import reference
 from homestead.findings import cautions as known
-from homestead.plan import demo_path
+from homestead.plan import demo_path, whose
 from homestead.screen import readable
 from homestead.screen.escaping import Marked, html_text, markdown, say
 from homestead.simulate.inputs import read_weather
@@ -90,13 +90,13 @@ def findings_of(*pictures):
 def which_plan(plan):
     """Whose plan this is, and its weather."""
     is_demo = plan.folder is not None and plan.folder == demo_path().parent.resolve()
-    whose = (
+    words = (
         "This is the demo, an invented homestead, to read and to try things on. Nothing is kept. "
         "Start your own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
         if is_demo
-        else "This is your own plan. Every valid change in a form is saved at once."
+        else f"{whose.in_words(plan)} Every valid change in a form is saved at once."
     )
-    return Prose(say("**{}.** {}", plan.name, Marked(whose)))
+    return Prose(say("**{}.** {}", plan.name, Marked(words)))
 
 
 class Folded:

@@ -7,6 +7,7 @@ from the tables that stand beside it.
 import numpy as np
 
 from homestead import units as measures
+from homestead.plan import whose
 from homestead.screen import findings, notes, series, tables
 from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_text, percent
 from homestead.trades.food import tables as food_tables
@@ -406,7 +407,8 @@ def computed(outlook, location_left_out=False):
         "the plan.",
         f"Weather. {source}",
         kind,
-        f"How sure. {unsure} Illness, breakage, theft and neighbours in need are not counted. "
+        f"Whose numbers. {whose.in_words(outlook.plan)}",
+        f"How sure. {unsure} Illness, breakage, theft and neighbors in need are not counted. "
         "Read the days as a scale to compare with, not as a promise; a day more or less means "
         "nothing.",
     ]

@@ -20,9 +20,9 @@ import homestead
 from homestead import reference
 from homestead.plan.disk import PRIVATE_FILE, make_private_folder
 from homestead.plan.file import ENVIRONMENT, PlanError, PlanFile, write_atomically
+from homestead.plan.whose import TEMPLATES
 from homestead.workspace import begin
 
-TEMPLATES = ("demo", "cabin", "cold-coast")
 HIDDEN = ".homestead"
 EXTENSION = "homestead-lab"
 FIRST = "01_place_and_people.ipynb"
@@ -97,6 +97,7 @@ def new(folder, template="demo", answers=None):
     """
     target = place_of_new(folder, template)
     source = PlanFile(reference.shipped("data", template, "plan.toml"))
+    source.set("began_from", template)
     begin.answered(source, answers or {})
     try:
         target.parent.mkdir(parents=True, exist_ok=True)

@@ -13,12 +13,13 @@ import numpy as np
 import pandas as pd
 
 from homestead import reference
-from homestead.findings.finding import DEFER, Finding
+from homestead.findings.finding import DEFER, NOT_ENTERED, Finding
 from homestead.units import checked, show
 from homestead.weather.hourly import stamps
 
 STANDARD_W_M2 = 1000.0  # standard test conditions, IEC 60904-3
 STANDARD_CELL_C = 25.0
+TYPICAL_VOC_PER_C = -0.0027  # crystalline silicon; common practice, no source
 # Where NOCT is taken: 800 W/m2, 20 deg C, 1 m/s (Masters 2004, section 8.6; from memory).
 NOCT_W_M2 = 800.0
 NOCT_AIR_C = 20.0
@@ -444,7 +445,8 @@ def array_output_w(weather, array):
     most_a = _most_drawn_a(array)
     if most_a is not None:
         voltage = array.vmp_v * array.modules_per_string_n
-        voltage = voltage * (1.0 + array.voc_coefficient_per_c * (cell - STANDARD_CELL_C))
+        moves_per_c = array.voc_coefficient_per_c or TYPICAL_VOC_PER_C
+        voltage = voltage * (1.0 + moves_per_c * (cell - STANDARD_CELL_C))
         dc = np.minimum(dc, most_a * np.maximum(voltage, 0.0))
     output = np.minimum(dc * float(efficiency), float(limit))
     return pd.Series(output, index=weather.hourly.index, name="array_output_w")
@@ -455,9 +457,7 @@ def _most_drawn_a(array):
     working = getattr(array, "converter_working_a", None)
     if working is not None:
         return working
-    # A default must not hold back anybody's sun.
-    entered = "converter_max_a" in getattr(array, "model_fields_set", ())
-    return array.converter_max_a if entered else None
+    return array.converter_max_a
 
 
 @dataclass(frozen=True)
@@ -521,32 +521,48 @@ def strings(array, site, units="metric"):
     hot_v = count * array.vmp_v * (1.0 + power_coefficient * (hot_cell_c - STANDARD_CELL_C))
     cold_vmp = count * array.vmp_v
     cold_vmp *= 1.0 + power_coefficient * (site.record_low_c - STANDARD_CELL_C)
-    most = electrical.most_modules_in_series(
-        array.voc_v, array.converter_max_v, site.record_low_c, voc_coefficient
-    )
-    fewest = electrical.fewest_modules_in_series(
-        array.vmp_v, power_coefficient, hot_cell_c, array.tracker_min_v
-    )
+    most = fewest = None
+    if array.converter_max_v is not None:
+        most = int(
+            electrical.most_modules_in_series(
+                array.voc_v, array.converter_max_v, site.record_low_c, voc_coefficient
+            )
+        )
+    if array.tracker_min_v is not None:
+        fewest = int(
+            electrical.fewest_modules_in_series(
+                array.vmp_v, power_coefficient, hot_cell_c, array.tracker_min_v
+            )
+        )
     cold_v = count * cold_module_v
     findings = (
-        _cold_finding(array, site, cold_v, int(most), units),
-        _tracker_finding(array, site, hot_v, cold_vmp, int(fewest), units),
+        _cold_finding(array, site, cold_v, most, units),
+        _tracker_finding(array, site, hot_v, cold_vmp, fewest, units),
         _current_finding(array),
     )
-    return Strings(cold_v, float(hot_v), int(fewest), int(most), findings)
+    return Strings(cold_v, float(hot_v), fewest, most, findings)
+
+
+def _unchecked(array, worked_out, limit):
+    text = f"{worked_out}. The {limit} is {NOT_ENTERED}; its data sheet has it. {DEFER}"
+    return Finding("warning", f"array {array.name}", text, "Data sheet of the converter", False)
 
 
 def _cold_finding(array, site, cold_v, most, units):
-    within = cold_v <= array.converter_max_v
     known = array.voc_coefficient_per_c is not None
-    how = "the module's own coefficient" if known else "the code table, no coefficient entered"
+    how = "the module's own coefficient" if known else "the code's table, no coefficient entered"
     count = array.modules_per_string_n
-    text = (
+    reached = (
         f"{count} {'module reaches' if count == 1 else 'modules in series reach'} {cold_v:.0f} V "
-        f"with no load at {show(site.record_low_c, 'temperature', units)} (by {how}): "
-        f"{'within' if within else 'outside'} the figure of {array.converter_max_v:.0f} V for the "
-        "converter's input, as entered. That figure "
-        f"allows {most} in series. More volts than it can ruin the converter. {DEFER}"
+        f"with no load at {show(site.record_low_c, 'temperature', units)} (by {how})"
+    )
+    if most is None:
+        return _unchecked(array, reached, "highest voltage of the converter's input")
+    within = cold_v <= array.converter_max_v
+    text = (
+        f"{reached}: {'within' if within else 'outside'} the {array.converter_max_v:.0f} V that "
+        f"the converter's input takes. That allows {most} in series. More volts than it can ruin "
+        f"the converter. {DEFER}"
     )
     severity = "note" if within else "danger"
     return Finding(severity, f"array {array.name}", text, "NFPA 70 (NEC), 690.7(A)")
@@ -556,6 +572,9 @@ def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
     hot, cold = (
         show(air_c, "temperature", units) for air_c in (site.record_high_c, site.record_low_c)
     )
+    gives = f"At work a string gives {hot_v:.0f} V at {hot} and {cold_vmp:.0f} V at {cold}"
+    if fewest is None or array.tracker_max_v is None:
+        return _unchecked(array, gives, "voltage range of the tracker")
     low, high = hot_v < array.tracker_min_v, cold_vmp > array.tracker_max_v
     if low:
         where = f"outside the figure of {array.tracker_min_v:.0f} V, its lower end"
@@ -564,8 +583,7 @@ def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
     else:
         where = f"within the figures of {array.tracker_min_v:.0f} to {array.tracker_max_v:.0f} V"
     text = (
-        f"At work a string gives {hot_v:.0f} V at {hot} and {cold_vmp:.0f} V at {cold}: {where} of "
-        "the tracker, as entered. The lower end needs "
+        f"{gives}: {where} of the tracker. The lower end needs "
         f"at least {fewest} in series. Outside them the array gives less than computed. {DEFER}"
     )
     severity = "warning" if low or high else "note"
@@ -574,12 +592,16 @@ def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
 
 def _current_finding(array):
     current = array.isc_a * array.strings_n
+    gives = (
+        f"{array.strings_n} {'string gives' if array.strings_n == 1 else 'strings give'} "
+        f"{current:.1f} A short-circuit"
+    )
+    if array.converter_max_a is None:
+        return _unchecked(array, gives, "highest current of the converter's input")
     within = current <= array.converter_max_a
     text = (
-        f"{array.strings_n} {'string gives' if array.strings_n == 1 else 'strings give'} "
-        f"{current:.1f} A short-circuit: "
-        f"{'within' if within else 'outside'} the figure of {array.converter_max_a:.1f} A for the "
-        f"converter's input, as entered. {DEFER}"
+        f"{gives}: {'within' if within else 'outside'} the {array.converter_max_a:.1f} A that the "
+        f"converter's input takes. {DEFER}"
     )
     severity = "note" if within else "warning"
     return Finding(severity, f"array {array.name}", text, "Common practice, no source")

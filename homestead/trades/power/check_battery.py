@@ -24,7 +24,7 @@ def _rates(plan):
         verb = "charge it with" if one.way == "charge" else "draw"
         limit_w = plan.battery.charge_w if one.way == "charge" else plan.battery.discharge_w
         basis = (
-            "its data sheet, as entered"
+            "its data sheet"
             if one.is_entered
             else f"{plan.battery.chemistry} as usual, none entered; the {limit_w / 1000:.1f} kW "
             "entered are counted beside it"
@@ -45,12 +45,12 @@ def _cold(plan, hours):
     rule = f"{bank.chemistry.capitalize()} cells take no charge below {limit}"
     if bank.place == "heated room":
         text = (
-            f"{rule}. The bank stands in a heated room, as entered; should the room itself go "
+            f"{rule}. The bank stands in a heated room; should the room itself go "
             "below that, charging has to stop."
         )
         return Finding("note", "battery in the cold", text, TRADE)
     if cells.charge_allowed(low_c, bank.chemistry):
-        text = f"{rule}. In its unheated shed the record low of {low} lies above that, as entered."
+        text = f"{rule}. In its unheated shed the record low of {low} lies above that."
         return Finding("note", "battery in the cold", text, TRADE)
     text = f"{rule}, and in an unheated shed they follow the air to a record low of {low}"
     if hours is not None:
@@ -78,7 +78,7 @@ def _place(plan):
             "outside and no flame or spark near."
         )
         if indoors:
-            text += " The bank stands in a heated room, as entered: its vent is to be planned."
+            text += " The bank stands in a heated room: its vent is to be planned."
         severity = "warning" if indoors else "note"
         yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE)
 
@@ -91,7 +91,7 @@ def _joined(plan):
     text = (
         f"{joined.series_n} in series, {joined.parallel_n} in parallel: {joined.bank_v:.0f} V, "
         f"{joined.bank_ah:.0f} Ah, {joined.nominal_wh / 1000:.1f} kWh nominal, and "
-        f"{draw.current_a:.0f} A at the grid former's full power, as entered. Each parallel string "
+        f"{draw.current_a:.0f} A at the grid former's full power. Each parallel string "
         f"wants its own fuse and disconnect. {DEFER}"
     )
     yield Finding("note", "battery bank", text, PRACTICE)

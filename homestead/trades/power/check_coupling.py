@@ -35,7 +35,7 @@ def _ratio(followers, former):
         "AC coupling",
         f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} grid former "
         f"{'unit' if former.units_n == 1 else 'units'} of {former.all_units_w / 1000:.1f} kW in "
-        f"all: {'within' if within else 'outside'} the ratio of 1.0, as entered. Above it a load "
+        f"all: {'within' if within else 'outside'} the ratio of 1.0. Above it a load "
         "that is switched off at noon can throw more on the former than it takes. Its own manual "
         f"comes first. {DEFER}",
         RATIO,
@@ -90,7 +90,7 @@ def _full_bank(followers, former):
     return Finding(
         severity,
         "full battery",
-        f"With a full bank the former goes to {raised_hz:.2f} Hz, as entered, {what}. {law}; "
+        f"With a full bank the former goes to {raised_hz:.2f} Hz, {what}. {law}; "
         f"steeper settings halt them sooner. The papers of both machines must agree. {DEFER}",
         FREQUENCY,
     )

@@ -1,6 +1,6 @@
 """Electrical findings, gathered: strings, coupling, starting, battery, generator, wires.
 
-The text of each says what was compared, as entered, and what was assumed. None says that a thing
+The text of each says what was compared, and what was assumed. None says that a thing
 is in order: the local code, its inspector and a licensed electrician decide.
 """
 

@@ -58,7 +58,7 @@ def _power(plan, loads, worst_w, hours):
         f"Rated {rated_w / 1000:.1f} kW, it gives {worst_w / 1000:.1f} kW {basis} "
         f"({_rule_text(plan.units)}; a turbocharged or diesel engine loses less). "
         f"Essential loads may ask {essential_w / 1000:.1f} kW together: "
-        f"{'within' if within else 'outside'} it, as entered. {DEFER}"
+        f"{'within' if within else 'outside'} it. {DEFER}"
     )
     return Finding("note" if within else "warning", "generator", text, DERATING)
 
@@ -96,7 +96,7 @@ def _fuel(plan):
     text = (
         f"{store.name} holds {full_h:.0f} h of full load at {units.show(per_h, kind, plan.units)} "
         f"an hour, or {idle_h:.0f} h of running without load, reserve left, if nothing else "
-        f"burns it: {'at least' if within else 'less than'} a day at full load, as entered."
+        f"burns it: {'at least' if within else 'less than'} a day at full load."
     )
     return Finding("note" if within else "warning", "generator fuel", text, "As entered")
 
@@ -117,7 +117,7 @@ def _service(plan):
     return Finding(
         "note",
         "generator service",
-        f"Service every {interval} of running, as entered; 50 to 200 h is usual for small "
+        f"Service every {interval} of running; 50 to 200 h is usual for small "
         "air-cooled sets and the maker's book decides. Oil, filter and plugs for the outage "
         "belong to the store.",
         PRACTICE,

@@ -58,7 +58,7 @@ def _dry_months(plan):
     dry = np.flatnonzero(sources.hydro_by_month_w(plan.hydro) <= 0.0)
     if len(dry):
         named = ", ".join(MONTHS[month] for month in dry)
-        text = f"The plant stands still in {named}: it is too dry or frozen then, as entered."
+        text = f"The plant stands still in {named}: it is too dry or frozen then."
         yield Finding("note", "hydro", text, "As entered")
 
 
@@ -108,7 +108,7 @@ def _tower(plan):
         units.show(units.parse(f"{feet} ft", "length"), "length", plan.units) for feet in (30, 300)
     )
     text = (
-        f"Hub at {units.show(plan.wind.tower_m, 'length', plan.units)}, as entered. The rotor "
+        f"Hub at {units.show(plan.wind.tower_m, 'length', plan.units)}. The rotor "
         f"should turn {clear} above everything within {around}, trees at their full height "
         "included. Behind trees it gives much less than here: the weather file's wind is that of "
         "open ground. The tower, its footing and guys need an engineer's design, and often a "
@@ -130,4 +130,4 @@ def _wind_yield(plan, hours):
     if share > HIGH_CAPACITY_FRAC:
         text += " That is more than nearly any small turbine brings: check curve and shear."
         return Finding("warning", "wind turbine", text, PRACTICE)
-    return Finding("note", "wind turbine", text, "Curve and weather, as entered")
+    return Finding("note", "wind turbine", text, "Curve and weather")

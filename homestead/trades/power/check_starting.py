@@ -32,7 +32,7 @@ def _together(plan, loads):
         f"The most may run together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
         f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
         f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the grid "
-        f"former, as entered. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
+        f"former. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
         "shedding keep the sum lower than its parts."
     )
     severity = "note" if within else "warning"
@@ -48,7 +48,7 @@ def _surge(plan, loads):
         f"{start.base_w / 1000:.1f} kW of other loads may run ({MONTHS[start.month - 1]}, "
         f"{start.hour:02d}:00): {start.total_va / 1000:.1f} kVA together, "
         f"{'within' if start.is_within else 'outside'} the surge of {start.surge_w / 1000:.1f} kW "
-        f"for {plan.grid_former.surge_s:.0f} s, as entered."
+        f"for {plan.grid_former.surge_s:.0f} s."
     )
     if start.soft_start_va < start.start_va:
         fits = "within" if start.soft_total_va <= start.surge_w else "still outside"
@@ -76,7 +76,7 @@ def _unit_loss(plan, loads):
     )
     if loss.start_name:
         text += f" and a start of {loss.start_va / 1000:.1f} kVA ({loss.start_name})"
-    text += f": {'within' if loss.carries_essential else 'outside'} what is left, as entered."
+    text += f": {'within' if loss.carries_essential else 'outside'} what is left."
     if loss.leg_is_dark:
         text += " A leg of 120 V goes dark"
         if loss.stopped:

@@ -1,7 +1,7 @@
 """Findings about strings of modules: voltages, source circuits, unequal strings, room for more."""
 
 from homestead import units
-from homestead.findings.finding import DEFER, Finding
+from homestead.findings.finding import DEFER, NOT_ENTERED, Finding
 from homestead.formulas.power import electrical, solar, wiring
 
 SOURCE_CIRCUITS = "NFPA 70 (NEC) 2023, 690.8 and 690.9, Table 310.16, from memory"
@@ -108,7 +108,7 @@ def _fuse(about, array, least_a, fuse_a, count):
     within = array.fuse_a >= least_a
     text = (
         f"String fuse of {array.fuse_a:.0f} A: {'within' if within else 'outside'} the figure of "
-        f"690.9, as entered. {basis} It must also not pass the largest fuse on the module's "
+        f"690.9. {basis} It must also not pass the largest fuse on the module's "
         f"label, which is not entered here. {DEFER}"
     )
     return Finding("note" if within else "warning", about, text, SOURCE_CIRCUITS)
@@ -137,7 +137,7 @@ def _wire(plan, about, array, least_a):
     text = (
         f"String wire AWG {array.wire_size} ({assumed}): {printed_a:.0f} A at its terminals "
         f"against {least_a:.1f} A, {corrected_a:.1f} A after correction against {maximum_a:.1f} A: "
-        f"{'within' if carries else 'outside'} the figures of 690.8(B), as entered; {least}."
+        f"{'within' if carries else 'outside'} the figures of 690.8(B); {least}."
     )
     if not fused:
         text += (
@@ -158,7 +158,7 @@ def _string_drop(about, array):
     text = (
         f"{drop_v:.1f} V of {volts:.0f} V, {100 * drop_v / volts:.1f} %, is lost in the string's "
         f"wire at its working current, metal at 75 °C: {'within' if within else 'outside'} the "
-        "usual 3 %, as entered. It costs energy, not more."
+        "usual 3 %. It costs energy, not more."
     )
     return Finding("note" if within else "warning", about, text, PRACTICE)
 
@@ -178,7 +178,7 @@ def _shared(plan, array):
         f"({volts[1]:.0f} V): "
     )
     text += (
-        "alike within 2 %, as entered."
+        "alike within 2 %."
         if alike
         else "unequal strings in parallel. The tracker settles between them and both give less; "
         "the yield here does not take that off. Give each its own tracker or the same count."
@@ -190,10 +190,15 @@ def _shared(plan, array):
             "little, since voltage hardly follows the sun; in series it would cost much."
         )
         yield Finding("note", about, text, PRACTICE)
+    gives = f"Together they give {current_a:.1f} A short-circuit"
+    if other.converter_max_a is None:
+        text = f"{gives}. The highest current of the input is {NOT_ENTERED}. {DEFER}"
+        yield Finding("warning", about, text, PRACTICE, checked=False)
+        return
     within = current_a <= other.converter_max_a
     text = (
-        f"Together they give {current_a:.1f} A short-circuit: {'within' if within else 'outside'} "
-        f"the figure of {other.converter_max_a:.1f} A for the input, as entered. {DEFER}"
+        f"{gives}: {'within' if within else 'outside'} the {other.converter_max_a:.1f} A that the "
+        f"input takes. {DEFER}"
     )
     yield Finding("note" if within else "warning", about, text, PRACTICE)
 
@@ -208,15 +213,20 @@ def _room(array):
     about = f"array {array.name}"
     fits = array.future_strings_n <= array.spare_poles_n
     current_a = array.isc_a * (array.strings_n + array.future_strings_n)
-    carried = current_a <= array.converter_max_a
+    most_a = array.converter_max_a
+    carried = most_a is not None and current_a <= most_a
     rated_kw = units.convert_unit(
         array.module_w * array.modules_per_string_n * array.future_strings_n, "W", "kW"
     )
     text = (
         f"{_count(array.spare_poles_n, 'spare pole')} for "
         f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
-        f"{'enough' if fits else 'too few'} places, as entered. With them {current_a:.1f} A "
-        f"short-circuit, {'within' if carried else 'outside'} the input's "
-        f"{array.converter_max_a:.1f} A. Feeder wires and fuse are to be chosen for that. {DEFER}"
-    )
+        f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
+        f"short-circuit; what the input takes is {NOT_ENTERED}. "
+        if most_a is None
+        else f"{_count(array.spare_poles_n, 'spare pole')} for "
+        f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
+        f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
+        f"short-circuit, {'within' if carried else 'outside'} the input's {most_a:.1f} A. "
+    ) + (f"Feeder wires and fuse are to be chosen for that. {DEFER}")
     yield Finding("note" if fits and carried else "warning", about, text, PRACTICE)

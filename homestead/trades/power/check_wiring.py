@@ -1,6 +1,6 @@
 """Findings about circuits: conductors, breakers, voltage drop, disconnects, the panel's busbar.
 
-Works from Table 310.16 and its corrections, as entered. Owns no table and no formula. Leaves out
+Works from Table 310.16 and its corrections. Owns no table and no formula. Leaves out
 ground wires, boxes, burial, taps and everything that only shows on site.
 """
 
@@ -87,7 +87,7 @@ class Served:
         if self.kind == "starting":
             return "motor, since it has a start"
         what = "source, " if self.kind == "source" else ""
-        given = ", as entered" if self.is_entered else ""
+        given = "" if self.is_entered else ""
         return f"{what}{'continuous' if self.is_continuous else 'not continuous'}{given}"
 
 
@@ -202,7 +202,7 @@ def _unknown(circuit):
 
 
 def terminals_c(circuit, current_a):
-    """Temperature rating of the terminals, as entered or as 110.14(C) lets one assume. [deg C]."""
+    """Temperature rating of the terminals or as 110.14(C) lets one assume. [deg C]."""
     if circuit.terminals_c is not None:
         return round(circuit.terminals_c)
     larger_a = max(circuit.breaker_a or 0.0, current_a)
@@ -243,7 +243,7 @@ def _conductor(circuit, served, unit_system):
         f"{_assumed(circuit, served.current_a, unit_system)}: {printed_a:.0f} A at its "
         f"terminals against {served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
         f"{served.current_a:.1f} A ({circuit.feeds}: {served.how}{share}). "
-        f"{'Within' if within else 'Outside'} the figure of Table 310.16, as entered. {DEFER}"
+        f"{'Within' if within else 'Outside'} the figure of Table 310.16. {DEFER}"
     )
     severity = "note" if within else "danger"
     source = f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE
@@ -262,7 +262,7 @@ def _breaker(circuit, served):
             about,
             f"{rating_a:.0f} A for {served.least_a:.1f} A and AWG {circuit.size} "
             f"{circuit.metal}: "
-            f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52), as entered. {DEFER}",
+            f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52). {DEFER}",
             BREAKER,
         )
 
@@ -273,7 +273,7 @@ def _breaker_problems(circuit, served):
     if rating_a > most_a + 1e-6:
         yield (
             "danger",
-            f"{rating_a:.0f} A is outside the figure of {most_a:.0f} A ({why}), as entered: the "
+            f"{rating_a:.0f} A is outside the figure of {most_a:.0f} A ({why}): the "
             "wire can burn before the breaker opens.",
             source,
         )
@@ -359,7 +359,7 @@ def _drop(circuit, served, frac):
     text = (
         f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {100 * frac:.1f} %, is lost in the "
         f"wire at {served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} "
-        "the 3 % of the informational note, as entered. The code advises it and does not ask it; "
+        "the 3 % of the informational note. The code advises it and does not ask it; "
         "a motor that starts draws several times that current and drops several times that voltage."
     )
     severity = "note" if within else "warning"
@@ -380,7 +380,7 @@ def _total_drop(plan, drops):
         f"{feeder} ({100 * drops[feeder]:.1f} %) and {branch} ({100 * drops[branch]:.1f} %) lose "
         f"{100 * total:.1f} % "
         f"together: {'within' if within else 'outside'} the 5 % of the informational note for "
-        "feeder and branch, as entered; the feeder at its full current, which is seldom reached."
+        "feeder and branch; the feeder at its full current, which is seldom reached."
     )
     severity = "note" if within else "warning"
     yield Finding(severity, "voltage drop in all", f"{text} {DEFER}", DROP)
@@ -389,10 +389,7 @@ def _total_drop(plan, drops):
 def _disconnects(plan):
     for circuit in plan.circuits:
         if circuit.disconnect is False:
-            text = (
-                f"No disconnect, as entered: {circuit.feeds} cannot be cut off for work on it. "
-                f"{DEFER}"
-            )
+            text = f"No disconnect: {circuit.feeds} cannot be cut off for work on it. {DEFER}"
             yield Finding("warning", f"circuit {circuit.name}: disconnect", text, DISCONNECT)
     present = [one.name for one in plan.circuits if one.disconnect]
     if present:
@@ -447,7 +444,7 @@ def _busbar(plan):
     )
     text = (
         f"125 % of the PV inverters' {followers_a:.1f} A is {asked_a:.1f} A: "
-        f"{'within' if within else 'outside'} {allowed_a:.0f} A, {rule}, as entered. Assumed: all "
+        f"{'within' if within else 'outside'} {allowed_a:.0f} A, {rule}. Assumed: all "
         "of them feed this panel. Place and label are part of the rule."
     )
     severity = "note" if within else "danger"
@@ -456,6 +453,6 @@ def _busbar(plan):
     if breakers_a and breakers_a < asked_a - 1e-6:
         text = (
             f"Back-feed breakers of {breakers_a:.0f} A in all are below 125 % of the inverters' "
-            f"current, {asked_a:.1f} A: outside the figure, as entered."
+            f"current, {asked_a:.1f} A: outside the figure."
         )
         yield Finding("warning", "panel back-feed", f"{text} {DEFER}", BUSBAR)

@@ -130,11 +130,15 @@ def unit_loss(plan):
             ),
             "a 120 V leg goes dark": "yes" if found.leg_is_dark else "no",
             "stops with it, at 240 V": ", ".join(found.stopped) or "nothing essential",
-            "as entered": "within" if found.carries_essential else "outside",
+            "by these figures": "within" if found.carries_essential else "outside",
         }
     return pd.DataFrame(
         {"When one unit fails": list(rows), "Figure": list(rows.values())}
     ).set_index("When one unit fails")
+
+
+def _or_missing(value, how=""):
+    return "not entered" if value is None else format(value, how)
 
 
 def strings(plan, units="us"):
@@ -152,22 +156,22 @@ def strings(plan, units="us"):
                 "Array": array.name,
                 "Strings": f"{array.strings_n} × {array.modules_per_string_n}",
                 f"No load at {cold} (V)": round(found.cold_open_circuit_v),
-                "Converter takes (V)": round(array.converter_max_v),
+                "Converter takes (V)": _or_missing(array.converter_max_v, ".0f"),
                 f"At work at {hot} (V)": round(found.hot_operating_v),
-                "Tracker (V)": f"{low:.0f} to {most:.0f}",
+                "Tracker (V)": f"{_or_missing(low, '.0f')} to {_or_missing(most, '.0f')}",
                 "In series, by these figures": (
-                    f"{found.fewest_modules_n} to {found.most_modules_n}"
+                    f"{_or_missing(found.fewest_modules_n)} to {_or_missing(found.most_modules_n)}"
                 ),
                 "Short circuit (A)": round(array.isc_a * array.strings_n, 1),
-                "Input takes (A)": round(array.converter_max_a, 1),
-                "As entered": (
+                "Input takes (A)": _or_missing(array.converter_max_a, ".1f"),
+                "By these figures": (
                     "within"
                     if all(one.severity == "note" for one in found.findings)
                     else "outside, see the findings"
                 ),
             }
         )
-    columns = list(rows[0]) if rows else ["Array", "Strings", "As entered"]
+    columns = list(rows[0]) if rows else ["Array", "Strings", "By these figures"]
     return framed(rows, columns)
 
 

@@ -145,7 +145,7 @@ class Rate:
 
     @property
     def is_within(self):
-        """Whether the rate keeps to its limit, as entered."""
+        """Whether the rate keeps to its limit."""
         return self.rate_per_h <= self.limit_per_h * (1.0 + 1e-9)
 
 

@@ -269,7 +269,7 @@ class Services:
     run_h : float
         Running hours of a mean year with deliveries.
     interval_h : float
-        Hours between services, as entered.
+        Hours between services.
     a_year : float
     days_between : float
         Infinite if it never runs.

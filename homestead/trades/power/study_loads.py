@@ -80,7 +80,7 @@ class Load:
 
     @property
     def start_va(self):
-        """Starting current of one times its voltage, as entered. [VA]."""
+        """Starting current of one times its voltage. [VA]."""
         return self.start_a * self.supply_v
 
     @property

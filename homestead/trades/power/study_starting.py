@@ -24,7 +24,7 @@ class Start:
     base_w : float
         Everything else that may run in that hour.
     start_va : float
-        Locked rotor of one motor, as entered.
+        Locked rotor of one motor.
     soft_start_va : float
         The same with a soft starter.
     surge_w : float
@@ -51,7 +51,7 @@ class Start:
 
     @property
     def is_within(self):
-        """Whether the surge covers it, as entered."""
+        """Whether the surge covers it."""
         return self.total_va <= self.surge_w
 
 
@@ -177,7 +177,7 @@ class UnitLoss:
 
     @property
     def carries_essential(self):
-        """Whether the units left cover the essential load and its hardest start, as entered."""
+        """Whether the units left cover the essential load and its hardest start."""
         return (
             not self.stopped
             and self.essential_w <= self.continuous_w

@@ -410,7 +410,7 @@ def generator_service(outlook):
     if found is not None:
         rows = {
             "runs in a year, mean of all weather years": f"{found.run_h:.0f} h",
-            "between services, as entered": f"{found.interval_h:.0f} h",
+            "between services": f"{found.interval_h:.0f} h",
             "services a year": measures.digits(found.a_year, 2),
             "days from one to the next": (
                 f"{found.days_between:,.0f}" if math.isfinite(found.days_between) else "never runs"

@@ -119,7 +119,7 @@ def _heat_pumps_in_the_cold(plan):
                 f"It stops below {_shown(plan, heater.off_below_c, 'temperature')} outdoors; the "
                 f"record low is {_shown(plan, low_c, 'temperature')}. Something else must warm the "
                 "house then.",
-                "The heater's own label, as entered",
+                "The heater's own label",
             )
 
 

@@ -263,7 +263,7 @@ def pump_look(plan):
 
 def _head_parts(point):
     parts = [
-        ("lift at rest", point.static_lift_m, "static level and rise of the pipe, as entered"),
+        ("lift at rest", point.static_lift_m, "static level and rise of the pipe"),
         ("drawdown", point.drawdown_m, "flow over specific capacity, at most that of the test"),
         ("friction in pipe", point.pipe_m, "Hazen-Williams"),
         ("friction in fittings", point.fittings_m, "Hazen-Williams on their equivalent length"),
@@ -451,7 +451,7 @@ def _pump_steps(plan, pump):
     yield Step("Total dynamic head", point.head_m, "length", "sum of its parts", parts, "project")
     yield Step(
         "Flow of the pump", point.flow_m3s, "flow",
-        "where the pump's curve meets the system's" if point.from_curve else "as entered",
+        "where the pump's curve meets the system's" if point.from_curve else "entered by you",
         (head,), "project",
     )  # fmt: skip
     yield Step(

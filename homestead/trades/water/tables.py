@@ -166,7 +166,7 @@ def pump(study, units="us"):
     most = int(np.argmax(months.pump_wh_day.to_numpy()))
     rows = {
         "flow": measures.show(look.point.flow_m3s, "flow", units)
-        + (", where the curves meet" if look.point.from_curve else ", as entered"),
+        + (", where the curves meet" if look.point.from_curve else ""),
         "total dynamic head": measures.show(look.point.head_m, "length", units),
         "power in the water": measures.show(look.hydraulic_w, "power", units),
         f"power from the wire, water at {level}": measures.show(look.electric_w, "power", units),

@@ -1,0 +1,138 @@
+"""Whose number each value of a plan is: the family's own, typical, the template's, or missing.
+
+A value is *yours* if the family entered it: it differs from the template that the plan began from,
+says that it was measured or read from a label, or was confirmed ("this is right for us"). It is
+*typical* where nothing is entered and a default counts, *example* while it is still the template's
+own, and *missing* where a limit that protects people or equipment was not entered.
+"""
+
+from collections import Counter
+from functools import lru_cache
+
+import tomlkit
+
+from homestead import reference
+from homestead.plan.disk import PlanError
+from homestead.plan.fields import kind_of, nearest
+from homestead.plan.schema import IDEAS, Plan, part_type, top_key
+from homestead.units import quoted
+
+STATES = ("yours", "typical", "example", "missing")
+TEMPLATES = ("demo", "cabin", "cold-coast")
+SURE = ("measured", "label")
+# Names, choices and switches say how the homestead is built; they are no numbers to measure.
+NO_NUMBERS = ("text", "choice", "flag", "names")
+
+
+def states(plan):
+    """Whose number each numeric value of a plan is.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    dict of str to str
+        Path, such as ``"array.barn roof.converter_max_voltage"``, to one of `STATES`.
+    """
+    began = _template(_began_from(plan))
+    confirmed = set(plan.confirmed)
+    found = {}
+    for key, name, part, raw in _parts(plan.raw):
+        prefix = key if name is None else f"{key}.{name}"
+        kept = confirmed & {key, prefix}
+        like = _member(began.get(key), name)
+        for field_name, field in part.model_fields.items():
+            entry = field.alias or field_name
+            path = f"{prefix}.{entry}"
+            state = _state(field, raw.get(entry), like.get(entry), kept or path in confirmed)
+            if state:
+                found[path] = state
+    return found
+
+
+def counts(plan):
+    """How many numeric values are whose, as a dict with all of `STATES`."""
+    told = Counter(states(plan).values())
+    return {state: told[state] for state in STATES}
+
+
+def in_words(plan):
+    """The count in one sentence."""
+    told = counts(plan)
+    n = sum(told.values())
+    rest = [f"{told['example']} are still the example's"] if told["example"] else []
+    rest += [f"{told['typical']} are typical values"] if told["typical"] else []
+    rest += [f"{told['missing']} limits are missing"] if told["missing"] else []
+    return f"{told['yours']} of {n} numbers are yours{'; ' if rest else ''}{', '.join(rest)}."
+
+
+def _state(field, raw, like, is_confirmed):
+    kind = kind_of(field)
+    if kind is None or kind.name in NO_NUMBERS:
+        return None
+    if raw is None:
+        if (field.json_schema_extra or {}).get("protects"):
+            return "missing"
+        return None if field.default is None or field.is_required() else "typical"
+    if is_confirmed or (isinstance(raw, dict) and raw.get("basis") in SURE):
+        return "yours"
+    return "example" if raw == like else "yours"
+
+
+def _parts(raw):
+    """Key, name (None for a single part), class and plain data of each part that counts."""
+    for field_name in Plan.model_fields:
+        part, is_list = part_type(field_name)
+        key = top_key(field_name)
+        if part is None or key in IDEAS:
+            continue
+        if is_list:
+            for number, one in enumerate(raw.get(key, ())):
+                yield key, one.get("name", str(number)), part, one
+        elif key in raw or not _is_optional(field_name):
+            yield key, None, part, raw.get(key, {})
+
+
+def _is_optional(field_name):
+    return Plan.model_fields[field_name].default is None
+
+
+def _member(entries, name):
+    if isinstance(entries, list):
+        return next((one for one in entries if one.get("name") == name), {})
+    return entries or {}
+
+
+def _began_from(plan):
+    if plan.began_from:
+        return plan.began_from
+    for name in TEMPLATES:  # the shipped plans are examples throughout
+        if plan.folder == reference.shipped("data", name).resolve():
+            return name
+    return ""
+
+
+@lru_cache(maxsize=len(TEMPLATES))
+def _template(name):
+    if not name:
+        return {}
+    return tomlkit.parse(reference.shipped("data", name, "plan.toml").read_text("utf-8")).unwrap()
+
+
+def confirm(file, paths):
+    """Say that entries or whole parts of a `PlanFile` are right for the family; not saved yet.
+
+    Raises
+    ------
+    PlanError
+        If one of them is nothing that the plan still has from its template.
+    """
+    examples = [path for path, state in states(file.plan).items() if state == "example"]
+    for one in paths:
+        if not any(path == one or path.startswith(f"{one}.") for path in examples):
+            near = nearest(one, examples)
+            hint = f"; did you mean {near[0]!r}?" if near else ""
+            raise PlanError(f"{quoted(one)}: no value of the example stands there{hint}")
+    file.set("confirmed", list(dict.fromkeys([*file.plan.confirmed, *paths])))
