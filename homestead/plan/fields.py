@@ -19,6 +19,7 @@ from homestead.vocabulary import FULL_MONTHS
 MONTH_NAMES = tuple(name.lower() for name in FULL_MONTHS)
 BASES = ("measured", "label", "estimate")
 ROUNDING_FRAC = 1e-12
+MOST_NAMES_CHARACTERS = 90
 ROUNDING_K = 1e-9  # 32 °F arrives as -0.00000000000006 °C
 
 
@@ -279,7 +280,22 @@ def _read_choice(raw, choices):
         return raw
     near = nearest(raw, choices)[:1] if isinstance(raw, str) else ()
     hint = f" (did you mean {near[0]!r}?)" if near else ""
-    raise ValueError(f"must be one of {', '.join(choices)}; got {quoted(raw)}{hint}")
+    raise ValueError(f"must be one of {some_of(choices, raw)}; got {quoted(raw, 40)}{hint}")
+
+
+def some_of(known, text, none="none yet"):
+    """Known names for a message: all if they are few, else those nearest to a text and how many.
+
+    >>> some_of(["pump", "well"], "wel"), some_of([], "x")
+    ('pump, well', 'none yet')
+    """
+    known = list(known)
+    written = ", ".join(known)
+    if len(written) <= MOST_NAMES_CHARACTERS:
+        return written or none
+    near = (nearest(str(text), known) or known)[:3]
+    short = ", ".join(one if len(one) <= 24 else f"{one[:23]}…" for one in near)
+    return f"{short} and {len(known) - len(near)} more; the form lists all"
 
 
 def nearest(text, known):

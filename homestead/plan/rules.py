@@ -67,8 +67,9 @@ def _stores_exist(plan):
         if user.store not in allowed:
             yield Fault(
                 (*where, "store"),
-                f"must name a fuel store ({', '.join(allowed) or 'none yet: add a [[fuel]]'}); "
-                f"got {user.store!r}",
+                f"must name a fuel store "
+                f"({fields.some_of(allowed, user.store, 'none yet: add a [[fuel]]')}); "
+                f"got {units.quoted(user.store, 40)}",
             )
         elif getattr(user, "efficiency_frac", 0) > 1 and user.store != "electricity":
             yield Fault((*where, "efficiency"), "may pass 1 only for a heat pump on electricity")
@@ -249,8 +250,8 @@ def _food_fits(plan):
     if plan.freezer and plan.freezer.appliance not in names:
         yield Fault(
             ("freezer", "appliance"),
-            f"must name an appliance ({', '.join(names) or 'none yet'}); "
-            f"got {plan.freezer.appliance!r}",
+            f"must name an appliance ({fields.some_of(names, plan.freezer.appliance)}); "
+            f"got {units.quoted(plan.freezer.appliance, 40)}",
         )
     if plan.garden:
         beds_m2 = sum(crop.area_m2 for _, crop in _members(plan.crops))
@@ -293,11 +294,11 @@ def _names_are_known(plan):
     known = reference.animal_names()
     for number, animal in _members(plan.animals):
         if animal.kind not in known:
-            near = fields.nearest(animal.kind, list(known)) or sorted(known)
             yield Fault(
                 ("animal", number, "kind"),
-                f"must be a kind of animal that the tables know; got {animal.kind!r}; "
-                f"nearest: {', '.join(near)}",
+                "must be a kind of animal that the tables know, such as "
+                f"{fields.some_of(sorted(known), animal.kind)}; "
+                f"got {units.quoted(animal.kind, 40)}",
             )
 
 
@@ -340,11 +341,10 @@ def _phases_follow_each_other(plan):
             yield Fault(("phase", number, "changes"), "must name a change at least")
         for name in phase.changes:
             if name not in names:
-                near = fields.nearest(name, names) or names
                 yield Fault(
                     ("phase", number, "changes"),
-                    f"must name changes ({', '.join(near) or 'none yet: add a [[change]]'}); "
-                    f"got {units.quoted(name)}",
+                    f"must name changes ({fields.some_of(names, name)}); "
+                    f"got {units.quoted(name, 40)}",
                 )
             elif name in made:
                 yield Fault(
@@ -468,10 +468,11 @@ def _wires_are_known(plan):
     ]
     for where, prefix, size, metal, insulation_c in wires:
         if size and (size, metal) not in sizes:
-            known = ", ".join(s for s, m in sorted(sizes, key=_by_size) if m == metal)
+            known = [s for s, m in sorted(sizes, key=_by_size) if m == metal]
             yield Fault(
                 (*where, f"{prefix}size"),
-                f"must be a trade size of {metal}, one of {known}; got {units.quoted(size)}",
+                f"must be a trade size of {metal}, one of "
+                f"{fields.some_of(known, size)}; got {units.quoted(size, 40)}",
             )
         if min(abs(insulation_c - known_c) for known_c in (60, 75, 90)) > 0.1:
             yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
@@ -493,11 +494,10 @@ def _circuits_feed_something(plan):
     known = names + list(wiring.FEEDS)
     for number, one in _members(plan.circuits):
         if one.feeds not in known and one.current_a is None:
-            near = fields.nearest(one.feeds, known)
             yield Fault(
                 ("circuit", number, "feeds"),
-                f"must name what it feeds ({', '.join(near or known)}), "
-                f"or give its current; got {units.quoted(one.feeds)}",
+                f"must name what it feeds ({fields.some_of(known, one.feeds)}), "
+                f"or give its current; got {units.quoted(one.feeds, 40)}",
             )
 
 

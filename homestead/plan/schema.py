@@ -22,6 +22,7 @@ from homestead.plan.fields import (
     kind_of,
     nearest,
     read_entry,
+    some_of,
     spec,
 )
 from homestead.plan.rules import RULES
@@ -251,7 +252,7 @@ def _fault(part, where, error):
 
 def _near(key, known):
     near = nearest(key, known)
-    return f"; did you mean {near[0]!r}?" if near else f"; known: {', '.join(known)}"
+    return f"; did you mean {near[0]!r}?" if near else f"; known: {some_of(known, key)}"
 
 
 def _assumptions(raw):

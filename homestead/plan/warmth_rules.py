@@ -4,7 +4,7 @@ Each is given the plan by field name, as `rules` explains; a part with a fault o
 """
 
 from homestead import units
-from homestead.plan.fields import Fault, key_of
+from homestead.plan.fields import Fault, key_of, some_of
 
 
 def _members(listed):
@@ -88,8 +88,8 @@ def _preheat_is_whole(plan):
         if hot.preheat_heater not in wood:
             yield Fault(
                 ("hot_water", "preheat_heater"),
-                f"must name a heater that burns cordwood ({', '.join(wood) or 'none yet'}); "
-                f"got {hot.preheat_heater!r}",
+                f"must name a heater that burns cordwood "
+                f"({some_of(wood, hot.preheat_heater)}); got {hot.preheat_heater!r}",
             )
     elif hot.preheat_heater is not None:
         yield Fault(("hot_water", "preheat_heater"), 'is for preheat_by = "wood" only')

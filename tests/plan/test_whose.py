@@ -45,9 +45,9 @@ def test_one_word_makes_an_entry_or_a_part_yours_and_is_kept(file):
     file.save()
     states = whose.states(PlanFile(file.path).plan)
     assert states["cistern.volume"] == states[f"{RACK}.tilt"] == "yours"
-    assert states["cistern.start"] == "example"
-    with pytest.raises(PlanError, match="did you mean 'cistern.start'"):
-        whose.confirm(file, ["cistern.sstart"])
+    assert states["pump.depth"] == "example"
+    with pytest.raises(PlanError, match="did you mean 'pump.depth'"):
+        whose.confirm(file, ["pump.dpth"])
 
 
 def test_a_label_or_a_measurement_is_yours_though_it_equals_the_template(file):
