@@ -13,6 +13,7 @@ from homestead.workspace import begin
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = demo_path().read_text(encoding="utf-8")
+BEGUN = DEMO.replace('units = "us"\n', 'units = "us"\nbegan_from = "demo"\n', 1)
 
 
 def run(*arguments, cwd, answers="", **more):
@@ -34,7 +35,7 @@ def run(*arguments, cwd, answers="", **more):
 def test_new_asks_nothing(tmp_path):
     done = run("new", "place", cwd=tmp_path)
     assert done.returncode == 0
-    assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == DEMO
+    assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == BEGUN
 
 
 def test_what_is_answered_is_in_the_plan_and_it_runs(tmp_path):
@@ -53,7 +54,7 @@ def test_what_is_answered_is_in_the_plan_and_it_runs(tmp_path):
 
 def test_empty_answers_leave_the_example(tmp_path):
     assert run("new", "place", "--ask", cwd=tmp_path, answers="\n\n\n\n").returncode == 0
-    assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == DEMO
+    assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == BEGUN
 
 
 def test_a_wrong_answer_is_told_and_asked_again(tmp_path):

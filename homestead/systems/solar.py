@@ -4,7 +4,7 @@ from homestead.formulas.power.solar import (
     array_dc_w,
     cell_temperature_noct_c,
     plane_of_array_w_m2,
-    strings,
 )
+from homestead.formulas.power.strings import strings
 
 __all__ = ["array_dc_w", "cell_temperature_noct_c", "plane_of_array_w_m2", "strings"]

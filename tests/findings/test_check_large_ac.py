@@ -38,6 +38,7 @@ def test_a_string_over_voltage_at_the_record_low_is_found():
     # 15 x 37.5 V = 562.5 V by the label; x (1 + 0.0027 x 51.1) at -15 °F = 640 V.
     def long(raw):
         member(raw, "array", "south roof")["modules_per_string"] = 15
+        member(raw, "array", "south roof")["voc_coefficient_per_c"] = -0.0027
 
     found = list(electrical.findings_of(large(long)))
     assert [one.about for one in found if one.severity == "danger"] == ["array south roof"]

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from homestead.findings.finding import Finding
-from homestead.formulas.power import solar
+from homestead.formulas.power import solar, strings
 from homestead.plan.file import demo_path, with_changes
 from homestead.weather import many_years, read
 
@@ -303,7 +303,7 @@ def test_importing_the_module_does_not_load_the_sun_library():
 # per deg C, -10 deg C, limit 600 V: 54.18 V a module, 11 modules.
 def test_strings_course_example():
     array = an_array(modules_per_string_n=11, converter_max_v=600.0)
-    result = solar.strings(array, a_site(record_low_c=-10.0))
+    result = strings.strings(array, a_site(record_low_c=-10.0))
     assert result.cold_open_circuit_v == pytest.approx(11 * 54.18, abs=11 * 0.01)
     assert result.most_modules_n == 11
     assert result.findings[0].severity == "note"
@@ -313,7 +313,7 @@ def test_strings_course_example():
 # E18 (found): the same by the code table, factor 1.14: 10 modules, so 11 are one too many.
 def test_strings_by_the_code_table():
     array = an_array(modules_per_string_n=11, converter_max_v=600.0, voc_coefficient_per_c=None)
-    result = solar.strings(array, a_site(record_low_c=-10.0))
+    result = strings.strings(array, a_site(record_low_c=-10.0))
     assert result.cold_open_circuit_v == pytest.approx(11 * 56.43, abs=0.01)
     assert result.most_modules_n == 10
     assert result.findings[0].severity == "danger"
@@ -323,18 +323,18 @@ def test_strings_by_the_code_table():
 
 def test_strings_hot_by_hand():
     # 40 deg C air + 25/800 * 1000 = 71.25 deg C cell; 1 - 0.0035 * 46.25 = 0.838125.
-    result = solar.strings(an_array(), a_site())
+    result = strings.strings(an_array(), a_site())
     assert result.hot_operating_v == pytest.approx(6 * 41.3 * 0.838125)
     # 120 V / (41.3 V * 0.838125) = 3.47, so four.
     assert result.fewest_modules_n == 4
 
 
 def test_string_findings_by_severity():
-    short = solar.strings(an_array(modules_per_string_n=3), a_site())
+    short = strings.strings(an_array(modules_per_string_n=3), a_site())
     assert [finding.severity for finding in short.findings] == ["note", "warning", "note"]
-    long = solar.strings(an_array(tracker_max_v=250.0), a_site())
+    long = strings.strings(an_array(tracker_max_v=250.0), a_site())
     assert "upper end" in long.findings[1].text and long.findings[1].severity == "warning"
-    strong = solar.strings(an_array(strings_n=3), a_site())
+    strong = strings.strings(an_array(strings_n=3), a_site())
     assert strong.findings[2].severity == "warning"
     assert "33.6 A" in strong.findings[2].text
 
@@ -342,7 +342,7 @@ def test_string_findings_by_severity():
 def test_findings_defer_and_never_reassure():
     for site in (a_site(), a_site(record_low_c=-39.0)):
         for count in (2, 6, 12):
-            result = solar.strings(an_array(modules_per_string_n=count), site)
+            result = strings.strings(an_array(modules_per_string_n=count), site)
             for finding in result.findings:
                 assert isinstance(finding, Finding)
                 text = finding.text.lower()

@@ -35,7 +35,11 @@ HOUSE = SMALLEST | {
             "imp": "10.6 A",
             "coupling": "ac",
             "converter": "5 kW",
+            "voc_coefficient_per_c": -0.0027,
+            "converter_max_voltage": "600 V",
+            "converter_max_current": "30 A",
             "tracker_min": "90 V",
+            "tracker_max": "550 V",
         }
     ],
     "grid_former": {"continuous": "6 kW", "surge": "12 kW", "idle": "40 W", "charger": "4 kW"},

@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import workspace
-from homestead.formulas.power import solar
+from homestead.formulas.power import strings
 from homestead.plan import PlanError, PlanFile, demo_path, open_plan, whose
 from homestead.plan.fields import kind_of
 from homestead.plan.schema import Plan, part_type
@@ -72,7 +72,7 @@ def test_no_limit_that_protects_has_a_default():
 
 def strings_of(file):
     rack = next(one for one in file.plan.arrays if one.name == "ground rack")
-    return solar.strings(rack, file.plan.site, "us")
+    return strings.strings(rack, file.plan.site, "us")
 
 
 def test_without_its_own_coefficient_the_codes_table_counts(file):

@@ -2,7 +2,8 @@
 
 from homestead import units
 from homestead.findings.finding import DEFER, NOT_ENTERED, Finding
-from homestead.formulas.power import electrical, solar, wiring
+from homestead.formulas.power import electrical, wiring
+from homestead.formulas.power import strings as string_formulas
 
 SOURCE_CIRCUITS = "NFPA 70 (NEC) 2023, 690.8 and 690.9, Table 310.16, from memory"
 PRACTICE = "Common practice, no source"
@@ -18,7 +19,7 @@ SIZES = ("14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4
 def findings_of(plan):
     """Yield findings about the strings of a plan."""
     for array in plan.arrays:
-        yield from solar.strings(array, plan.site, plan.units).findings
+        yield from string_formulas.strings(array, plan.site, plan.units).findings
         yield from _source_circuit(plan, array)
         yield from _shared(plan, array)
         yield from _room(array)

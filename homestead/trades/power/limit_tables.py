@@ -9,7 +9,7 @@ import math
 import pandas as pd
 
 from homestead import units as measures
-from homestead.formulas.power import solar
+from homestead.formulas.power import strings as string_formulas
 from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, count_text
 from homestead.simulate import constants
@@ -149,7 +149,7 @@ def strings(plan, units="us"):
     )
     rows = []
     for array in plan.arrays:
-        found = solar.strings(array, plan.site, units)
+        found = string_formulas.strings(array, plan.site, units)
         low, most = array.tracker_min_v, array.tracker_max_v
         rows.append(
             {
