@@ -1,4 +1,4 @@
-"""Commands for coming back through the year: older versions of the plan, and going back to one."""
+"""Commands for coming back through the year: older versions, today's stores, the chores."""
 
 from datetime import date
 from typing import Annotated
@@ -78,3 +78,81 @@ def restore(
     go_back(find_plan(path), chosen.path)
     print("Back to:" + version_line(named[0], chosen)[4:])
     print("The version you had is kept: homestead restore 1 brings it back.")
+
+
+@commands.command()
+def today(
+    readings: Annotated[
+        list[str] | None,
+        typer.Argument(
+            help='Gauges, such as battery=62% "propane tank=45%" "woodshed=3 cords" pantry=half. '
+            "Without any: each is asked for."
+        ),
+    ] = None,
+    plan: Annotated[str | None, typer.Option(help="Plan file or its folder.")] = None,
+):
+    """Read your gauges: the days from today with what is really there, and what to do this week."""
+    import textwrap
+
+    from homestead.plan import open_plan
+    from homestead.plan.file import PlanError
+    from homestead.questions import season
+    from homestead.questions import today as questions
+    from homestead.screen import season as words
+
+    opened = open_plan(plan)
+    given = dict(one.partition("=")[::2] for one in readings or ())
+    if not all(given.values()):
+        raise PlanError('each gauge is a name, "=" and what it says, such as battery=62%')
+    if readings is None:
+        print("What do the gauges say? Press Enter to leave one as in the plan.")
+        for gauge in questions.gauges_of(opened):
+            given[gauge.name] = _asked(f"{gauge.name} ({gauge.hint})", gauge.sets_of)
+    found = questions.today(opened, {name: text for name, text in given.items() if text})
+    print(textwrap.fill(words.today_words(found), 80))
+    lines = words.this_week(found, season.chores_of(opened))
+    print("This week:" if lines else "Nothing is due this week.")
+    for line in lines:
+        print(textwrap.fill(f"- {line}", 80, subsequent_indent="  "))
+
+
+def _asked(question, check):
+    """Typed answer that passes a check, or "" if it was left empty."""
+    while True:
+        text = typer.prompt(question, default="", show_default=False).strip()
+        try:
+            if text:
+                check(text)
+            return text
+        except ValueError as error:
+            print(f"  {error}")
+
+
+@commands.command("calendar")
+def calendar_(
+    path: PlanPath = None,
+    ics: Annotated[
+        str | None, typer.Option(help="Also write it as a calendar file, such as chores.ics.")
+    ] = None,
+):
+    """What to do month by month, for the parts you have, each with its reason."""
+    import textwrap
+
+    from homestead.plan import open_plan
+    from homestead.questions import season
+    from homestead.screen.season import by_month
+    from homestead.simulate.inputs import read_weather
+
+    plan = open_plan(path)
+    air_c = read_weather(plan).hourly["air_c"].to_numpy()
+    air_c = air_c[: len(air_c) // 8760 * 8760]
+    chores = season.chores_of(plan, air_c)
+    monthly = [one for one in chores if one.months == season.EVERY_MONTH]
+    for month, due in [("Every month", monthly), *by_month(chores)]:
+        print(month if due else f"{month}: nothing of its own")
+        for one in due:
+            print(textwrap.fill(f"- {one.text} {one.why}", 80, subsequent_indent="  "))
+    if ics:
+        from homestead.page.calendar import write_calendar
+
+        print(f"Calendar: {write_calendar(plan, ics, date.today().year, air_c).resolve()}")

@@ -2,12 +2,17 @@
 
 from datetime import date
 
+import icalendar
 import pytest
 from typer.testing import CliRunner
 
-from homestead import cli, workspace
+from homestead import cli, units, workspace
 from homestead.outlook import remembered
-from homestead.plan import PlanError, PlanFile
+from homestead.outlook import run as outlook_run
+from homestead.page import calendar
+from homestead.plan import PlanError, PlanFile, demo_path, everyday, open_plan
+from homestead.questions import season
+from homestead.questions import today as questions
 from homestead.screen import over_time
 from homestead.simulate.inputs import read_weather
 
@@ -66,3 +71,127 @@ def test_a_plan_opens_no_weather_outside_its_folder(home):
         with pytest.raises(PlanError, match="must be a file in the plan's folder") as caught:
             read_weather(PlanFile(home).plan)
         assert "secret" not in str(caught.value)
+
+
+# --- today ----------------------------------------------------------------------------------------
+
+
+def test_days_from_today_are_those_of_the_one_simulation(home):
+    plan = PlanFile(home).plan
+    outlook = outlook_run(plan, 3)
+    for on, day in ((date(2026, 11, 27), 330), (date(2028, 12, 31), 364), (date(2028, 2, 29), 59)):
+        found = questions.today(plan, {}, on, years_n=3)
+        assert found.days.tolist() == outlook.together[:, day].tolist()
+
+
+def test_gauges_set_the_stores_that_the_hours_begin_with():
+    plan = open_plan(demo_path())
+    sets = {one.name: one.sets_of for one in questions.gauges_of(plan)}
+    # 62 % of charge, of which the last 10 % are kept: 52 of 90.
+    assert sets["battery"]("62 %") == {"battery.start": pytest.approx(52 / 90, abs=1e-4)}
+    assert sets["battery"]("5%") == {"battery.start": 0.0}
+    (tank,) = sets["propane tank"]("45%").values()
+    # Written to five digits.
+    tank_m3, wood_m3 = units.parse("225 gal", "volume"), units.parse("0.5 cords", "volume")
+    assert units.parse(tank, "volume") == pytest.approx(tank_m3, rel=1e-4)
+    (wood,) = sets["woodshed"]("half a cord").values()
+    assert units.parse(wood, "volume") == pytest.approx(
+        units.parse("0.5 cords", "volume"), rel=1e-4
+    )
+    assert sets["cistern"]("1250 gal") == {"cistern.start": 0.5}
+    pantry = sets["pantry"]("half")
+    assert len(pantry) == len(plan.pantry) and pantry["pantry.home-canned goods.energy"] == (
+        "30000 kcal"
+    )
+    with pytest.raises(ValueError, match="there is no such gauge") as caught:
+        questions.today(plan, {"moonshine": "full", "cistern": "9000 gal"}, years_n=1)
+    assert "must be from empty to full" in str(caught.value)
+
+
+def test_less_in_store_never_gives_more_days(home):
+    plan = PlanFile(home).plan
+    store = plan.fuels[0].name
+    many, few = (
+        questions.today(plan, {store: one, "pantry": part}, date(2026, 11, 1), 1)
+        for one, part in (("9 cords", "100%"), ("0.1 cords", "10%"))
+    )
+    assert questions.low(few.days) < questions.low(many.days)
+
+
+def test_today_asks_for_each_gauge_and_says_three_lines_at_most(home):
+    plan = PlanFile(home).plan
+    n = len(questions.gauges_of(plan))
+    done = CliRunner().invoke(cli.app, ["today", "--plan", str(home)], input="lots\n" + "\n" * n)
+    assert done.exit_code == 0 and "a share from 0 to 100 %" in done.stdout
+    said = run("today", "pantry=half", "--plan", home).stdout
+    assert "If nothing arrived from today" in said and "Cutting back from today" in said
+    assert sum(line.startswith("- ") for line in said.splitlines()) <= 3
+    assert max(map(len, said.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(
+    ("said", "amount"),
+    [
+        ("half a cord", "0.5 cord"),
+        ("a quarter of a cord", "0.25 cord"),
+        ("a cord and a half", "1.5 cord"),
+        ("two and a half cords", "2.5 cords"),
+        ("three cords", "3 cords"),
+        ("a dozen", "12"),
+        ("12kWh", "12kWh"),
+        ("430 W", "430 W"),
+    ],
+)
+def test_amounts_as_people_say_them(said, amount):
+    assert everyday.amount_text(said) == amount
+
+
+# --- the season -----------------------------------------------------------------------------------
+
+
+def test_chores_are_only_for_parts_that_the_plan_has():
+    plan = open_plan(demo_path())
+    keys = {one.key for one in season.chores_of(plan)}
+    assert {"chimney", "precharge", "generator", "pantry", "water test"} <= keys
+    assert {"fuel propane tank", "fuel woodshed", "feed steer"} <= keys
+    bare = plan.model_copy(
+        update={"generator": None, "pressure_tank": None, "heaters": (), "pantry": (), "fuels": ()}
+    )
+    left = {one.key for one in season.chores_of(bare)}
+    assert not left & {"generator", "precharge", "chimney", "pantry", "furnace", "alarms"}
+    for one in season.chores_of(plan):
+        assert season.source_text(one) and one.why and set(one.months) <= set(range(1, 13))
+
+
+def test_fuel_is_ordered_the_month_before_and_the_precharge_is_below_cut_in():
+    chores = {one.key: one for one in season.chores_of(open_plan(demo_path()))}
+    assert chores["fuel propane tank"].months == (1, 7)  # delivered in February and August
+    assert chores["fuel woodshed"].months == (8,)
+    assert chores["feed steer"].months == (10,)  # pasture until October
+    # Water Systems Council: 2 psi below the cut-in of 40 psi.
+    assert "38 psi" in chores["precharge"].text
+
+
+def test_the_calendar_file_is_read_by_others_and_never_doubles():
+    plan = open_plan(demo_path())
+    text = calendar.calendar_text(plan, 2027)
+    assert text == calendar.calendar_text(plan, 2027)
+    read = icalendar.Calendar.from_ical(text)
+    events = read.walk("VEVENT")
+    names = [str(one["UID"]) for one in events]
+    assert (
+        len(set(names))
+        == len(names)
+        == sum(len(one.months) if len(one.months) < 12 else 1 for one in season.chores_of(plan))
+    )
+    later = icalendar.Calendar.from_ical(calendar.calendar_text(plan, 2031)).walk("VEVENT")
+    assert [str(one["UID"]) for one in later] == names
+    assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))  # RFC 5545, 3.1
+    chimney = next(one for one in events if "chimney" in one["SUMMARY"])
+    assert chimney["RRULE"]["FREQ"] == ["YEARLY"] and chimney["DTSTART"].dt.day == 1
+
+
+def test_the_calendar_command_lists_and_writes(home):
+    done = run("calendar", home, "--ics", home / "chores.ics")
+    assert "Every month" in done.stdout and "December" in done.stdout
+    assert (home / "chores.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")

@@ -349,8 +349,8 @@ def alike_of(hours, first_only=False):
     )
 
 
-def starts_of(first_day, horizon_n, rows, days, *alike):
-    """Days until each outcome for the 365 starts from a day on, by plain arrays and numbers."""
+def starts_of(first_day, horizon_n, rows, days, *alike, starts_n=DAYS_N):
+    """Days until each outcome for the starts from a day on, by plain arrays and numbers."""
     fixed, by_c, start, larder, *rest = alike
     # Animals that give no food have no say in the days of food; leaving them out saves a sixth.
     fed = days.animal_kcal.any(axis=0)
@@ -360,7 +360,7 @@ def starts_of(first_day, horizon_n, rows, days, *alike):
     )
     larder = larder._replace(feed_kg=np.ascontiguousarray(larder.feed_kg[fed]))
     alike = (fixed, by_c, start, larder, *rest)
-    return kernel.run_starts(first_day, DAYS_N, horizon_n, rows, days, *alike)
+    return kernel.run_starts(first_day, starts_n, horizon_n, rows, days, *alike)
 
 
 def generator_full_wh(hours):

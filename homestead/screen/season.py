@@ -1,0 +1,52 @@
+"""Today and the season in words: days from today, what to do this week, chores by month."""
+
+from homestead.outlook.independence import HORIZON_DAYS
+from homestead.questions.season import EVERY_MONTH
+from homestead.questions.today import low
+from homestead.screen.readable import count_text, days_text
+from homestead.vocabulary import FULL_MONTHS
+
+MOST_LINES = 3
+
+
+def today_words(found):
+    """Days from today and what ends them, in a sentence or two."""
+    when = f"{FULL_MONTHS[found.on.month - 1]} {found.on.day}"
+    days, spare = (days_text(low(one), HORIZON_DAYS) for one in (found.days, found.sparing))
+    first = f" {found.first.capitalize()} usually goes first." if found.first else ""
+    return (
+        f"If nothing arrived from today, {when}, with these stores: plan on {days} days.{first} "
+        f"Cutting back from today: {spare} days."
+    )
+
+
+def this_week(found, chores):
+    """What to do this week, three lines at most: what adds the most days, then what is due.
+
+    Parameters
+    ----------
+    found : Today
+    chores : sequence of Chore
+
+    Returns
+    -------
+    list of str
+    """
+    lines = [
+        f"Fill the {name}: {count_text(gained, 'day')} more to plan on."
+        for name, gained in found.fill[:1]
+    ]
+    gained = low(found.sparing) - low(found.days)
+    if gained > 0 and low(found.days) < HORIZON_DAYS:
+        lines.append(f"If it has begun, cut back now: {count_text(gained, 'day')} more.")
+    due = [one.text for one in chores if found.on.month in one.months]
+    return [*lines, *due][:MOST_LINES]
+
+
+def by_month(chores):
+    """Chores of each month, those of every month left out: a list of (month name, chores)."""
+    single = [one for one in chores if one.months != EVERY_MONTH]
+    return [
+        (FULL_MONTHS[month - 1], [one for one in single if month in one.months])
+        for month in EVERY_MONTH
+    ]
