@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from homestead import units
+from homestead.vocabulary import us_spelling
 
 COLUMNS = ("item", "quantity", "value", "unit", "source", "locator", "note")
 
@@ -77,7 +78,7 @@ def items(name, quantity=None):
 
 def row(name, item, quantity):
     """One row, or a ValueError that lists the nearest known names."""
-    found = _index(name).get((item, quantity))
+    found = _index(name).get((us_spelling(item), quantity))
     if found is None:
         known = items(name, quantity)
         near = difflib.get_close_matches(str(item), known, n=3, cutoff=0.4) or known[:8]

@@ -25,5 +25,18 @@ SEASONS = {
     "winter": (12, 1, 2),
     "spring": (3, 4, 5),
     "summer": (6, 7, 8),
-    "autumn": (9, 10, 11),
+    "fall": (9, 10, 11),
 }
+
+_SPELLINGS = (("aluminium", "aluminum"), ("galvanised", "galvanized"))
+
+
+def us_spelling(word):
+    """A word of ours as we spell it, from either spelling; anything but text as it came.
+
+    >>> us_spelling("aluminium"), us_spelling("galvanised steel"), us_spelling("copper")
+    ('aluminum', 'galvanized steel', 'copper')
+    """
+    for other, ours in _SPELLINGS if isinstance(word, str) else ():
+        word = word.replace(other, ours)
+    return word

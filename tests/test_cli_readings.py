@@ -55,7 +55,7 @@ def test_no_reading_that_can_be_used_is_said(capsys, tmp_path):
 def test_wood_is_shown_in_cords(capsys, tmp_path):
     (tmp_path / "meter.csv").write_text("date,what,value,unit\n2025-01,wood used,0.31,cord\n")
     _, out, _ = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
-    assert "0.01 cords" in out and "gal" not in out  # a mean day of the month
+    assert "0.01 cords" in out and "gal" not in out  # an average day of the month
 
 
 def test_the_demo_is_told_where_no_plan_is(capsys, tmp_path, monkeypatch):

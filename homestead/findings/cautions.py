@@ -180,7 +180,7 @@ CAUTIONS = (
         "generator",
         "Run a generator only outdoors, at least 20 ft (6 m) from the house, exhaust turned away "
         "from doors, windows and vents; never in a garage or on a porch. Let it cool before "
-        "fuelling. Its connection to the house is licensed work.",
+        "fueling. Its connection to the house is licensed work.",
         "cdc-generator",
     ),
     Caution(
@@ -285,7 +285,7 @@ ON_THE_WALL = (
     ),
     Caution(
         "medical needs",
-        "Whatever a life or a treatment hangs on needs a backup of its own: agree it with the "
+        "Whatever a life or a treatment depends on needs a backup of its own: agree it with the "
         "clinic or the supplier now.",
         "common-practice",
     ),
@@ -356,12 +356,12 @@ def propane_tank_distance_m(tank_water_m3):
     return np.array(distances)[np.searchsorted(edges, tank)]
 
 
-def well_distance_m(neighbour):
+def well_distance_m(neighbor):
     """Published distance between a private well and a source of pollution.
 
     Parameters
     ----------
-    neighbour : str
+    neighbor : str
         Such as ``"septic tank"``, ``"leach field"`` or ``"manure stack"``.
 
     Returns
@@ -374,7 +374,7 @@ def well_distance_m(neighbour):
     ValueError
         If there is no such row; the nearest names are listed.
     """
-    return reference.value("distances", neighbour, "from_well", "m")
+    return reference.value("distances", neighbor, "from_well", "m")
 
 
 def carbon_monoxide_alarm_minutes(level_ppm):

@@ -61,7 +61,7 @@ class Outlook(Shown):
         each; the horizon if it does not come.
     horizon_days : int
     year : Year
-        A mean year with deliveries: energy, water, fuel, balances.
+        An average year with deliveries: energy, water, fuel, balances.
     findings : tuple of Finding
         What the checks of the plan found.
     """

@@ -1,4 +1,4 @@
-"""The year with deliveries: what the homestead makes, uses, burns and draws in a mean year.
+"""The year with deliveries: what the homestead makes, uses, burns and draws in an average year.
 
 Fuel, feed and food are made up at each day's end, so the sums are what a year costs. Also owns the
 balances that must close every hour.
@@ -18,25 +18,25 @@ from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import settled_start, years_with_deliveries
 from homestead.vocabulary import MONTHS
 
-LITRES_PER_M3 = 1000.0
+LITERS_PER_M3 = 1000.0
 UNLIMITED_W = 1e9
 HALF_DARK_FRAC = 0.5  # of an hour's essential load; more of it missing and the house is dark
 
 
 @dataclass(frozen=True)
 class Year:
-    """A mean year with deliveries.
+    """An average year with deliveries.
 
     Attributes
     ----------
     totals : dict
-        Energy in kWh, water in m³, fuel in litres and cords, hours, by the names of `as_dict`.
+        Energy in kWh, water in m³, fuel in liters and cords, hours, by the names of `as_dict`.
     monthly : DataFrame of 12 rows
         Means of each `Flows` column's sum over the month; `Wh` and `m3`.
     balance : dict
         Largest hourly residual over the largest hourly throughput: power, water, heat.
     sunless_days : dict
-        nominal, usable, essential_only: what is stored over what a mean day wants; and
+        nominal, usable, essential_only: what is stored over what an average day wants; and
         usable_by_month, of the twelve months.
     dark : tuple of (int, int, bool)
         Weather years in which the house stands dark for a whole day in spite of deliveries: year
@@ -57,7 +57,7 @@ class Year:
 
 
 def year_of(hours):
-    """Run all weather years in a row, with deliveries, and sum them to a mean year."""
+    """Run all weather years in a row, with deliveries, and sum them to an average year."""
     trace = years_with_deliveries(hours)
     flows, years_n = trace.flows, hours.years_n
     flows = flows.assign(**{f"{name}_w": offered_w for name, offered_w in hours.sources.items()})
@@ -78,7 +78,7 @@ def year_of(hours):
         "unserved_kwh": sum(totals[name] for name in short) / 1000.0,
         "generator_h": totals["generator_h"],
         "generator_fuel_kwh": totals["generator_fuel_w"] / 1000.0,
-        "propane_l": _amount(hours.plan, fuel_used, "propane") * LITRES_PER_M3,
+        "propane_l": _amount(hours.plan, fuel_used, "propane") * LITERS_PER_M3,
         "wood_cords": _cords(hours.plan, fuel_used),
         "well_m3": totals["pumped_m3"],
         **{f"{name}_m3": totals[f"{name}_m3"] for name in kept},
@@ -98,7 +98,7 @@ def year_of(hours):
 
 
 def brief_year_of(hours):
-    """Yearly sums of a mean year with deliveries, by `Flows` field, without keeping the hours."""
+    """Sums of an average year with deliveries, by `Flows` field, without keeping the hours."""
     sums = sum(
         kernel.flows_by_month(
             year * DAYS_N,
@@ -143,7 +143,7 @@ def wanted_of(hours):
 
 
 def _fuel_used(hours, trace):
-    """Amount of each store used in a mean year: what each day's end had to make up."""
+    """Amount of each store used in an average year: what each day's end had to make up."""
     at_day_end = trace.fuel_wh[23::24]
     used_wh = (hours.fuel_start_wh - at_day_end).sum(axis=0) / hours.years_n
     return {
@@ -161,7 +161,7 @@ def _cords(plan, fuel_used):
 
 
 def _sunless(hours):
-    """Days without any sun: stored energy over what a mean day wants of the battery."""
+    """Days without any sun: stored energy over what an average day wants of the battery."""
     plan, fixed = hours.plan, hours.fixed
     months = {name: 0.0 for name in MONTHS}
     if plan.battery is None:

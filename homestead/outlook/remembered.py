@@ -42,7 +42,7 @@ def folder():
 
 @lru_cache(maxsize=1)
 def code_digest():
-    """Fingerprint of everything in this package that a result hangs on.
+    """Fingerprint of everything in this package that a result depends on.
 
     The sources below the views, the reference tables, and the version that reads the sun.
     """

@@ -331,7 +331,7 @@ def _closer(outlook, need, units):
 def _closer_power(outlook, units):
     plan = outlook.plan
     sheets = [
-        (energy_tables.loads_by_month(outlook), "Use on a mean day of each month, by kind"),
+        (energy_tables.loads_by_month(outlook), "Use on an average day of each month, by kind"),
         (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
         (
             source_tables.hydro(plan, units),
@@ -355,7 +355,8 @@ def _closer_power(outlook, units):
     if plan.grid_former:
         pictures.append(figures.starting_current(outlook))
     return {
-        "title": "A closer look at power: mean days, the worst fortnight, yield, starts, circuits",
+        "title": "A closer look at power: average days, the worst fortnight, yield, starts, "
+        "circuits",
         "pictures": pictures,
         "tables": [sheet for sheet in sheets if len(sheet[0])],
     }

@@ -52,7 +52,7 @@ def new_table(document, path):
 def copied_for(document, paths):
     """Copy of a document to `put` values in at these paths; the parts beside them are shared."""
     first = [str(path).split(".")[0] for path in paths]
-    # An entry at the top level may move the blank lines of its neighbours.
+    # An entry at the top level may move the blank lines of its neighbors.
     if any("." not in str(path) for path in paths) or any(one not in document for one in first):
         return copy.deepcopy(document)
     kept = (item for key, item in document.body if key is None or key.key not in first)

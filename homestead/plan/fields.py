@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from homestead import units
 from homestead.units import quoted
-from homestead.vocabulary import FULL_MONTHS
+from homestead.vocabulary import FULL_MONTHS, us_spelling
 
 MONTH_NAMES = tuple(name.lower() for name in FULL_MONTHS)
 BASES = ("measured", "label", "estimate")
@@ -276,6 +276,7 @@ def _read_names(raw):
 
 
 def _read_choice(raw, choices):
+    raw = us_spelling(raw)
     if raw in choices:
         return raw
     near = nearest(raw, choices)[:1] if isinstance(raw, str) else ()

@@ -131,7 +131,7 @@ class Appliance(Part):
         "Leg",
         default=None,
         choices=("A", "B"),
-        help="Which 120 V leg of a 120/240 V panel it hangs on, if known.",
+        help="Which 120 V leg of a 120/240 V panel it depends on, if known.",
     )
 
     @model_validator(mode="before")
@@ -171,7 +171,7 @@ class Appliance(Part):
 
     @property
     def mean_day_wh(self):
-        """Energy of all of them on a mean day of the week, in the months of use. [Wh]."""
+        """Energy of all of them on an average day of the week, in the months of use. [Wh]."""
         return self.day_wh * self.days_a_week_n / DAYS_A_WEEK
 
 
@@ -245,7 +245,7 @@ class Array(Part):
         "Coupling",
         choices=("dc", "ac"),
         help="dc: a charge controller to the battery. ac: its own PV inverter, which stops when "
-        "no grid former runs.",
+        "no main inverter runs.",
     )
     converter_w: Power = spec(
         "Converter limit", low=1, high=200000, help="Output limit of that controller or inverter."
@@ -315,7 +315,7 @@ class Array(Part):
         "Wire of a string", default=None, help='Trade size, such as "10".'
     )
     wire_metal: Choice = spec(
-        "Metal of that wire", default="copper", choices=("copper", "aluminium"), help="Conductor."
+        "Metal of that wire", default="copper", choices=("copper", "aluminum"), help="Conductor."
     )
     wire_insulation_c: Temperature = spec(
         "Its insulation", default=90.0, low=55, high=95, help='60, 75 or 90 °C; PV wire "90 °C".'

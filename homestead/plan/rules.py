@@ -163,7 +163,7 @@ def _water_lists_are_known(plan):
     """Rules of the entries that name things of the tables, each with an amount."""
     size = plan.pipe.size.removesuffix("in").strip() if plan.pipe else ""
     lists = (
-        (plan.well, "neighbours", "neighbour_distances", "distances", "from_well"),
+        (plan.well, "neighbors", "neighbor_distances", "distances", "from_well"),
         (plan.pipe, "fittings", "fitting_counts", "fittings", f"equivalent_length {size} in"),
         (plan.water_use, "fixtures", "fixture_uses", "water_use", "volume_high"),
     )

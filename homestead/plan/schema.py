@@ -34,7 +34,7 @@ MOST_UNKNOWN = 60  # faults told of one part, unknown parts told; more are count
 MOST_CHANGES = 60  # each is tried when a plan is read
 
 
-# Parts that say what might be done to a plan; nothing of what it is hangs on them.
+# Parts that say what might be done to a plan; nothing of what it is depends on them.
 IDEAS = ("change", "phase", "price", "buying")
 
 

@@ -56,7 +56,7 @@ class Hydro(Part):
         "Coupling",
         choices=("dc", "ac"),
         help="dc: a controller to the battery. ac: its own inverter on the house side, which stops "
-        "when no grid former runs. Either needs a dump load that can take all of it.",
+        "when no main inverter runs. Either needs a dump load that can take all of it.",
     )
     converter_efficiency_frac: Fraction = spec(
         "Efficiency of its controller and wire",
@@ -107,7 +107,7 @@ class Wind(Part):
         "Coupling",
         choices=("dc", "ac"),
         help="dc: a controller to the battery. ac: its own inverter on the house side, which stops "
-        "when no grid former runs.",
+        "when no main inverter runs.",
     )
     converter_efficiency_frac: Fraction = spec(
         "Efficiency of its controller and wire",

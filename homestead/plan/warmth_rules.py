@@ -82,7 +82,7 @@ def _preheat_is_whole(plan):
         )
     burns_wood = [fuel.name for _, fuel in _members(plan.fuels) if fuel.fuel == "cordwood"]
     if plan.heaters is None or plan.fuels is None or None in (*plan.heaters, *plan.fuels):
-        return  # the coil may hang on the one that could not be read
+        return  # the coil may depend on the one that could not be read
     if hot.preheat_by == "wood":
         wood = [one.name for _, one in _members(plan.heaters) if one.store in burns_wood]
         if hot.preheat_heater not in wood:

@@ -139,7 +139,7 @@ class Well(Part):
         high=600,
         help="How far the level fell below static at the tested yield, from the driller's log.",
     )
-    neighbours: Names = spec(
+    neighbors: Names = spec(
         "Near the well",
         default=(),
         help='What lies near and how far, such as "septic tank: 80 ft"; the kinds are those of '
@@ -147,9 +147,9 @@ class Well(Part):
     )
 
     @property
-    def neighbour_distances(self):
-        """Distance of each neighbour by its kind. [m]."""
-        return named_amounts(self.neighbours, "length")
+    def neighbor_distances(self):
+        """Distance of each neighbor by its kind. [m]."""
+        return named_amounts(self.neighbors, "length")
 
 
 class Pump(Part):
@@ -194,7 +194,7 @@ class Pipe(Part):
     material: Choice = spec(
         "Material",
         default="polyethylene",
-        choices=("polyethylene", "schedule 40 plastic", "copper", "galvanised steel"),
+        choices=("polyethylene", "schedule 40 plastic", "copper", "galvanized steel"),
         help="Sets how smooth it is.",
     )
     length_m: Length = spec("Length", low=1, high=3000, help="Pump to pressure tank.")

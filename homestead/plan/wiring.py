@@ -1,5 +1,7 @@
 """Parts of a plan about wires, breakers and the panel."""
 
+from pydantic import field_validator
+
 from homestead.plan.fields import (
     Choice,
     Count,
@@ -14,7 +16,7 @@ from homestead.plan.fields import (
 )
 
 # What a circuit may feed beside appliances, arrays and heaters, which go by their own names.
-FEEDS = ("well pump", "generator", "battery", "grid former", "panel", "cooling", "water heater")
+FEEDS = ("well pump", "generator", "battery", "main inverter", "panel", "cooling", "water heater")
 
 
 class Circuit(Part):
@@ -34,7 +36,7 @@ class Circuit(Part):
     length_m: Length = spec("Length, one way", low=0, high=3000, help="Breaker to load.")
     size: Text = spec("Wire size", help='Trade size: "14" to "1", "1/0" to "4/0".')
     metal: Choice = spec(
-        "Metal", default="copper", choices=("copper", "aluminium"), help="Of the conductor."
+        "Metal", default="copper", choices=("copper", "aluminum"), help="Of the conductor."
     )
     insulation_c: Temperature = spec(
         "Insulation", default=75.0, low=55, high=95, help="60, 75 or 90 °C, printed on it."
@@ -67,6 +69,11 @@ class Circuit(Part):
     disconnect: Flag | None = spec(
         "Has a disconnect", default=None, help="A switch that opens all its live wires."
     )
+
+    @field_validator("feeds", mode="after")
+    @classmethod
+    def _as_called_today(cls, feeds):
+        return "main inverter" if feeds == "grid former" else feeds  # its name in earlier plans
 
 
 class Panel(Part):

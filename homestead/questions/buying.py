@@ -428,7 +428,7 @@ class _Shop:
         return Purchase(self.bought(mix), self.few.cost(mix), reached, figures, yearly)
 
     def yearly_money(self, mix: Mix) -> float:
-        """Fuel and replacement in a mean year with deliveries."""
+        """Fuel and replacement in an average year with deliveries."""
         raw = {key: one for key, one in self.plan.raw.items() if key not in ("change", "phase")}
         plan = with_changes(raw, *self.few.question(mix), folder=self.plan.folder)
         measured = weather_named(plan.site.weather, plan.folder)
@@ -478,7 +478,7 @@ class _Shop:
 
 
 def yearly_cost(plan: Plan, hours) -> float:
-    """Money a mean year with deliveries takes: fuel, and parts by how long they last.
+    """Money an average year with deliveries takes: fuel, and parts by how long they last.
 
     Only what has a price and a lifetime counts. A battery lasts its years or its full cycles,
     whichever is over first; a generator its hours of running.

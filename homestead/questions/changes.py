@@ -44,7 +44,7 @@ class Effect:
     cost_per_day : float
         Money for each day gained at p10; infinite if none is.
     fuel_wh, generator_h : float
-        Change of a mean year: all fuel, the generator's included, and its running hours.
+        Change of an average year: all fuel, the generator's included, and its running hours.
     new_findings : tuple of (severity, about, text)
         Dangers and warnings that the plan as it is does not have.
     gone_findings : tuple of (severity, about, text)
@@ -226,7 +226,7 @@ class Figures:
     days_beyond : int
         p10 of the homestead if the need that fails first did not count.
     fuel_wh, generator_h : float
-        Of a mean year; all fuel, the generator's included.
+        Of an average year; all fuel, the generator's included.
     findings : frozenset
     """
 

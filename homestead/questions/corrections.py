@@ -141,9 +141,9 @@ def _wire_to_water(outlook, factor, months, by_month):
 def _per_person(outlook, factor, months, by_month):
     people_n, use = len(outlook.plan.people), outlook.plan.water_use
     more_m3 = float((months["bias"] * months["days_n"]).sum() / months["days_n"].sum())
-    litres = units.convert_unit(use.per_person_m3 + more_m3 / people_n, "m^3", "L")
+    liters = units.convert_unit(use.per_person_m3 + more_m3 / people_n, "m^3", "L")
     return (
-        {"water_use.per_person": _measured(f"{round(litres, 1)!r} L")},
+        {"water_use.per_person": _measured(f"{round(liters, 1)!r} L")},
         "offered as the use of each person",
     )
 

@@ -213,9 +213,9 @@ def _power(plan: Plan) -> Iterator[Part]:
             fewer = {f"array.{array.name}.strings": array.strings_n - 1}
             yield Part(f"one string of {array.name}", "string", fewer)
     if plan.grid_former:
-        # Nothing that hangs on it can feed the house; a generator still can, by itself.
+        # Nothing that depends on it can feed the house; a generator still can, by itself.
         gone = {"grid_former": None, "battery": None, "array": None, **_sources_out(plan)}
-        fed = {"grid former", "battery", *(one.name for one in plan.arrays)}
+        fed = {"main inverter", "battery", *(one.name for one in plan.arrays)}
         yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
     if plan.battery:
         direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]

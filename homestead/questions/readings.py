@@ -1,6 +1,7 @@
 """Meter and gauge readings laid over the plan's own prediction.
 
-A reading is compared with the mean day of its calendar month, over all weather years of the plan in
+A reading is compared with the average day of its calendar month, over all weather years of the
+plan in
 a year with deliveries; one cloudy day says little, a month says much. A correction is offered as an
 entry to type and never applied. What cannot be a reading is listed with its reason, left out.
 """
@@ -343,7 +344,7 @@ def _predicted(daily, one):
 
 
 def _by_month(table):
-    """Mean day of all readings of a what in a calendar month, beside the predicted one."""
+    """Average day of all readings of a what in a calendar month, beside the predicted one."""
     rows = []
     for (what, month), some in table.groupby(["what", "month_n"], sort=False):
         days = some["days_n"].sum()

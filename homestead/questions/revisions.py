@@ -212,7 +212,7 @@ def _parts(path, part, label, old, new):
 
 
 def _title(part):
-    """Name of a kind of part, from the name of its class: ``"Grid former"``."""
+    """Name of a kind of part, from the name of its class: ``"Main inverter"``."""
     spaced = "".join(f" {one.lower()}" if one.isupper() else one for one in part.__name__)
     return spaced.strip().capitalize()
 

@@ -40,7 +40,8 @@ class Variant:
     counted : tuple of str
         Needs that count for the homestead.
     generator_h, generator_fuel_wh, fuel_wh : float
-        Of a mean year with deliveries; `fuel_wh` is all other fuel. Not a number if only the days
+        Of an average year with deliveries; `fuel_wh` is all other fuel. Not a number if only
+        the days
         were asked for.
     findings : frozenset of (severity, about, text), or None
         None if only the days were asked for.
@@ -100,7 +101,7 @@ def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
         As in a candidate change.
     years_n : int
     depth : {"whole", "days", "homestead"}
-        ``"days"`` leaves out the mean year and the findings; ``"homestead"`` also ends each start
+        ``"days"`` leaves out average year and the findings; ``"homestead"`` also ends each start
         with the first counted need that fails, so that only the homestead's days are right.
     sent : (str, bytes), optional
         Name and compressed content of the weather file, for a machine that does not have it.
@@ -192,7 +193,7 @@ class Variants:
         questions : list of (sets, adds)
             As in a candidate change; ``({}, {})`` is the plan itself.
         days_only : bool
-            Whether the mean year and the findings may be left out.
+            Whether the average year and the findings may be left out.
         need : str, optional
             With `days_only`, whose days are asked for, if of one need or the ``"homestead"``.
 

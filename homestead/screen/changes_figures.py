@@ -8,7 +8,7 @@ import pandas as pd
 
 from homestead.screen import next_tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     FAINT,
     INK,
     MARKER,
@@ -55,9 +55,9 @@ def days_gained(steps):
     names += [f"best together:\n{len(one.names)} ideas" for one in best]
     for at, effect in enumerate(reversed(effects)):
         need = effect.first_to_fail
-        axis.plot([base, effect.days["p10"]], [at, at], color=COLOUR[need], linewidth=9,
+        axis.plot([base, effect.days["p10"]], [at, at], color=COLOR[need], linewidth=9,
                   solid_capstyle="butt")  # fmt: skip
-        axis.plot(effect.days["p10"], at, MARKER[need], color=COLOUR[need], markersize=10,
+        axis.plot(effect.days["p10"], at, MARKER[need], color=COLOR[need], markersize=10,
                   markeredgecolor=INK, label=f"then {need} fails first")  # fmt: skip
     axis.axvline(base, color=INK, linewidth=1.2, linestyle="--")
     axis.set_yticks(range(len(effects)), list(reversed(names)))
@@ -127,8 +127,8 @@ def days_for_money(found):
     figure, axis = canvas()
     money = [one.cost_money for one in found.curve]
     days = [one.reached_days for one in found.curve]
-    axis.step(money, days, where="post", color=COLOUR["water"], linewidth=2)
-    axis.plot(money, days, "o", color=COLOUR["water"], markeredgecolor=INK, markersize=6)
+    axis.step(money, days, where="post", color=COLOR["water"], linewidth=2)
+    axis.plot(money, days, "o", color=COLOR["water"], markeredgecolor=INK, markersize=6)
     axis.axhline(found.days, color=INK, linewidth=1.2, linestyle="--")
     marked = [(found.best, "D", "cheapest mix"), (found.runner_up, "s", "runner-up")]
     marks = []
@@ -170,7 +170,7 @@ def calendar(outlook):
     axis.grid(visible=False)
     tones = matplotlib.colors.LinearSegmentedColormap.from_list(
         "days",
-        [COLOUR["warmth"], COLOUR["power"], "#f6efdd"],  # lighter all the way, for grey
+        [COLOR["warmth"], COLOR["power"], "#f6efdd"],  # lighter all the way, for gray
     )
     drawn = axis.pcolormesh(
         np.arange(1, 33) - 0.5, np.arange(13) - 0.5, field, cmap=tones, edgecolors=PAPER, lw=0.4

@@ -8,7 +8,7 @@ from homestead import units as measures
 from homestead.outlook.independence import day_text
 from homestead.screen import series, tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     INK,
     MARKER,
     PAPER,
@@ -34,9 +34,9 @@ def days_by_month(outlook):
     first = tables.first_need_by_month(outlook, shortest=True)
     for need in dict.fromkeys(first):
         at = np.array([one == need for one in first])
-        axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOUR[need], linewidth=7, alpha=0.45)
+        axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOR[need], linewidth=7, alpha=0.45)
         axis.plot(
-            X_MONTHS[at], p10[at], MARKER[need], color=COLOUR[need], markersize=10,
+            X_MONTHS[at], p10[at], MARKER[need], color=COLOR[need], markersize=10,
             markeredgecolor=INK, label="nothing fails" if need == "none" else f"{need} goes first",
         )  # fmt: skip
     half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
@@ -71,10 +71,10 @@ def needs_overview(outlook):
     axis.grid(axis="x")
     rows = {**outlook.needs, "homestead": outlook.homestead}
     for at, (name, spread) in enumerate(reversed(rows.items())):
-        axis.plot([0, spread.p10], [at, at], color=COLOUR[name], linewidth=9, alpha=0.9,
+        axis.plot([0, spread.p10], [at, at], color=COLOR[name], linewidth=9, alpha=0.9,
                   solid_capstyle="butt")  # fmt: skip
-        axis.plot([spread.p10, spread.p50], [at, at], color=COLOUR[name], linewidth=3)
-        axis.plot(spread.p50, at, MARKER[name], color=COLOUR[name], markersize=10,
+        axis.plot([spread.p10, spread.p50], [at, at], color=COLOR[name], linewidth=3)
+        axis.plot(spread.p50, at, MARKER[name], color=COLOR[name], markersize=10,
                   markeredgecolor=INK)  # fmt: skip
         axis.plot(spread.least, at, "|", color=INK, markersize=20, markeredgewidth=2)
         reached = f"{spread.p10}{'+' if spread.p10 >= outlook.horizon_days else ''}"
@@ -130,22 +130,22 @@ def lasting(outlook):
     spare, limit = outlook.cutting_back, outlook.horizon_days
     days = np.arange(limit + 1)
     ends, halves = [], []
-    for (_, colour, line), one in zip(LASTING, (outlook, spare), strict=True):
+    for (_, color, line), one in zip(LASTING, (outlook, spare), strict=True):
         sorted_days = np.sort(one.together, axis=None)
         share = 100.0 * (1.0 - np.searchsorted(sorted_days, days) / sorted_days.size)
-        axis.plot(days, share, line, color=COLOUR[colour], linewidth=2.4)
+        axis.plot(days, share, line, color=COLOR[color], linewidth=2.4)
         ends.append(one.homestead.p10)
         halves.append(one.homestead.p50)
     axis.axhline(90, color=INK, linewidth=1.0, linestyle=(0, (2, 2)))
     axis.annotate("9 of 10", (limit, 90), ha="right", va="bottom", xytext=(0, 2),
                   textcoords="offset points")  # fmt: skip
     # Each label beside its own line: the lower one before it, the upper one behind it.
-    for (name, colour, _), days_n, before in zip(LASTING, halves, (True, False), strict=True):
+    for (name, color, _), days_n, before in zip(LASTING, halves, (True, False), strict=True):
         at = 96.0 if days_n >= limit else 30.0 if before else 65.0
         to_left = days_n > 0.7 * limit or (before and days_n > 0.3 * limit)
         axis.annotate(name, (days_n, at), va="center", ha="right" if to_left else "left",
                       xytext=(-12 if to_left else 12, 0), textcoords="offset points",
-                      color=COLOUR[colour])  # fmt: skip
+                      color=COLOR[color])  # fmt: skip
     axis.set_xlim(0, limit)
     axis.set_ylim(0, 104)
     axis.set_ylabel("start dates that last, %")
@@ -166,8 +166,8 @@ def worst_by_year(outlook):
     order = np.argsort(outlook.worst_by_year, kind="stable")
     days, limit = outlook.worst_by_year[order], outlook.horizon_days
     places = np.arange(1, len(days) + 1)
-    axis.vlines(places, 0, days, color=COLOUR["homestead"], linewidth=3, alpha=0.35)
-    axis.plot(places, days, "o", color=COLOUR["homestead"], markersize=6)
+    axis.vlines(places, 0, days, color=COLOR["homestead"], linewidth=3, alpha=0.35)
+    axis.plot(places, days, "o", color=COLOR["homestead"], markersize=6)
     told = []
     for many in (30, 10):
         if len(days) >= many:
@@ -217,7 +217,7 @@ def worst_start(outlook):
     for name, values in falling.percent.items():
         need = falling.needs[name]
         line = axis.plot(
-            days, values, LINES[used[need] % len(LINES)], color=COLOUR[need], label=name,
+            days, values, LINES[used[need] % len(LINES)], color=COLOR[need], label=name,
             marker=MARKER[need], markersize=6, markeredgecolor=INK, markevery=0.23,
             alpha=0.9, linewidth=1.5 if need == "power" else 2.2,
         )[0]  # fmt: skip
@@ -261,8 +261,8 @@ def stores_now(outlook):
     stores = series.store_days(outlook)
     for at, (days, need) in enumerate(zip(stores["days"][::-1], stores["need"][::-1], strict=True)):
         shown = max(days, 0.1)
-        axis.plot([0.1, shown], [at, at], color=COLOUR[need], linewidth=2.5)
-        axis.plot(shown, at, MARKER[need], color=COLOUR[need], markersize=11, markeredgecolor=INK)
+        axis.plot([0.1, shown], [at, at], color=COLOR[need], linewidth=2.5)
+        axis.plot(shown, at, MARKER[need], color=COLOR[need], markersize=11, markeredgecolor=INK)
     axis.set_xscale("log")
     ticks = (1, 7, 30, 100, 365)
     axis.set_xticks(ticks, [str(one) for one in ticks])

@@ -13,7 +13,7 @@ from homestead.screen.days_figures import (
     worst_by_year,
     worst_start,
 )
-from homestead.screen.picture import COLOUR, HATCH, MARKER, STYLE, Picture
+from homestead.screen.picture import COLOR, HATCH, MARKER, STYLE, Picture
 from homestead.screen.winters_figure import winters
 from homestead.trades.food.figures import food_days_by_start, food_through_year, pantry_and_garden
 from homestead.trades.power.figures import (
@@ -77,7 +77,7 @@ __all__ = [
     "pump_and_well",
     "water_in_and_out",
     "water_storage_days",
-    "COLOUR",
+    "COLOR",
     "HATCH",
     "MARKER",
     "PICTURES",

@@ -23,7 +23,7 @@ GLOSSARY = {
     "kWh": "Kilowatt-hour, an amount of energy: 1,000 watts for one hour.",
     "kcal": "Kilocalorie, what food labels call a calorie.",
     "Inverter": "The box that turns battery current into house current. The one that makes the "
-    "house's own grid is also called a grid former.",
+    "house's own grid is also called a main inverter.",
     "Generator": "An engine that makes electricity from fuel.",
     "Cistern": "A large tank that keeps water for days.",
     "Head": "The height against which a pump works: lift, friction and pressure, told as a height "
@@ -43,7 +43,7 @@ SPOKEN = {
     "Days of independence": "days of independence",
     "Plan on": "plan on",
     "Sunless days": "sunless days",
-    "Inverter": "inverter|grid former",
+    "Inverter": "inverter|main inverter",
     "Generator": "generator",
     "Cistern": "cistern",
     "Head": "pumping head",

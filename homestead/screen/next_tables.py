@@ -127,7 +127,7 @@ def by_season(steps):
     rows = {
         TODAY if not effect.names else ", with ".join(effect.names): {
             f"{season.capitalize()} (days)": effect.days[season]
-            for season in ("winter", "spring", "summer", "autumn")
+            for season in ("winter", "spring", "summer", "fall")
         }
         for effect in (steps.today, *steps.single)
     }
@@ -350,7 +350,7 @@ def capped(days):
 
 
 def readings(found, units="us"):
-    """Readings beside the prediction, by month, a mean day of each.
+    """Readings beside the prediction, by month, an average day of each.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
-"""The visual language of all figures: colours, type, canvas, and a picture with its description.
+"""The visual language of all figures: colors, type, canvas, and a picture with its description.
 
-No global plotting state: every figure is an object of its own. A need is told by colour, marker
-and line, so that the drawing reads in grey and for colour-blind eyes. Type is at least 10 pt when
+No global plotting state: every figure is an object of its own. A need is told by color, marker
+and line, so that the drawing reads in gray and for color-blind eyes. Type is at least 10 pt when
 a figure stands 358 px wide, as on a phone.
 """
 
@@ -21,8 +21,8 @@ from homestead.screen.readable import csv_link, table_html
 from homestead.vocabulary import MONTHS
 
 PAPER, INK, FAINT, RULE = "#fdfaf3", "#2b2a26", "#6b675d", "#d9d2c3"
-# Lightness falls from power to water, so that grey keeps them apart.
-COLOUR = {
+# Lightness falls from power to water, so that gray keeps them apart.
+COLOR = {
     "power": "#e2b736",
     "food": "#439d78",
     "warmth": "#b64320",

@@ -152,7 +152,7 @@ def days_number(days):
 
 
 def fuel_text(fuel, amount, units="us", significant=3):
-    """Amount of a fuel as it is sold: cords, gallons or litres, pounds or kilograms."""
+    """Amount of a fuel as it is sold: cords, gallons or liters, pounds or kilograms."""
     if fuel == "cordwood":
         unit, spoken = ("cord", "cords") if units == "us" else ("m^3", "m³ stacked")
         number = measures.convert_unit(amount, "m^3", unit)

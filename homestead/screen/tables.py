@@ -174,8 +174,8 @@ def sunless_days(outlook):
     """Days that the full battery alone carries, without any sun or generator."""
     days = outlook.year.sunless_days
     rows = {
-        "nominal": "All that the label says, over the mean day's use.",
-        "usable": "What age, reserve and losses leave, over the mean day's use.",
+        "nominal": "All that the label says, over the average day's use.",
+        "usable": "What age, reserve and losses leave, over the average day's use.",
         "essential_only": "The same with essential loads, pump and blower alone.",
     }
     return pd.DataFrame(
@@ -203,7 +203,7 @@ INFLOWS = {"spring": "Spring", "ram_pump": "Ram pump"}
 
 
 def energy_by_month(outlook):
-    """Electricity on a mean day of each month, in a year with deliveries."""
+    """Electricity on an average day of each month, in a year with deliveries."""
     sources = tuple(outlook.hours.sources)
     offered = {
         "Sun offered (kWh/day)": sum(
@@ -243,17 +243,17 @@ def arrays(plan, outlook):
                 "Tilt (°)": round(array.tilt_deg),
                 "Faces (° from north)": round(array.azimuth_deg),
                 "Coupling": array.coupling,
-                "Mean day (kWh/day)": round(offered_w.sum() / DAYS_N / WATTS_PER_KW, 1),
+                "Average day (kWh/day)": round(offered_w.sum() / DAYS_N / WATTS_PER_KW, 1),
                 "Weakest month": MONTHS[worst],
-                "Mean day then (kWh/day)": round(monthly[worst], 1),
+                "Average day then (kWh/day)": round(monthly[worst], 1),
             }
         )
-    columns = ["Array", "Rating (kW)", "Mean day (kWh/day)"] if not rows else list(rows[0])
+    columns = ["Array", "Rating (kW)", "Average day (kWh/day)"] if not rows else list(rows[0])
     return pd.DataFrame(rows, columns=columns).set_index("Array")
 
 
 def water_by_month(outlook, units="us"):
-    """Water on a mean day of each month, in a year with deliveries."""
+    """Water on an average day of each month, in a year with deliveries."""
     wanted = {
         "People and animals": ("delivered_m3",),
         "Garden": ("garden_m3",),
@@ -299,7 +299,7 @@ def water_stores(plan, outlook, units="us"):
 
 
 def heat_by_month(outlook, units="us"):
-    """Warmth on a mean day of each month, in a year with deliveries."""
+    """Warmth on an average day of each month, in a year with deliveries."""
     air_c = outlook.hours.column("air_c").reshape(-1, DAYS_N, 24).mean(axis=(0, 2))
     outside_c = np.bincount(MONTH_OF_DAY, air_c, minlength=13)[1:] / DAYS_OF_MONTH
     inside_c = outlook.year.hourly_means["inside_c"].groupby(level=0).mean().to_numpy()
@@ -323,7 +323,7 @@ def heat_by_month(outlook, units="us"):
 
 
 def fuel_daily_wh(outlook):
-    """Heat drawn from each store on a mean day of each month, array of shape (12, stores). [Wh]."""
+    """Heat drawn from each store on an average day by month, array of shape (12, stores). [Wh]."""
     hours = outlook.hours
     if not hours.plan.fuels:
         return np.zeros((12, 0))
@@ -390,7 +390,7 @@ def hot_water(outlook, units="us"):
 
 
 def food_by_month(outlook):
-    """Food that the land gives on a mean day of each month, beside the household's need."""
+    """Food that the land gives on an average day of each month, beside the household's need."""
     days, need = outlook.hours.days, constants.need_kcal_day(outlook.plan)
     garden = np.asarray(days.garden_kcal)[:DAYS_N]
     beasts = np.asarray(days.animal_kcal)[:DAYS_N].sum(axis=1)
@@ -435,7 +435,7 @@ def story(outlook):
 
 
 def year(outlook, units="us"):
-    """A mean year with deliveries: what is made, used, burned and drawn."""
+    """An average year with deliveries: what is made, used, burned and drawn."""
     totals, sources = outlook.year.totals, outlook.hours.sources
 
     def kwh(name):

@@ -6,7 +6,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.outlook.independence import day_text
-from homestead.screen.picture import COLOUR, INK, Picture, canvas, styled
+from homestead.screen.picture import COLOR, INK, Picture, canvas, styled
 from homestead.screen.readable import count_text, date_text
 from homestead.simulate.inputs import weather_years
 from homestead.vocabulary import MONTHS
@@ -67,7 +67,7 @@ def winters(outlook, units=None):
     figure, axis = canvas(tall=True)
     axis.grid(visible=False)
     tones = matplotlib.colors.LinearSegmentedColormap.from_list(
-        "sun", [COLOUR["water"], "#8a9a9a", COLOUR["power"], "#f6efdd"]
+        "sun", [COLOR["water"], "#8a9a9a", COLOR["power"], "#f6efdd"]
     )
     axis.imshow(sun, cmap=tones, vmin=0.0, vmax=2.0, aspect="auto", interpolation="nearest")
     for row, winter in found.iterrows():
@@ -79,7 +79,7 @@ def winters(outlook, units=None):
         )  # fmt: skip
         axis.plot(
             [winter.cold_at - 0.5, winter.cold_at + FORTNIGHT_DAYS - 0.5], [row + 0.3] * 2,
-            color=COLOUR["warmth"], linewidth=2.4, solid_capstyle="butt",
+            color=COLOR["warmth"], linewidth=2.4, solid_capstyle="butt",
         )  # fmt: skip
     months = [int(day_text(int(day))[:2]) for day in days]
     firsts = [at for at, month in enumerate(months) if at == 0 or months[at - 1] != month]

@@ -210,7 +210,7 @@ def power_means(outlook, units):
     usable = outlook.year.sunless_days["usable"]
     first = (
         f"The sun offers least in {FULL_MONTHS[low]}, {measures.digits(sun.iloc[low])} kWh on a "
-        f"mean day, when the house uses {measures.digits(used.iloc[low])}."
+        f"average day, when the house uses {measures.digits(used.iloc[low])}."
         if sun.max() > 0
         else "No electricity comes from the sun."
     )
@@ -227,7 +227,7 @@ def power_means(outlook, units):
     fortnight = sun_study.worst_fortnight(outlook.hours)
     third = (
         f"In the darkest fortnight of {count_text(outlook.hours.years_n, 'weather year')} the sun "
-        f"offers {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on a mean day."
+        f"offers {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
     )
     return f"{first} {third} {second}"
 
@@ -256,7 +256,7 @@ def water_means(outlook, units):
         f"{'If the pump quits' if outlook.plan.pump else 'With the power out'}, the water you can "
         f"still get to lasts {dark['Days at usual use']} days "
         f"at the usual use, or {dark['Days at the least']} if people and animals get only the "
-        f"least. In a mean year {from_where}{roof}. "
+        f"least. In an average year {from_where}{roof}. "
         + water_tables.busiest_words(water_tables.study_of(outlook), units)
     )
 
@@ -274,7 +274,8 @@ def warmth_means(outlook, units):
     frost = measures.show(plan.failure.pipes_below_c, "temperature", units)
     first = (
         f"The heaters work hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
-        f"of heat on a mean day; in the coldest week, down to {coldest} outside, the rooms keep at "
+        f"of heat on an average day; in the coldest week, down to {coldest} outside, the rooms "
+        f"keep at "
         f"least {inside} as long as there is fuel."
         if plan.heaters
         else f"There is no heater in the plan; in the coldest week it is {coldest} outside and "

@@ -1,6 +1,7 @@
 """From a plan and its weather to the hourly and daily inputs of the coupled hour.
 
-What hangs on the weather is computed for every year, what hangs on the calendar once for all. Rain
+What depends on the weather is computed for every year, what depends on the calendar once for
+all. Rain
 of the plan is laid on each year's clouds.
 """
 

@@ -1,4 +1,4 @@
-"""Sums and means by month of a mean year, for every study."""
+"""Sums and means by month of an average year, for every study."""
 
 import numpy as np
 import pandas as pd
@@ -10,7 +10,7 @@ DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY)[1:]
 
 
 def by_month(values, years_n):
-    """Sum over each month of a mean year.
+    """Sum over each month of an average year.
 
     Parameters
     ----------

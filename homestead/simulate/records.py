@@ -83,7 +83,7 @@ class Fixed(NamedTuple):
     discharge_per_bus: float  # 1 / discharge efficiency
     battery_inside: int
     charge_lowest_c: float
-    dead_wh: float  # what keeps the grid former awake ends here
+    dead_wh: float  # what keeps the main inverter awake ends here
     reconnect_frac: float  # of the usable charge, from which the house is switched on again
     former_w: float
     idle_w: float

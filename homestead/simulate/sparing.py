@@ -1,6 +1,6 @@
 """The plan as it is lived when the family cuts back: the levels of its own `cutting_back`.
 
-Everything that hangs on the usual plan stays as it is; where cutting back is off, so is this.
+Everything that depends on the usual plan stays as it is; where cutting back is off, so is this.
 """
 
 

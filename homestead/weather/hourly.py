@@ -295,13 +295,13 @@ def _calendar(parsed, notes):
     if _is_typical(index):
         notes.append(
             "a typical year, its months taken from different years "
-            f"({index.year.min()} to {index.year.max()}) and labelled {TYPICAL_YEAR}"
+            f"({index.year.min()} to {index.year.max()}) and labeled {TYPICAL_YEAR}"
         )
         leap = np.flatnonzero(is_leap_day(index))
         if leap.size:
             raise parsed.fault("a typical year holds 29 February, so its hours are unclear", leap)
-        relabelled = {"year": TYPICAL_YEAR, "month": index.month, "day": index.day}
-        index = pd.DatetimeIndex(pd.to_datetime(pd.DataFrame({**relabelled, "hour": index.hour})))
+        relabeled = {"year": TYPICAL_YEAR, "month": index.month, "day": index.day}
+        index = pd.DatetimeIndex(pd.to_datetime(pd.DataFrame({**relabeled, "hour": index.hour})))
     repeated = np.flatnonzero(index.duplicated())
     if repeated.size:
         raise parsed.fault("the same hour is written twice", repeated)

@@ -34,7 +34,7 @@ def test_dc_coupled_arrays_are_not_in_the_ratio():
 
 
 def test_followers_stop_without_a_grid_former():
-    assert any("stop when no grid former runs" in one.text for one in found(house(), "AC"))
+    assert any("stop when no main inverter runs" in one.text for one in found(house(), "AC"))
 
 
 # IEEE 1547-2018 defaults (case E26, from memory): full reduction at 63.036 Hz, trips at 61.2 Hz

@@ -101,9 +101,9 @@ def test_too_short_a_run_names_the_tank_that_would_do():
     one = only(small(pressure_tank={"volume": "10 L"}), "pressure tank")
     assert one.severity == "warning" and "should run 60 s" in one.text
     wanted = re.search(r"pump: ([\d.]+) gal would give", one.text)
-    litres = units.parse(f"{wanted[1]} gal", "volume") * 1000
-    assert not found(small(pressure_tank={"volume": f"{litres * 1.01:.1f} L"}), "pressure tank")
-    assert found(small(pressure_tank={"volume": f"{litres * 0.98:.1f} L"}), "pressure tank")
+    liters = units.parse(f"{wanted[1]} gal", "volume") * 1000
+    assert not found(small(pressure_tank={"volume": f"{liters * 1.01:.1f} L"}), "pressure tank")
+    assert found(small(pressure_tank={"volume": f"{liters * 0.98:.1f} L"}), "pressure tank")
 
 
 def test_a_two_hour_peak_that_is_not_met():
@@ -185,13 +185,13 @@ def test_a_cistern_below_the_fire_reserve_only_when_asked():
 
 def test_what_lies_too_near_the_well():
     near = ["septic tank: 49 ft", "manure stack: 249 ft", "leach field: 120 ft"]
-    texts = [one.text for one in found(small(well={"neighbours": near}), "well")]
+    texts = [one.text for one in found(small(well={"neighbors": near}), "well")]
     assert len(texts) == 2
     assert texts[0].startswith("Septic tank at 49 ft") and "is 50 ft" in texts[0]
     assert texts[1].startswith("Manure stack at 249 ft") and "is 250 ft" in texts[1]
     assert all("health department" in text for text in texts)
     far = ["septic tank: 50 ft", "manure stack: 250 ft"]
-    assert not found(small(well={"neighbours": far}), "well")
+    assert not found(small(well={"neighbors": far}), "well")
 
 
 def test_stored_water_turns_over():

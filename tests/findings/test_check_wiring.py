@@ -58,7 +58,7 @@ def test_terminals_count_as_60_degrees_up_to_100_a_unless_entered():
     assert "75 °C assumed" in found(big, "circuit c1: wire")[0].text
 
 
-# Small conductors, 240.4(D), case E41: 14 AWG 15 A, 12 AWG 20 A, 10 AWG 30 A, 12 aluminium 15 A.
+# Small conductors, 240.4(D), case E41: 14 AWG 15 A, 12 AWG 20 A, 10 AWG 30 A, 12 aluminum 15 A.
 @pytest.mark.parametrize(
     ("size", "metal", "breaker", "severity"),
     [
@@ -67,8 +67,8 @@ def test_terminals_count_as_60_degrees_up_to_100_a_unless_entered():
         ("12", "copper", "25 A", "danger"),
         ("10", "copper", "30 A", "note"),
         ("10", "copper", "35 A", "danger"),
-        ("12", "aluminium", "15 A", "note"),
-        ("12", "aluminium", "20 A", "danger"),
+        ("12", "aluminum", "15 A", "note"),
+        ("12", "aluminum", "20 A", "danger"),
     ],
 )
 def test_breaker_beside_the_small_conductor_rule(size, metal, breaker, severity):
@@ -100,7 +100,9 @@ def test_voltage_drop_beside_three_per_cent():
 
 def test_feeder_and_branch_are_added_for_the_five_per_cent():
     # Feeder 25 A x 2 x 150 ft x 0.491 ohm/kft = 3.7 V of 240 V, 1.5 %; branch 3.0 or 4.1 %.
-    feeder = circuit(name="feeder", feeds="grid former", size="6", breaker="40 A", length="150 ft")
+    feeder = circuit(
+        name="feeder", feeds="main inverter", size="6", breaker="40 A", length="150 ft"
+    )
     near = circuit(length="70 ft")
     assert found(of(feeder, near), "voltage drop in all")[0].severity == "note"
     far = circuit(length="100 ft")

@@ -47,7 +47,7 @@ def test_canning_water():
     assert food_storage.canning_water_m3([0, 3], 0.02, 0.01) == pytest.approx([0.0, 0.09])
 
 
-# One drop of 5 % in a litre: 0.05 mL x 0.05 kg/L = 2.5 mg. By hand.
+# One drop of 5 % in a liter: 0.05 mL x 0.05 kg/L = 2.5 mg. By hand.
 def test_dose_of_one_drop():
-    litre = units.parse("1 L", "volume")
-    assert food_storage.chlorine_dose_kg_m3(1, litre, 5.0) * 1000 == pytest.approx(2.5)
+    liter = units.parse("1 L", "volume")
+    assert food_storage.chlorine_dose_kg_m3(1, liter, 5.0) * 1000 == pytest.approx(2.5)

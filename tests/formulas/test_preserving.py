@@ -118,10 +118,10 @@ def test_assumed_protein():
     assert food.assumed_protein_kg([0.0, 4000.0]) == pytest.approx([0.0, 0.1])
 
 
-# Common practice: 100 g of pasta to the litre.
+# Common practice: 100 g of pasta to the liter.
 def test_cooking_water():
-    litre = units.parse("1 L", "volume")
-    assert food.cooking_water_m3("pasta", 0.1) == pytest.approx(litre)
+    liter = units.parse("1 L", "volume")
+    assert food.cooking_water_m3("pasta", 0.1) == pytest.approx(liter)
     assert food.cooking_water_m3("honey", 3.0) == 0.0
     with pytest.raises(ValueError, match="nearest"):
         food.cooking_water_m3("pastta", 1.0)

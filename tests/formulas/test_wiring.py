@@ -20,9 +20,9 @@ def test_ampacity_between_rows_takes_the_warmer():
 def test_ampacity_raises_off_the_table():
     with pytest.raises(ValueError, match="ambient_c must be from -60 to 55 deg C; got 60"):
         wiring.conductor_ampacity_a("8", "copper", 60, 60)
-    with pytest.raises(ValueError, match="size must be one of 12, 10, .* aluminium; got '14'"):
-        wiring.conductor_ampacity_a("14", "aluminium", 75)
-    with pytest.raises(ValueError, match="metal must be 'copper' or 'aluminium'; got 'silver'"):
+    with pytest.raises(ValueError, match="size must be one of 12, 10, .* aluminum; got '14'"):
+        wiring.conductor_ampacity_a("14", "aluminum", 75)
+    with pytest.raises(ValueError, match="metal must be 'copper' or 'aluminum'; got 'silver'"):
         wiring.conductor_ampacity_a("14", "silver", 75)
     with pytest.raises(ValueError, match="insulation_c must be 60, 75 or 90 deg C; got 105"):
         wiring.conductor_ampacity_a("14", "copper", 105)

@@ -30,7 +30,7 @@ WITHIN_FRAC = 0.005
 def electric_hours(greensboro):
     """Loads of priority 1 only, one or two arrays, a bank that runs out on many nights.
 
-    No idle draw: an optimum could switch the grid former off, which the house cannot. A room at
+    No idle draw: an optimum could switch the main inverter off, which the house cannot. A room at
     25 deg C, since cold raises the battery's floor, which is no linear rule.
     """
 
@@ -103,7 +103,7 @@ def least_unserved_wh(hours, first_day, days_n):
     put(every, ac_cells, 1.0)
     put(n + every, dc_bus, 1.0)  # sun of the dc array
     put(n + every, dc_cells, 1.0)
-    put(2 * n + every, dc_bus, house)  # the grid former's limit
+    put(2 * n + every, dc_bus, house)  # the main inverter's limit
     put(2 * n + every, out, one_out * house)
     put(3 * n + every, dc_cells, 1.0)  # the battery's charging limit
     put(3 * n + every, ac_cells, charger)

@@ -122,8 +122,8 @@ def test_generator_fuel_by_hand():
     # Propane, 91,452 Btu a gallon (U.S. EIA, Units and Calculators; from memory).
     wh_per_l = units.parse("91452 Btu", "energy") / units.convert_unit(1.0, "gal", "L")
 
-    def days(litres):  # dark for more than 4 h: a last day counts once 20 h of it are lit
-        return int((litres * wh_per_l / 400.0 + 4.0) // 24)
+    def days(liters):  # dark for more than 4 h: a last day counts once 20 h of it are lit
+        return int((liters * wh_per_l / 400.0 + 4.0) // 24)
 
     assert sure.days == days(15)
     assert (sure.guesses[0].low_days, sure.guesses[0].high_days) == (days(10), days(30))

@@ -294,7 +294,7 @@ def test_reported_year_is_the_sum_of_its_hours(demo_outlook):
     short_w = total.essential_short_w + total.useful_short_w + total.comfort_short_w
     assert year["unserved_kwh"] == pytest.approx(short_w / 1000.0)
     assert year["well_m3"] == pytest.approx(total.pumped_m3)
-    # Heat in the fuel bought is the heat burnt, and by the amounts: cords and litres.
+    # Heat in the fuel bought is the heat burnt, and by the amounts: cords and liters.
     fuel_wh = {fuel.name: 0.0 for fuel in hours.plan.fuels}
     for fuel in hours.plan.fuels:
         per_unit = fuel_wh_per_unit(fuel)

@@ -1,4 +1,4 @@
-"""A change moves the needs that hang on it and leaves the others alone."""
+"""A change moves the needs that depend on it and leaves the others alone."""
 
 import numpy as np
 import pytest

@@ -50,7 +50,7 @@ def test_all_electric_winter_is_short_and_summer_long(electric):
     days = electric.days
     # The heat pump empties the battery in the first cold nights; from May on the sun carries it.
     assert np.median(days[:, JANUARY, POWER]) <= 5 < 60 <= np.median(days[:, MAY, POWER])
-    # All hangs on power: neither water nor warmth outlasts it by more than tanks and walls hold.
+    # All depends on power: neither water nor warmth outlasts it by more than tanks and walls hold.
     winter = days[:, JANUARY]
     assert (winter[..., WATER] <= winter[..., POWER] + 30).all()
     assert np.median(winter[..., WARMTH] - winter[..., POWER]) <= 10
@@ -126,6 +126,6 @@ def test_cabin_fuel_goes_stale_and_the_second_tank_steps_in():
     # The pump lifts by the engine alone: without it the cistern's week, with it the fuel's months.
     assert out["the generator"]["water"] <= 14 < 60 < whole["water"]
     assert out["the gasoline cans (gone bad)"]["water"] < whole["water"]
-    # The stove needs no power: warmth hangs on the woodshed alone.
+    # The stove needs no power: warmth depends on the woodshed alone.
     assert whole["warmth"] == 365 and out["the generator"]["warmth"] == 365
     assert out["the wood stove"]["warmth"] < 10

@@ -168,7 +168,7 @@ def test_every_need_has_its_first_bad_day_and_its_end_by_hand(two_days, failures
 
 @pytest.fixture(scope="module")
 def generator_day(greensboro):
-    """Generator that cycles until its fuel ends, and a pump that hangs on the same power."""
+    """Generator that cycles until its fuel ends, and a pump that depends on the same power."""
     raw = SMALLEST | {
         "appliance": [appliance("light", 60, 24, 1)],
         "grid_former": FORMER

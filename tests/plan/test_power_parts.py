@@ -16,7 +16,7 @@ def faults_of(**parts):
     return [(one.where, one.message) for one in read_plan(raw)[1]]
 
 
-def test_a_labelled_refrigerator_uses_its_label_in_a_year():
+def test_a_labeled_refrigerator_uses_its_label_in_a_year():
     one = Appliance.model_validate({"name": "refrigerator", "label_year": "438 kWh"})
     assert one.mean_day_wh * 365 == pytest.approx(438_000.0, rel=1e-12)
     # The compressor runs a third of the day (DOE rule): 1,200 Wh in 8 h are 150 W.
@@ -114,7 +114,7 @@ def test_circuits_feed_what_is_there_or_carry_their_current():
     ("entries", "key"),
     [
         ({"size": "13"}, "size"),
-        ({"size": "14", "metal": "aluminium"}, "size"),
+        ({"size": "14", "metal": "aluminum"}, "size"),
         ({"insulation": "80 °C"}, "insulation"),
         ({"terminals": "65 °C"}, "terminals"),
         ({"length": "ten"}, "length"),

@@ -27,7 +27,7 @@ def test_the_new_entries_have_defaults_that_leave_older_plans_as_they_were():
     del raw["well"]["drawdown"], raw["pipe"]["fittings"]
     plan, faults = read_plan(raw)
     assert faults == []
-    assert plan.well.drawdown_m is None and plan.well.neighbour_distances == {}
+    assert plan.well.drawdown_m is None and plan.well.neighbor_distances == {}
     assert plan.pump.curve_points == ((), ())
     assert plan.pipe.fitting_counts == {} and plan.water_use.fixture_uses == {}
     assert plan.pressure_tank.precharge_pa is None
@@ -36,14 +36,14 @@ def test_the_new_entries_have_defaults_that_leave_older_plans_as_they_were():
 
 def test_lists_are_read_into_si():
     plan, faults = read(
-        well={"drawdown": "48 ft", "neighbours": ["septic tank: 80 ft", "leach field: 31 m"]},
+        well={"drawdown": "48 ft", "neighbors": ["septic tank: 80 ft", "leach field: 31 m"]},
         pump={"curve": ["0 gal/min at 290 ft", "4 gal/min at 240 ft", "8 gal/min at 120 ft"]},
         pipe={"fittings": ["90 deg ell wrought: 4", "gate valve: 1"]},
         water_use={"fixtures": ["low-flush toilet: 24", "shower or tub: 4.5"]},
     )
     assert faults == {}
     assert plan.well.drawdown_m == units.parse("48 ft", "length")
-    assert plan.well.neighbour_distances == {
+    assert plan.well.neighbor_distances == {
         "septic tank": units.parse("80 ft", "length"),
         "leach field": 31.0,
     }
@@ -57,10 +57,10 @@ def test_lists_are_read_into_si():
 @pytest.mark.parametrize(
     ("part", "entry", "value", "said"),
     [
-        ("well", "neighbours", ["septic tank 80 ft"], 'written as "name: 220 ft"'),
-        ("well", "neighbours", ["septic tank: 80"], "amount of 0 or more"),
-        ("well", "neighbours", ["septic tank: -80 ft"], "amount of 0 or more"),
-        ("well", "neighbours", ["septic tnak: 80 ft"], "nearest: septic tank"),
+        ("well", "neighbors", ["septic tank 80 ft"], 'written as "name: 220 ft"'),
+        ("well", "neighbors", ["septic tank: 80"], "amount of 0 or more"),
+        ("well", "neighbors", ["septic tank: -80 ft"], "amount of 0 or more"),
+        ("well", "neighbors", ["septic tnak: 80 ft"], "nearest: septic tank"),
         ("pipe", "fittings", ["gate valve: nan"], "amount of 0 or more"),
         ("pipe", "fittings", ["gate valve: inf"], "amount of 0 or more"),
         ("pipe", "fittings", ["gate valve: 1", "gate valve: 2"], "each thing once"),

@@ -81,7 +81,7 @@ def test_e23_lithium_iron_phosphate_limits():
 # E24. PNNL-33283 (2022) gives 83 %, the NREL Annual Technology Baseline 85 % AC to AC; plausible
 # bands 80 to 90 % AC to AC, 92 to 98 % DC to DC. Status: from memory. A band check of our default.
 def test_e24_default_round_trip_is_in_the_band():
-    conversion = reference.value("inverters", "grid former", "efficiency", "")
+    conversion = reference.value("inverters", "main inverter", "efficiency", "")
     assert 0.80 <= battery.round_trip_frac(LFP, conversion) <= 0.90
     assert 0.92 <= battery.round_trip_frac(LFP) <= 0.98
 

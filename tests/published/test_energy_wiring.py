@@ -7,10 +7,10 @@ from homestead.formulas.power import electrical
 from homestead.units import parse
 
 
-# E35. NEC Table 310.16 (2020, 2023). Status: from memory; copper 60 and aluminium 75 deg C agree
+# E35. NEC Table 310.16 (2020, 2023). Status: from memory; copper 60 and aluminum 75 deg C agree
 # with public copies. Exact.
 @pytest.mark.parametrize(
-    ("size", "copper", "aluminium"),
+    ("size", "copper", "aluminum"),
     [
         ("14", (15, 20, 25), None),
         ("12", (20, 25, 30), (15, 20, 25)),
@@ -27,13 +27,13 @@ from homestead.units import parse
         ("4/0", (195, 230, 260), (150, 180, 205)),
     ],
 )
-def test_e35_ampacity(size, copper, aluminium):
-    for metal, amps in (("copper", copper), ("aluminium", aluminium)):
+def test_e35_ampacity(size, copper, aluminum):
+    for metal, amps in (("copper", copper), ("aluminum", aluminum)):
         for insulation_c, expected in zip((60, 75, 90), amps or (), strict=False):
             assert electrical.conductor_ampacity_a(size, metal, insulation_c) == expected
-    if aluminium is None:
+    if aluminum is None:
         with pytest.raises(ValueError, match="size must be one of"):
-            electrical.conductor_ampacity_a(size, "aluminium", 75)
+            electrical.conductor_ampacity_a(size, "aluminum", 75)
 
 
 # E36. NEC Table 310.15(B)(1)(1) (2023). Status: from memory; 90 deg C at 41 to 50 found. Exact,
@@ -89,7 +89,7 @@ def test_e36_bundling(fewest, most, factor):
 # E37. NEC Chapter 9 Table 8, ohm for 1000 ft at 75 deg C, stranded, copper uncoated. Status: found
 # (five public copies agree). Exact.
 @pytest.mark.parametrize(
-    ("size", "copper", "aluminium"),
+    ("size", "copper", "aluminum"),
     [
         ("16", 4.99, None),
         ("14", 3.14, None),
@@ -107,9 +107,9 @@ def test_e36_bundling(fewest, most, factor):
         ("4/0", 0.0608, 0.100),
     ],
 )
-def test_e37_resistance(size, copper, aluminium):
+def test_e37_resistance(size, copper, aluminum):
     run_m = parse("1000 ft", "length")
-    for metal, printed in (("copper", copper), ("aluminium", aluminium)):
+    for metal, printed in (("copper", copper), ("aluminum", aluminum)):
         if printed is not None:
             ohms = electrical.conductor_resistance_ohm_m(size, metal) * run_m
             assert ohms == pytest.approx(printed, abs=1e-9)
@@ -124,19 +124,19 @@ def test_e37_resistance(size, copper, aluminium):
         ("12 copper", 1.93),
         ("10 copper", 1.21),
         ("8 copper", 0.764),
-        ("12 aluminium", 3.18),
-        ("10 aluminium", 2.00),
-        ("8 aluminium", 1.26),
+        ("12 aluminum", 3.18),
+        ("10 aluminum", 2.00),
+        ("8 aluminum", 1.26),
     ],
 )
 def test_e37_resistance_of_solid_conductors(item, printed):
     assert reference.value("conductors", item, "resistance_dc_75c_solid", "ohm/kft") == printed
 
 
-# E37. Temperature change by 0.00323 (copper) and 0.00330 (aluminium) for each degree from 75.
+# E37. Temperature change by 0.00323 (copper) and 0.00330 (aluminum) for each degree from 75.
 # Status: from memory. Exact.
 def test_e37_temperature_change():
-    for metal, per_degree in (("copper", 0.00323), ("aluminium", 0.00330)):
+    for metal, per_degree in (("copper", 0.00323), ("aluminum", 0.00330)):
         hot, cold = electrical.conductor_resistance_ohm_m("6", metal, [75.0, 25.0])
         assert cold / hot == pytest.approx(1.0 - 50.0 * per_degree, abs=1e-12)
 
@@ -160,12 +160,12 @@ def test_e39_two_methods():
     assert by_trade_v == pytest.approx(by_table_v, rel=0.01)
 
 
-def test_e39_aluminium_feeder():
+def test_e39_aluminum_feeder():
     run_m = parse("300 ft", "length")
-    drop_v = electrical.voltage_drop_v(100.0, run_m, "4/0", "aluminium")
+    drop_v = electrical.voltage_drop_v(100.0, run_m, "4/0", "aluminum")
     assert drop_v == pytest.approx(6.00, abs=0.02)
     assert 100.0 * drop_v / 240.0 == pytest.approx(2.5, abs=0.01)
-    by_trade_v = electrical.voltage_drop_circular_mil_v(100.0, run_m, "4/0", "aluminium")
+    by_trade_v = electrical.voltage_drop_circular_mil_v(100.0, run_m, "4/0", "aluminum")
     assert by_trade_v == pytest.approx(drop_v, rel=0.01)
 
 
@@ -184,8 +184,8 @@ def test_e40_ampacity_in_a_hot_place():
         ("14", "copper", 15),
         ("12", "copper", 20),
         ("10", "copper", 30),
-        ("12", "aluminium", 15),
-        ("10", "aluminium", 25),
+        ("12", "aluminum", 15),
+        ("10", "aluminum", 25),
     ],
 )
 def test_e41_small_conductors(size, metal, amps):

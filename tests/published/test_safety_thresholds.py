@@ -40,7 +40,7 @@ def test_s01_other_distances():
 
 # S02: CDC private wells (2009). Status: found. Exact.
 @pytest.mark.parametrize(
-    ("neighbour", "feet"),
+    ("neighbor", "feet"),
     [
         ("septic tank", 50),
         ("livestock yard", 50),
@@ -52,8 +52,8 @@ def test_s01_other_distances():
         ("manure stack", 250),
     ],
 )
-def test_s02_well_distance(neighbour, feet):
-    distance = cautions.well_distance_m(neighbour)
+def test_s02_well_distance(neighbor, feet):
+    distance = cautions.well_distance_m(neighbor)
     assert units.convert(distance, "length") == pytest.approx(feet, rel=1e-9)
 
 

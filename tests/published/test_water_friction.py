@@ -130,7 +130,7 @@ def test_w16_equivalent_lengths(fitting):
 
 
 # W16 is a range check only: published sets differ by a factor of two. Loss coefficients of `fluids`
-# (Hooper's 2-K method) at 1 m/s in galvanised pipe stay within that factor for elbow and gate
+# (Hooper's 2-K method) at 1 m/s in galvanized pipe stay within that factor for elbow and gate
 # valve. The globe valve does not: the table's 53 ft at 1-1/4 in is 2.1 times Hooper's, so it reads
 # high.
 @pytest.mark.parametrize(
@@ -141,8 +141,8 @@ def test_w16_equivalent_lengths(fitting):
     ],
 )
 def test_w16_order_of_magnitude_against_fluids(fitting, size, hooper):
-    diameter = water.pipe_inside_diameter_m("galvanised steel", size)
-    reynolds, roughness = 1.0 * diameter / 1e-6, water.pipe_roughness_m("galvanised steel")
+    diameter = water.pipe_inside_diameter_m("galvanized steel", size)
+    reynolds, roughness = 1.0 * diameter / 1e-6, water.pipe_roughness_m("galvanized steel")
     inches = convert_unit(diameter, "m", "in")
     loss = fluids.fittings.Hooper2K(Di=inches, Re=reynolds, name=hooper)
     length = loss * diameter / fluids.friction.Colebrook(reynolds, roughness / diameter)
@@ -157,7 +157,7 @@ def test_w17_hazen_williams_coefficients():
     ranges = {
         "polyethylene": (140, 150),
         "copper": (130, 140),
-        "galvanised steel": (100, 120),
+        "galvanized steel": (100, 120),
         "cast iron": (100, 120),
     }
     for material, (low, high) in ranges.items():

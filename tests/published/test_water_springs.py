@@ -32,15 +32,15 @@ def test_ram_design_sheet():
     assert found * 60_000 == pytest.approx(17.73, abs=0.005)
 
 
-# USAID, Water for the World RWS.4.D.5, table 1 (found): litres a day for 1 L/min at 66 %. The table
+# USAID, Water for the World RWS.4.D.5, table 1 (found): liters a day for 1 L/min at 66 %. The table
 # comes from trials and rounds; in its middle it lies within 3 % of its own formula D = S F E / L.
 @pytest.mark.parametrize(
-    ("fall_m", "lift_m", "litres"),
+    ("fall_m", "lift_m", "liters"),
     [(10, 80, 117), (10, 60, 156), (10, 100, 93), (8, 60, 125), (6, 50, 112), (12, 80, 140)],
 )
-def test_ram_table(fall_m, lift_m, litres):
+def test_ram_table(fall_m, lift_m, liters):
     day_l = springs.ram_flow_m3s(1 / 60_000, fall_m, lift_m, 0.66) * 86_400 * 1000
-    assert day_l == pytest.approx(litres, rel=0.03)
+    assert day_l == pytest.approx(liters, rel=0.03)
 
 
 # The same note's village (found): 2,400 L a day from 20.8 L/min, 10 m fall, 23 m lift: enough.

@@ -127,7 +127,7 @@ def test_w09_shock_chlorination():
 
 
 # W10. The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1. Inputs and the
-# pass or fail found, litres computed. Tolerance 1 L.
+# pass or fail found, liters computed. Tolerance 1 L.
 @pytest.mark.parametrize(
     ("depth", "flow", "stored", "total", "passes"),
     [

@@ -1,4 +1,4 @@
-"""The palette for eyes that see fewer colours, and in grey.
+"""The palette for eyes that see fewer colors, and in gray.
 
 Simulation: Machado, Oliveira, Fernandes 2009, severity 1, matrices in linear RGB (from memory; each
 row must sum to 1, which a slip of memory would hardly keep). Difference: CIE 1976 in CIELAB from
@@ -11,10 +11,10 @@ import itertools
 import numpy as np
 import pytest
 
-from homestead.screen.picture import COLOUR, HATCH, INK, MARKER, PAPER
+from homestead.screen.picture import COLOR, HATCH, INK, MARKER, PAPER
 
 SEEN_BY = {
-    "full colour vision": np.eye(3),
+    "full color vision": np.eye(3),
     "protanopia": [
         [0.152286, 1.052583, -0.204868],
         [0.114503, 0.786281, 0.099216],
@@ -39,8 +39,8 @@ LEAST_GREY_STEP = 10.0  # of 100 in lightness
 NEEDS = ("power", "water", "warmth", "food")
 
 
-def linear(colour):
-    parts = np.array([int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)])
+def linear(color):
+    parts = np.array([int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)])
     return np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
 
 
@@ -70,14 +70,14 @@ def test_lightness_of_known_colours():
 
 @pytest.mark.parametrize("eyes", SEEN_BY)
 def test_needs_keep_apart_for_all_eyes(eyes):
-    seen = {name: lab(SEEN_BY[eyes] @ linear(COLOUR[name])) for name in (*NEEDS, "homestead")}
+    seen = {name: lab(SEEN_BY[eyes] @ linear(COLOR[name])) for name in (*NEEDS, "homestead")}
     for one, other in itertools.combinations(seen, 2):
         difference = float(np.linalg.norm(seen[one] - seen[other]))
         assert difference >= LEAST_DIFFERENCE, (eyes, one, other, difference)
 
 
 def test_needs_keep_apart_in_grey():
-    shades = sorted(lab(linear(COLOUR[name]))[0] for name in (*NEEDS, "homestead"))
+    shades = sorted(lab(linear(COLOR[name]))[0] for name in (*NEEDS, "homestead"))
     assert min(np.diff(shades)) >= LEAST_GREY_STEP
 
 
@@ -87,6 +87,6 @@ def test_no_need_is_told_by_colour_alone():
 
 def test_text_and_lines_stand_out_from_the_paper():
     # WCAG 2.1, 1.4.3 and 1.4.11: 4.5 for text, 3 for what a figure is understood by. Shapes of the
-    # lightest colour have an edge in ink.
+    # lightest color have an edge in ink.
     assert contrast(INK, PAPER) >= 4.5
-    assert all(contrast(COLOUR[need], PAPER) >= 3 for need in ("water", "warmth", "food"))
+    assert all(contrast(COLOR[need], PAPER) >= 3 for need in ("water", "warmth", "food"))

@@ -145,7 +145,7 @@ def test_legs_share_the_busiest_hour(demo):
     table = limit_tables.legs(demo.plan)
     busiest = load_study.busiest_hour(load_study.loads_of(demo.plan))
     assert table["Power (kW)"].sum() * 1000 == pytest.approx(busiest.total_w, abs=10.0)
-    assert table.loc["A", "Half of the grid former (kW)"] == "4.50"  # half of 9 kW
+    assert table.loc["A", "Half of the main inverter (kW)"] == "4.50"  # half of 9 kW
 
 
 def test_one_leg_where_the_grid_former_has_one(outlooks):
@@ -378,7 +378,7 @@ def test_start_drawn_reaches_the_height_of_its_table(pictures):
     assert lines["without soft starter"].max() == pytest.approx(table["together"], abs=0.05)
     soft = table["together with a soft starter"]
     assert lines["with soft starter"].max() == pytest.approx(soft, abs=0.05)
-    assert lines["grid former gives"].max() == pytest.approx(table.iloc[-2], abs=0.05)
+    assert lines["main inverter gives"].max() == pytest.approx(table.iloc[-2], abs=0.05)
     assert "outside the surge without a soft starter and within it with one" in picture.alt
 
 
@@ -407,7 +407,7 @@ def test_without_arrays_and_motors_the_figures_say_so():
     outlook = run(plan, years_n=1)
     assert "No array" in figures.yield_by_month(outlook).alt
     assert "No array" in figures.rule_causes(outlook).alt
-    assert "No motor starts on a grid former" in figures.starting_current(outlook).alt
+    assert "No motor starts on a main inverter" in figures.starting_current(outlook).alt
     assert "0 kWh" in figures.worst_fortnight(outlook).alt
     assert figures.average_days(outlook).table.filter(like="charge").empty
 

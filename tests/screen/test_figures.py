@@ -162,14 +162,14 @@ def test_average_day_refuses_a_thirteenth_month(outlook):
 
 def test_needs_keep_apart_in_grey():
     # Relative luminance by ITU-R BT.709 weights; each step at least 0.05 of white's.
-    def grey(colour):
-        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    def gray(color):
+        parts = [int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)]
         linear = [
             one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in parts
         ]
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
-    shades = sorted(grey(figures.COLOUR[need]) for need in ("power", "food", "warmth", "water"))
+    shades = sorted(gray(figures.COLOR[need]) for need in ("power", "food", "warmth", "water"))
     assert min(np.diff(shades)) >= 0.05
     assert len({figures.MARKER[need] for need in ("power", "food", "warmth", "water")}) == 4
 

@@ -105,7 +105,7 @@ def test_the_switch_changes_what_is_shown_and_not_the_file(home):
     shown = form(home, "cistern", "well", "appliance")
     assert shown.value["cistern.volume"] == "2500 gal"
     shown.show_in("metric")
-    # 2500 US gal of 3.785411784 L (NIST SP 811, appendix B): 9463.5 L, shown in whole litres.
+    # 2500 US gal of 3.785411784 L (NIST SP 811, appendix B): 9463.5 L, shown in whole liters.
     assert shown.value["cistern.volume"] == "9,464 L"
     assert shown.field("cistern.volume").control.description == "Volume [L or gal]"
     assert "from " in shown.message("cistern.volume") and " L" in shown.message("cistern.volume")

@@ -203,8 +203,8 @@ def test_text_keeps_its_contrast():
     css = (page.HERE / "page.css").read_text(encoding="utf-8")
     named = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", css))
 
-    def luminance(colour):
-        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    def luminance(color):
+        parts = [int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)]
         linear = [
             one / 12.92 if one <= 0.03928 else ((one + 0.055) / 1.055) ** 2.4 for one in parts
         ]
@@ -214,8 +214,8 @@ def test_text_keeps_its_contrast():
     text += re.findall(r"\.grave\.\w+ \{ color: (#[0-9a-f]{6})", css)
     assert len(text) == 6
     for ground in (named["paper"], named["shade"]):
-        for colour in text:
-            lighter, darker = sorted((luminance(ground), luminance(colour)), reverse=True)
+        for color in text:
+            lighter, darker = sorted((luminance(ground), luminance(color)), reverse=True)
             assert (lighter + 0.05) / (darker + 0.05) >= 4.5
 
 

@@ -99,7 +99,7 @@ def test_arrays_together_offer_what_the_hours_hold(outlook):
     assert rated.to_list() == pytest.approx([5.16, 2.695], abs=0.0051)
     offered = (outlook.hours.column("pv_dc_w") + outlook.hours.column("pv_ac_w")).mean() * 0.024
     # Drawn years move days by up to two weeks, so the mean differs by a few per cent.
-    assert table["Mean day (kWh/day)"].sum() == pytest.approx(offered, rel=0.05)
+    assert table["Average day (kWh/day)"].sum() == pytest.approx(offered, rel=0.05)
 
 
 def test_shell_and_leaks_make_the_whole_house(outlook):

@@ -218,7 +218,7 @@ def test_a_heater_that_never_ran_is_told(outlook):
     strong = outlook.plan.model_copy(
         update={"heaters": (stove.model_copy(update={"output_w": 30_000.0}), furnace)}
     )
-    ran = warmth_tables.heaters_on_design_day(run(strong, years_n=1))["In a mean year"]
+    ran = warmth_tables.heaters_on_design_day(run(strong, years_n=1))["In an average year"]
     assert ran["propane furnace"] == "not called on" and ran["wood stove"].endswith(" kWh")
 
 

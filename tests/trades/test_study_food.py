@@ -325,8 +325,8 @@ def test_preserving_without_a_stove_still_counts_the_pot():
 # By hand: pasta alone, 371 kcal/hg, need 2,000 kcal: 539 g a day at 10 L/kg.
 def test_cooking_water_of_a_pantry():
     plan = plan_of(pantry=[{"name": "p", "food": "pasta", "mass": "50 kg"}])
-    litres = units.parse(f"{2000 / 3710 * 10} L", "volume")
-    assert food.cooking_water_m3_person_day(plan) == pytest.approx(litres)
+    liters = units.parse(f"{2000 / 3710 * 10} L", "volume")
+    assert food.cooking_water_m3_person_day(plan) == pytest.approx(liters)
     assert food.cooking_water_m3_person_day(plan_of()) == 0.0
 
 

@@ -119,7 +119,7 @@ def crop_energy_kcal(crop, area_m2):
 
 
 def eggs_n_day(hens_n, eggs_per_year=None):
-    """Eggs that a flock lays in a mean day.
+    """Eggs that a flock lays in an average day.
 
     Parameters
     ----------

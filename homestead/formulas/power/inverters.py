@@ -1,4 +1,4 @@
-"""Inverters: answer to frequency, weighted efficiency, idle draw, and PV on a grid former's output.
+"""Inverters: answer to frequency, weighted efficiency, idle draw, PV on a main inverter.
 
 Owns the formulas; weights, idle draws and defaults stand in data/reference/inverters.csv. Settings
 of a real inverter are its installer's and the utility's business.
@@ -42,7 +42,7 @@ def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nomina
     Notes
     -----
     1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.
-    Grid formers use this to hold back AC-coupled PV when the battery is full.
+    Main inverters use this to hold back AC-coupled PV when the battery is full.
 
     References
     ----------
@@ -99,7 +99,7 @@ def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
 
 
 def default_idle_w(rated_w):
-    """Idle draw of a grid former, for a plan that does not say.
+    """Idle draw of a main inverter, for a plan that does not say.
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def default_idle_w(rated_w):
     -----
     A share of the rating, project choice; its reason stands in inverters.csv.
     """
-    share = reference.value("inverters", "grid former", "idle_draw_frac", "")
+    share = reference.value("inverters", "main inverter", "idle_draw_frac", "")
     return share * checked("rated_w", rated_w, 0.0, 1e6, "W")
 
 
@@ -148,21 +148,21 @@ def is_idle_draw_usual(idle_w, rated_w):
     0.5 to 3 % of the rating, a project band round three measured units (inverters.csv).
     """
     share = checked("idle_w", idle_w, 0.0, 1e5, "W") / checked("rated_w", rated_w, 1.0, 1e6, "W")
-    low = reference.value("inverters", "grid former", "idle_draw_frac_low", "")
-    high = reference.value("inverters", "grid former", "idle_draw_frac_high", "")
+    low = reference.value("inverters", "main inverter", "idle_draw_frac_low", "")
+    high = reference.value("inverters", "main inverter", "idle_draw_frac_high", "")
     usual = (share >= low) & (share <= high)
     return bool(usual) if np.ndim(usual) == 0 else usual
 
 
 def ac_coupling_ratio(pv_inverters_w, grid_former_w):
-    """AC rating of the grid-following PV on a grid former's output, over the former's rating.
+    """AC rating of the grid-following PV on a main inverter's output, over the former's rating.
 
     Parameters
     ----------
     pv_inverters_w : float or array
         Summed AC rating of the PV inverters. [W], 0 to 1e7.
     grid_former_w : float or array
-        Continuous rating of the grid former. [W], 1 to 1e7.
+        Continuous rating of the main inverter. [W], 1 to 1e7.
 
     Returns
     -------
@@ -186,7 +186,7 @@ def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
     pv_inverters_w : float or array
         Summed AC rating of the PV inverters. [W], 0 to 1e7.
     grid_former_w : float or array
-        Continuous rating of the grid former. [W], 1 to 1e7.
+        Continuous rating of the main inverter. [W], 1 to 1e7.
 
     Returns
     -------

@@ -12,8 +12,9 @@ import numpy as np
 
 from homestead import reference
 from homestead.units import checked
+from homestead.vocabulary import us_spelling
 
-METALS = ("copper", "aluminium")
+METALS = ("copper", "aluminum")
 INSULATIONS_C = (60, 75, 90)
 
 # NEC 210.19(A)(1), 210.20(A), 215.2 and 215.3: a continuous load counts at 125 %. [-]
@@ -29,8 +30,9 @@ _ROUNDING = 1e-9
 
 
 def _known_conductor(size, metal, quantity):
+    metal = us_spelling(metal)
     if metal not in METALS:
-        raise ValueError(f"metal must be 'copper' or 'aluminium'; got {metal!r}")
+        raise ValueError(f"metal must be 'copper' or 'aluminum'; got {metal!r}")
     item = f"{size} {metal}"
     known = reference.items("conductors", quantity)
     if item not in known:
@@ -63,7 +65,7 @@ def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carryi
     ----------
     size : str
         Trade size: "14" to "1", "1/0" to "4/0".
-    metal : {"copper", "aluminium"}
+    metal : {"copper", "aluminum"}
     insulation_c : {60, 75, 90}
         Temperature rating of the insulation. [deg C]
     ambient_c : float or array
@@ -118,7 +120,7 @@ def conductor_resistance_ohm_m(size, metal, conductor_c=_PRINTED_AT_C):
     ----------
     size : str
         Trade size: "16" (copper only), "14" to "1", "1/0" to "4/0"; stranded.
-    metal : {"copper", "aluminium"}
+    metal : {"copper", "aluminum"}
         Copper uncoated.
     conductor_c : float or array
         Temperature of the metal. [deg C], -60 to 150.
@@ -220,8 +222,8 @@ def small_conductor_breaker_a(size, metal):
     Parameters
     ----------
     size : str
-        "14", "12" or "10" (aluminium: "12" or "10").
-    metal : {"copper", "aluminium"}
+        "14", "12" or "10" (aluminum: "12" or "10").
+    metal : {"copper", "aluminum"}
 
     Returns
     -------

@@ -28,7 +28,7 @@ def pipe_inside_diameter_m(material, size):
     Parameters
     ----------
     material : str
-        "schedule 40 plastic", "polyethylene", "galvanised steel" or "copper".
+        "schedule 40 plastic", "polyethylene", "galvanized steel" or "copper".
     size : str
         Trade size in inches, such as "1-1/4" or "1-1/4 in".
 

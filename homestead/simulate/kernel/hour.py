@@ -63,7 +63,7 @@ def offer_of_battery(state, rows, at, fixed, capacity_by_c):
     usable_wh = max(state.battery_wh - floor_wh, 0.0)
     charge_state = usable_wh * fixed.charge_state_per_wh
     from_cells_w = min(fixed.discharge_w, usable_wh * fixed.discharge_efficiency_frac)
-    # The house is cut off above the level at which the grid former itself goes to sleep.
+    # The house is cut off above the level at which the main inverter itself goes to sleep.
     reserve_wh = max(fixed.battery_wh * (1.0 - fixed.discharge_depth_frac) - fixed.dead_wh, 0.0)
     above_wh = max(state.battery_wh - floor_wh + reserve_wh * in_cold, 0.0)
     awake_w = min(fixed.discharge_w, above_wh * fixed.discharge_efficiency_frac)
@@ -348,7 +348,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         first_wh = reserve(fuel_wh, reserved_wh, fixed)
     generator_limit_w = running_frac * rows[at, GENERATOR]
 
-    # The grid former's own draw comes first and takes the last of the battery.
+    # The main inverter's own draw comes first and takes the last of the battery.
     idle_w = 0.0
     former_up = False
     inverter_limit_w = 0.0
@@ -465,7 +465,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         pool, garden_m3 = water_garden(pool, rows[at, GARDEN], comfort_on, fixed)
         left_w = pool.left_w
 
-    # Where the power came from: PV inverters, generator, then the grid former.
+    # Where the power came from: PV inverters, generator, then the main inverter.
     used_w = offered_w - left_w
     from_pv_ac_w = min(used_w, pv_ac_w)
     from_generator_w = min(used_w - from_pv_ac_w, generator_limit_w)

@@ -1,4 +1,4 @@
-"""Findings about food: what runs short or spoils, what the freezer hangs on, feed, harvest."""
+"""Findings about food: what runs short or spoils, what the freezer depends on, feed, harvest."""
 
 import math
 
@@ -100,7 +100,7 @@ def _freezer(plan):
             "freezer",
             f"The freezer has priority {priority}: it is switched off when the battery falls below "
             f"{below:.0%}. As full as the plan says it keeps for about {hold_h:.0f} h with the lid "
-            f"shut; {lost_days:.0f} days of the household's food hang on it.",
+            f"shut; {lost_days:.0f} days of the household's food depend on it.",
             f"{reference.cite('usda-fsis')}: 48 h full, 24 h half full",
         )
     if plan.generator is None:

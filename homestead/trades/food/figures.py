@@ -6,7 +6,7 @@ from homestead import units as measures
 from homestead.outlook.independence import day_text
 from homestead.screen import tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     HATCH,
     INK,
     PAPER,
@@ -22,11 +22,11 @@ from homestead.trades.food import tables as food_tables
 from homestead.vocabulary import MONTHS
 
 LOOKS = {
-    "garden": (COLOUR["food"], "///"),
+    "garden": (COLOR["food"], "///"),
     "eggs": ("#e9cf7a", ""),
     "milk": ("#f6f1e2", "..."),
     "other produce": ("#b9a7c9", ""),
-    "meat": (COLOUR["warmth"], "xxx"),
+    "meat": (COLOR["warmth"], "xxx"),
     "freezer": ("#8db8d3", ""),
     "pantry": ("#a67c45", ""),
 }
@@ -40,9 +40,9 @@ def food_through_year(outlook):
     garden, beasts = table["Garden and orchard (kcal/day)"], table["Animals (kcal/day)"]
     need = table["Household needs (kcal/day)"]
     handles = [
-        axis.bar(X_MONTHS, garden, 0.7, color=COLOUR["food"], hatch=HATCH["food"], edgecolor=INK,
+        axis.bar(X_MONTHS, garden, 0.7, color=COLOR["food"], hatch=HATCH["food"], edgecolor=INK,
                  label="garden and orchard"),
-        axis.bar(X_MONTHS, beasts, 0.7, bottom=garden, color=COLOUR["power"], edgecolor=INK,
+        axis.bar(X_MONTHS, beasts, 0.7, bottom=garden, color=COLOR["power"], edgecolor=INK,
                  label="animals"),
         axis.plot(X_MONTHS, need, "-", color=INK, linewidth=2.4, label="the family needs")[0],
     ]  # fmt: skip
@@ -67,12 +67,12 @@ def pantry_and_garden(year):
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
     table = food_tables.eaten(year)
     base, handles = np.zeros(12), []
-    for name, (colour, hatch) in LOOKS.items():
+    for name, (color, hatch) in LOOKS.items():
         label = f"{food_tables.SOURCE_WORDS[name]} (kcal/day)"
         if label in table:
             values = table[label].to_numpy(dtype=float)
             handles.append(
-                above.bar(X_MONTHS, values, 0.78, bottom=base, color=colour, hatch=hatch,
+                above.bar(X_MONTHS, values, 0.78, bottom=base, color=color, hatch=hatch,
                           edgecolor=INK, linewidth=0.8, label=name)
             )  # fmt: skip
             base = base + values
@@ -94,7 +94,7 @@ def pantry_and_garden(year):
     )
     handles += [
         below.plot(at, stock, "-", color=INK, label="left in store")[0],
-        below.plot(at, bare, "--", color=COLOUR["food"], label="the same, no garden")[0],
+        below.plot(at, bare, "--", color=COLOR["food"], label="the same, no garden")[0],
     ]
     below.set_ylabel("days of need")
     below.set_ylim(0)
@@ -124,14 +124,14 @@ def food_days_by_start(year):
     table, limit = food_tables.by_start(year), year.run.horizon_days
     by_start, handles = year.by_start, []
     month = by_start.index.to_numpy() - 1
-    for name, shift, colour, mark in (
-        ("energy", -0.16, COLOUR["food"], "D"),
-        ("protein", 0.16, COLOUR["warmth"], "s"),
+    for name, shift, color, mark in (
+        ("energy", -0.16, COLOR["food"], "D"),
+        ("protein", 0.16, COLOR["warmth"], "s"),
     ):
         least, half = (by_start[f"{name}_{rank}_days"].to_numpy() for rank in ("least", "p50"))
-        axis.vlines(month + shift, 0, least, color=colour, linewidth=3, alpha=0.5)
+        axis.vlines(month + shift, 0, least, color=color, linewidth=3, alpha=0.5)
         handles.append(
-            axis.plot(month + shift, least, mark, color=colour, markersize=9,
+            axis.plot(month + shift, least, mark, color=color, markersize=9,
                       markeredgecolor=INK, label=f"{name}, fewest")[0]
         )  # fmt: skip
         last = axis.plot(month + shift, half, "_", color=INK, markersize=9, markeredgewidth=2)[0]

@@ -276,7 +276,7 @@ def by_start(year):
 
 
 def eaten(year):
-    """Energy eaten by source on a mean day of each month of isolation, and what is left."""
+    """Energy eaten by source on an average day of each month of isolation, and what is left."""
     table, through = year.eaten, year.through
     days = through.groupby("month", sort=False).size()
     at_end = through.groupby("month", sort=False).last()

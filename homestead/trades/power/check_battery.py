@@ -91,7 +91,7 @@ def _joined(plan):
     text = (
         f"{joined.series_n} in series, {joined.parallel_n} in parallel: {joined.bank_v:.0f} V, "
         f"{joined.bank_ah:.0f} Ah, {joined.nominal_wh / 1000:.1f} kWh nominal, and "
-        f"{draw.current_a:.0f} A at the grid former's full power. Each parallel string "
+        f"{draw.current_a:.0f} A at the main inverter's full power. Each parallel string "
         f"wants its own fuse and disconnect. {DEFER}"
     )
     yield Finding("note", "battery bank", text, PRACTICE)

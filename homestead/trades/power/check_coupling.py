@@ -1,4 +1,4 @@
-"""Findings about inverters that follow a grid former: ratio, full bank, stop; and the two legs."""
+"""Findings on inverters that follow a main inverter: ratio, full bank, stop; and the two legs."""
 
 from homestead import reference
 from homestead.findings.finding import DEFER, Finding
@@ -33,7 +33,7 @@ def _ratio(followers, former):
     return Finding(
         "note" if within else "danger",
         "AC coupling",
-        f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} grid former "
+        f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} main inverter "
         f"{'unit' if former.units_n == 1 else 'units'} of {former.all_units_w / 1000:.1f} kW in "
         f"all: {'within' if within else 'outside'} the ratio of 1.0. Above it a load "
         "that is switched off at noon can throw more on the former than it takes. Its own manual "
@@ -47,7 +47,8 @@ def _stop(followers, wakes):
     return Finding(
         "note" if wakes else "warning",
         "AC coupling",
-        f"The inverters of {names} follow a grid: they stop when no grid former runs, sun or not, "
+        f"The inverters of {names} follow a grid: they stop when no main inverter runs, sun or "
+        f"not, "
         "and start again some minutes after it does. With the bank empty and the former off they "
         "cannot bring it back; a generator or a DC-coupled source can"
         f"{'.' if wakes else ', and the plan has neither: dark days can then end all power.'}",
@@ -68,7 +69,7 @@ def _full_bank(followers, former):
         return Finding(
             "note",
             "full battery",
-            "When the bank is full the grid former raises its frequency to hold back the PV "
+            "When the bank is full the main inverter raises its frequency to hold back the PV "
             f"inverters; how far is not entered. {law}, so without other settings it ends in a "
             "trip and a wait of minutes. The papers of both machines must agree.",
             FREQUENCY,
@@ -103,12 +104,12 @@ def _legs(former, loads):
             yield Finding(
                 "warning",
                 "120/240 V",
-                f"{', '.join(high)} at 240 V on a grid former entered as 120 V: it needs a "
+                f"{', '.join(high)} at 240 V on a main inverter entered as 120 V: it needs a "
                 f"transformer or another former. {DEFER}",
                 "As entered",
             )
         return
-    share = reference.value("inverters", "grid former", "leg_share", "")
+    share = reference.value("inverters", "main inverter", "leg_share", "")
     busiest = study.busiest_hour(loads)
     most_w, leg_w = max(busiest.leg_a_w, busiest.leg_b_w), share * former.all_units_w
     within = most_w <= leg_w

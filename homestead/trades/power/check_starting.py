@@ -1,4 +1,4 @@
-"""Findings about what runs and starts together on the grid former."""
+"""Findings about what runs and starts together on the main inverter."""
 
 from homestead.findings.finding import DEFER, Finding
 from homestead.trades.power import study_loads as study

@@ -27,7 +27,7 @@ COMPRESSOR_BREAKER = 2.25
 COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
 # 110.14(C)(1): terminals up to 100 A count as 60 deg C unless marked otherwise.
 COOL_TERMINALS_A = 100.0
-SOURCES = ("generator", "battery", "grid former")
+SOURCES = ("generator", "battery", "main inverter")
 
 
 @dataclass(frozen=True)
@@ -155,8 +155,8 @@ def _worked_out(plan, feeds, loads):
     if feeds == "battery" and bank and former:
         volts = bank.bank_v or math.nan
         current_a = former.all_units_w / former.efficiency_frac / volts
-        return current_a, volts, True, "source", "all grid former units at full power"
-    if feeds in ("grid former", "panel") and former:
+        return current_a, volts, True, "source", "all main inverter units at full power"
+    if feeds in ("main inverter", "panel") and former:
         volts = former.output_v
         return former.all_units_w / volts, volts, True, "source", "its continuous power"
     if feeds == "well pump" and load is not None:
@@ -300,7 +300,7 @@ def _breaker_problems(circuit, served):
 
 
 def _not_continuous(circuit, served):
-    """Where the answer hangs on the plan's word that a circuit is not continuous."""
+    """Where the answer depends on the plan's word that a circuit is not continuous."""
     if not served.is_entered or served.is_continuous or served.is_motor:
         return
     printed_a, corrected_a = _amperes(circuit, served.current_a)
@@ -367,7 +367,7 @@ def _drop(circuit, served, frac):
 
 
 def _total_drop(plan, drops):
-    feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "grid former")]
+    feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "main inverter")]
     feeders = [name for name in feeders if name in drops]
     apart = (*SOURCES, "panel", *(one.name for one in plan.arrays))
     branches = [one.name for one in plan.circuits if one.feeds not in apart and one.name in drops]
@@ -405,7 +405,7 @@ def _not_entered(plan):
     parts = {
         "generator": plan.generator,
         "battery": plan.battery,
-        "grid former": plan.grid_former,
+        "main inverter": plan.grid_former,
         "well pump": plan.pump,
     }
     wanted += [name for name, part in parts.items() if part is not None]

@@ -1,4 +1,4 @@
-"""Figures of electricity: by month, mean days, the worst fortnight, a start, yield and rule."""
+"""Figures of electricity: by month, average days, the worst fortnight, a start, yield and rule."""
 
 import numpy as np
 import pandas as pd
@@ -8,7 +8,7 @@ from homestead import units as measures
 from homestead.outlook.independence import day_text
 from homestead.screen import tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     FAINT,
     INK,
     PAPER,
@@ -51,7 +51,7 @@ PALE_SUN = "#f6e9c4"
 SHED = {
     "comfort": {"facecolor": "#e6e0d2", "hatch": ""},
     "useful": {"facecolor": "#4a4438", "hatch": "/////"},
-    "essential": {"facecolor": COLOUR["warmth"], "hatch": "xxxx"},
+    "essential": {"facecolor": COLOR["warmth"], "hatch": "xxxx"},
 }
 
 
@@ -64,14 +64,14 @@ def energy_by_month(outlook):
     engine = table["Generator (kWh/day)"]
     short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
     handles = [
-        axis.bar(X_MONTHS, used, 0.7, color=COLOUR["power"], edgecolor=INK, label="used"),
+        axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
                  label="asked for, not served"),
         axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label="sun offered")[0],
     ]  # fmt: skip
     if engine.max() > 0:
         handles.append(
-            axis.bar(X_MONTHS, engine, 0.28, color=COLOUR["warmth"], edgecolor=INK,
+            axis.bar(X_MONTHS, engine, 0.28, color=COLOR["warmth"], edgecolor=INK,
                      label="of it by generator")
         )  # fmt: skip
     key(figure, handles)
@@ -83,12 +83,12 @@ def energy_by_month(outlook):
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
         f"{measures.digits(float(short.max()), 2)} kWh a day is asked for and not served."
     )
-    return Picture(figure, "Sun and use on a mean day of each month", alt, table)
+    return Picture(figure, "Sun and use on an average day of each month", alt, table)
 
 
 @styled
 def average_day(outlook, month):
-    """Mean day of one month: sun, use, generator and the battery's level.
+    """Average day of one month: sun, use, generator and the battery's level.
 
     Raises
     ------
@@ -104,16 +104,16 @@ def average_day(outlook, month):
         means[name].to_numpy() / WATTS_PER_KW for name in ("pv_w", "used_w", "generator_w")
     )
     handles = [
-        above.fill_between(hour, sun, color=COLOUR["power"], alpha=0.45, label="sun offered"),
+        above.fill_between(hour, sun, color=COLOR["power"], alpha=0.45, label="sun offered"),
         above.plot(hour, used, "-", color=INK, label="used")[0],
     ]
     if engine.max() > 0.005:
-        handles.append(above.plot(hour, engine, "--", color=COLOUR["warmth"], label="generator")[0])
+        handles.append(above.plot(hour, engine, "--", color=COLOR["warmth"], label="generator")[0])
     key(figure, handles, len(handles))
     above.set_ylabel("kW")
     above.set_ylim(0)
     level = means["battery_wh"].to_numpy() / max(fixed.battery_wh, 1e-9) * 100
-    below.plot(hour, level, "-^", color=COLOUR["power"], markersize=5, markeredgecolor=INK)
+    below.plot(hour, level, "-^", color=COLOR["power"], markersize=5, markeredgecolor=INK)
     below.axhline((1 - fixed.discharge_depth_frac) * 100, color=FAINT, linestyle=":")
     below.set_ylim(0, 104)
     below.set_ylabel("battery, %")
@@ -129,11 +129,12 @@ def average_day(outlook, month):
         }
     ).set_index("Hour")
     alt = (
-        f"A mean day in {MONTHS[month - 1]}: the sun offers up to {measures.digits(sun.max(), 2)} "
+        f"An average day in {MONTHS[month - 1]}: the sun offers up to "
+        f"{measures.digits(sun.max(), 2)} "
         f"kW, the house uses {span(np.round(used, 2))} kW, and the battery stands at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
     )
-    return Picture(figure, f"A mean day in {MONTHS[month - 1]}", alt, table)
+    return Picture(figure, f"An average day in {MONTHS[month - 1]}", alt, table)
 
 
 def _kw(series):
@@ -148,7 +149,7 @@ def _typical_months(means):
 
 @styled
 def average_days(outlook, months=None):
-    """Mean days of some months side by side: sun, what of it is not used, use, charge.
+    """Average days of some months side by side: sun, what of it is not used, use, charge.
 
     Parameters
     ----------
@@ -188,8 +189,8 @@ def average_days(outlook, months=None):
         if stored:
             charge = own["charge_frac"].to_numpy() * 100
             below = axes[1, place]
-            below.plot(hour, charge, "-", color=COLOUR["power"])
-            below.plot(hour[::6], charge[::6], "^", color=COLOUR["power"], markeredgecolor=INK)
+            below.plot(hour, charge, "-", color=COLOR["power"])
+            below.plot(hour[::6], charge[::6], "^", color=COLOR["power"], markeredgecolor=INK)
             columns[f"{name}: charge (%)"] = rounded(charge, 0)
             words += f", the charge going from {charge.min():.0f} to {charge.max():.0f} %"
         said.append(words)
@@ -206,16 +207,16 @@ def average_days(outlook, months=None):
     axes[-1, len(months) // 2].set_xlabel("hour of the day")
     key(figure, handles, 3)
     table = pd.DataFrame({"Hour": hour, **columns}).set_index("Hour").iloc[::3]
-    alt = "Mean days: " + "; ".join(said) + "."
-    return Picture(figure, "Mean days with little, middling and much sun", alt, table)
+    alt = "Average days: " + "; ".join(said) + "."
+    return Picture(figure, "Average days with little, middling and much sun", alt, table)
 
 
 def _day(axis, hour, sun, lost, used):
     kept = sun - lost
     return [
-        axis.fill_between(hour, kept, color=COLOUR["power"], alpha=0.55, label="sun"),
+        axis.fill_between(hour, kept, color=COLOR["power"], alpha=0.55, label="sun"),
         axis.fill_between(
-            hour, kept, sun, facecolor=PALE_SUN, edgecolor=COLOUR["power"], label="not used"
+            hour, kept, sun, facecolor=PALE_SUN, edgecolor=COLOR["power"], label="not used"
         ),
         axis.plot(hour, used, "-", color=INK, label="house")[0],
     ]  # fmt: skip
@@ -232,12 +233,12 @@ def worst_fortnight(outlook):
     day = np.arange(len(found)) / 24.0
     sun, used, engine = (_kw(found[name]) for name in ("pv_w", "used_w", "generator_w"))
     handles = [
-        axes[0].fill_between(day, sun, color=COLOUR["power"], alpha=0.6, label="sun"),
+        axes[0].fill_between(day, sun, color=COLOR["power"], alpha=0.6, label="sun"),
         axes[0].plot(day, used, "-", color=INK, linewidth=1.3, label="house")[0],
     ]
     if engine.max() > 0:
         handles.append(
-            axes[0].plot(day, engine, "--", color=COLOUR["warmth"], linewidth=1.5,
+            axes[0].plot(day, engine, "--", color=COLOR["warmth"], linewidth=1.5,
                          label="generator")[0]
         )  # fmt: skip
     base = np.zeros(len(found))
@@ -259,7 +260,7 @@ def worst_fortnight(outlook):
     axes[1].set_ylim(0, max(base.max() * 1.1, 0.5))
     if stored:
         charge = found["charge_frac"].to_numpy() * 100
-        axes[2].plot(day, charge, "-", color=COLOUR["power"])
+        axes[2].plot(day, charge, "-", color=COLOR["power"])
         axes[2].set_ylim(0, 104)
         axes[2].set_ylabel("charge, %")
     axes[-1].set_xlabel(f"days from {begins}")
@@ -283,7 +284,7 @@ def worst_fortnight(outlook):
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
     alt = (
         f"The worst fortnight {years}, from {begins}, with deliveries: the sun offers "
-        f"{measures.digits(daily['pv_w'])} kWh on a mean day and the house uses "
+        f"{measures.digits(daily['pv_w'])} kWh on an average day and the house uses "
         f"{measures.digits(daily['used_w'])}{runs}{level}; "
         f"{shed} is switched off{essential}{possible}."
     )
@@ -297,17 +298,19 @@ def starting_current(outlook):
     start, title = start_study.hardest(plan), "The hardest start"
     table = limit_tables.hardest_start(plan)
     if start.name is None or plan.grid_former is None:
-        return nothing(title, "No motor starts on a grid former in the plan: 0 kVA to draw.", table)
+        return nothing(
+            title, "No motor starts on a main inverter in the plan: 0 kVA to draw.", table
+        )
     shown = start_study.starting_picture(plan)
     second = shown.index.to_numpy()
     figure, axis = canvas()
     handles = [
-        axis.plot(second, _kw(shown["across_line_va"]), "-", color=COLOUR["warmth"],
+        axis.plot(second, _kw(shown["across_line_va"]), "-", color=COLOR["warmth"],
                   label="without soft starter")[0],
-        axis.plot(second, _kw(shown["soft_va"]), "--", color=COLOUR["water"],
+        axis.plot(second, _kw(shown["soft_va"]), "--", color=COLOR["water"],
                   label="with soft starter")[0],
         axis.step(second, _kw(shown["surge_w"]), ":", color=INK, where="post", linewidth=2.4,
-                  label="grid former gives")[0],
+                  label="main inverter gives")[0],
     ]  # fmt: skip
     key(figure, handles)
     axis.set_ylim(0, max(shown.max()) / WATTS_PER_KW * 1.08)
@@ -331,7 +334,7 @@ def starting_current(outlook):
 
 @styled
 def yield_by_month(outlook):
-    """What all arrays yield on a mean day of each month, hour by hour and by the plain rule."""
+    """What all arrays yield on an average day of each month, hour by hour and by the plain rule."""
     title = "Solar yield, and the plain rule of peak-sun hours"
     table = energy_tables.yield_by_month(outlook.plan)
     if not outlook.plan.arrays:
@@ -339,8 +342,8 @@ def yield_by_month(outlook):
     made, ruled = table["Hour by hour (kWh/day)"], table["Plain rule (kWh/day)"]
     figure, axis = canvas()
     handles = [
-        axis.bar(X_MONTHS, made, 0.7, color=COLOUR["power"], edgecolor=INK, label="hour by hour"),
-        axis.plot(X_MONTHS, ruled, "--D", color=COLOUR["water"], markersize=7,
+        axis.bar(X_MONTHS, made, 0.7, color=COLOR["power"], edgecolor=INK, label="hour by hour"),
+        axis.plot(X_MONTHS, ruled, "--D", color=COLOR["water"], markersize=7,
                   markeredgecolor=INK, label="plain rule")[0],
     ]  # fmt: skip
     key(figure, handles)
@@ -376,10 +379,10 @@ def rule_causes(outlook):
         if name in ("plain rule", "hourly model"):
             axis.plot(level, place, "D", color=INK, markersize=9)
         else:
-            colour = COLOUR["food"] if grows else COLOUR["warmth"]
-            axis.plot([before, level], [place, place], color=colour, linewidth=7,
+            color = COLOR["food"] if grows else COLOR["warmth"]
+            axis.plot([before, level], [place, place], color=color, linewidth=7,
                       solid_capstyle="butt")  # fmt: skip
-            axis.plot(level, place, ">" if grows else "<", color=colour, markersize=11,
+            axis.plot(level, place, ">" if grows else "<", color=color, markersize=11,
                       markeredgecolor=INK)  # fmt: skip
         axis.axvline(level, color=FAINT, linewidth=0.6, linestyle=":")
     axis.set_yticks(range(len(names)), [SHORT_CAUSES[name] for name in names])

@@ -26,7 +26,7 @@ BREAKER_COLUMN = "Breaker, by the code's figures (240.4, 210.20)"
 
 def legs(plan):
     """The two legs of a 120/240 V panel in the busiest hour; one row where there is one leg."""
-    columns = ["Leg", "Power (kW)", "Half of the grid former (kW)", "Busiest hour"]
+    columns = ["Leg", "Power (kW)", "Half of the main inverter (kW)", "Busiest hour"]
     loads = load_study.loads_of(plan)
     if not loads:
         return framed([], columns)
@@ -34,7 +34,7 @@ def legs(plan):
     at = f"{MONTHS[busiest.month - 1]}, {clock(busiest.hour)}"
     former = plan.grid_former
     if former is not None and not former.is_split:
-        columns[2] = "Grid former (kW)"
+        columns[2] = "Main inverter (kW)"
         rows = [("only", busiest.total_w, former.all_units_w)]
     else:
         limit_w = former.all_units_w / 2 if former else math.nan
@@ -51,7 +51,7 @@ def _limit_text(watts):
 
 
 def starts(plan):
-    """Each start of the plan in its busiest hour, beside the surge of the grid former."""
+    """Each start of the plan in its busiest hour, beside the surge of the main inverter."""
     columns = [
         *("Motor", "Busiest hour", "Others running (kW)", "Its start (kVA)", "Together (kVA)"),
         *("With a soft starter (kVA)", "Surge (kW)", "As entered"),
@@ -103,8 +103,8 @@ def hardest_start(plan):
         }
     if former is not None:
         rows |= {
-            f"grid former, for {measures.digits(former.surge_s)} s": former.all_units_surge_w,
-            "grid former, continuous": former.all_units_w,
+            f"main inverter, for {measures.digits(former.surge_s)} s": former.all_units_surge_w,
+            "main inverter, continuous": former.all_units_w,
         }
     return pd.DataFrame(
         {"Figure": list(rows), "kVA or kW": kilowatts(list(rows.values()), 1)}
@@ -112,7 +112,7 @@ def hardest_start(plan):
 
 
 def unit_loss(plan):
-    """What is left for the essential loads when one unit of the grid former fails."""
+    """What is left for the essential loads when one unit of the main inverter fails."""
     found = start_study.one_unit_fails(plan)
     rows = {}
     if found is not None:

@@ -153,7 +153,7 @@ def charge_power_w(plan):
     """Most that charge controllers and charger can push into the bank, within its own limit. [W].
 
     DC arrays by their converter or, if smaller, their rating, hydro and wind by what they give at
-    most; the charger of the grid former from what is AC-coupled or a generator.
+    most; the charger of the main inverter from what is AC-coupled or a generator.
     """
     bank, former = plan.battery, plan.grid_former
     machines = machines_of(plan)
@@ -166,7 +166,7 @@ def charge_power_w(plan):
 
 
 def discharge_power_w(plan):
-    """Most that the grid former can draw from the bank, within its own limit. [W]."""
+    """Most that the main inverter can draw from the bank, within its own limit. [W]."""
     bank, former = plan.battery, plan.grid_former
     drawn_w = former.all_units_w / former.efficiency_frac if former else 0.0
     return min(drawn_w, bank.discharge_w)
@@ -213,7 +213,7 @@ def rate_effect(plan, powers_w=None):
     ----------
     plan : Plan
     powers_w : sequence of float, optional
-        Draws at the cells; by default a tenth, a quarter, half and all of the grid former's.
+        Draws at the cells; by default a tenth, a quarter, half and all of the main inverter's.
 
     Returns
     -------

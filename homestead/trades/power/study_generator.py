@@ -128,7 +128,7 @@ def schedules(plan, daily_wh, air_c=25.0, elevation_m=0.0):
     A run at power P feeds the mean load L and charges with P - L; the rest of the day comes out
     of the bank. With e_in and e_out the efficiencies from the generator to the cells and from the
     cells to the house, (P - L) e_in h = L (24 - h) / e_out for the hours h a day; the idle draw of
-    the grid former is part of L. Derived from the balance of a day.
+    the main inverter is part of L. Derived from the balance of a day.
     """
     engine = plan.generator
     if engine is None:
@@ -262,12 +262,12 @@ def store_table(plan, daily_wh):
 
 @dataclass(frozen=True)
 class Services:
-    """Oil changes of a mean year.
+    """Oil changes of an average year.
 
     Attributes
     ----------
     run_h : float
-        Running hours of a mean year with deliveries.
+        Running hours of an average year with deliveries.
     interval_h : float
         Hours between services.
     a_year : float
@@ -282,7 +282,7 @@ class Services:
 
 
 def services(outlook):
-    """How often the generator asks for service in a mean year.
+    """How often the generator asks for service in an average year.
 
     Parameters
     ----------

@@ -125,7 +125,7 @@ def _appliance(one):
     first, last = one.between
     plain_a = one.starting_a or _motor_start_a(one)
     soft = one.soft_starter and plain_a > 0.0
-    # A labelled starting current is that of the machine as sold; a starter comes on top of it.
+    # A labeled starting current is that of the machine as sold; a starter comes on top of it.
     start_a = float(motors.soft_start_a(plain_a)) if soft else plain_a
     return Load(
         one.name, one.priority_n, one.supply_v, one.count_n, one.power_w * one.count_n,

@@ -1,4 +1,4 @@
-"""Will it start: locked-rotor currents against the surge of the grid former and the generator.
+"""Will it start: locked-rotor currents against the surge of the main inverter and the generator.
 
 Compares volt-amperes of a start with the maker's surge watts, as the trade does; the true limit of
 a machine is its current, and its papers come first. Leaves wires and breakers to the checks.
@@ -28,7 +28,7 @@ class Start:
     soft_start_va : float
         The same with a soft starter.
     surge_w : float
-        What the grid former gives for a few seconds, all units.
+        What the main inverter gives for a few seconds, all units.
     """
 
     name: str | None
@@ -148,7 +148,7 @@ def starts_table(plan):
 
 @dataclass(frozen=True)
 class UnitLoss:
-    """What is left when one of several units of the grid former fails.
+    """What is left when one of several units of the main inverter fails.
 
     Attributes
     ----------
@@ -186,7 +186,7 @@ class UnitLoss:
 
 
 def one_unit_fails(plan, loads=None):
-    """What the plan has left when one unit of its grid former fails.
+    """What the plan has left when one unit of its main inverter fails.
 
     Parameters
     ----------
@@ -197,7 +197,7 @@ def one_unit_fails(plan, loads=None):
     Returns
     -------
     UnitLoss or None
-        None without a grid former.
+        None without a main inverter.
     """
     former = plan.grid_former
     if former is None:

@@ -50,7 +50,7 @@ def monthly_yield(plan, measured=None):
     DataFrame
         Indexed by array and month (1 to 12): yield_kwh, specific_kwh_kwp, sun_kwh_m2 (on the
         plane), sun_h_day (peak-sun hours), clipped_kwh, clipped_frac (of what the converter could
-        have put out), rule_kwh. A mean year if the weather has several.
+        have put out), rule_kwh. An average year if the weather has several.
     """
     weather = measured if measured is not None else read_weather(plan)
     month = weather.hourly.index.month.to_numpy()

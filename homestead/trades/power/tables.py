@@ -119,7 +119,7 @@ def inventory(plan):
 
 
 def loads_by_month(outlook):
-    """Use on a mean day of each month by kind."""
+    """Use on an average day of each month by kind."""
     found = load_study.by_month(outlook)
     wanted = {
         "Essential": "essential_kwh_day",
@@ -184,7 +184,7 @@ def _nameplate_text(typical):
 
 
 def yields(plan):
-    """Solar arrays: rating, direction, yield of a mean year before a full battery turns it away."""
+    """Solar arrays: rating, direction, average yearly yield before a full battery turns it away."""
     columns = [
         *("Array", "Rating (kW)", "Tilt (°)", "Faces (° from north)", "Coupling"),
         *("Yield (kWh/year)", "Yield (kWh/year per kW)", "Most in", "Least in"),
@@ -231,7 +231,7 @@ def plain_rule_kwh(plan, weather):
 
 
 def yield_by_month(plan):
-    """Yield of all arrays on a mean day of each month, hour by hour and by the plain rule."""
+    """Yield of all arrays on an average day of each month, hour by hour and by the plain rule."""
     made = np.zeros(12)
     ruled = np.zeros(12)
     if plan.arrays:
@@ -404,7 +404,7 @@ def generator_stores(outlook):
 
 
 def generator_service(outlook):
-    """Running hours of a mean year with deliveries, and how often that asks for service."""
+    """Running hours of an average year with deliveries, and how often that asks for service."""
     found = engine_study.services(outlook)
     rows = {}
     if found is not None:

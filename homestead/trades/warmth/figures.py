@@ -6,7 +6,7 @@ import pandas as pd
 from homestead import units as measures
 from homestead.screen import series, tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     HATCH,
     INK,
     PAPER,
@@ -25,12 +25,12 @@ from homestead.screen.readable import WATTS_PER_KW, date_text, head, rounded
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.vocabulary import MONTHS
 
-# Fuels in the order in which a plan names its stores, told apart in grey too.
+# Fuels in the order in which a plan names its stores, told apart in gray too.
 FILLS = (
-    {"color": COLOUR["warmth"], "hatch": HATCH["warmth"]},
-    {"color": COLOUR["power"], "hatch": ""},
-    {"color": COLOUR["food"], "hatch": HATCH["food"]},
-    {"color": COLOUR["water"], "hatch": HATCH["water"]},
+    {"color": COLOR["warmth"], "hatch": HATCH["warmth"]},
+    {"color": COLOR["power"], "hatch": ""},
+    {"color": COLOR["food"], "hatch": HATCH["food"]},
+    {"color": COLOR["water"], "hatch": HATCH["water"]},
 )
 SHOWN_H = (0, 6, 12, 18, 24, 36, 48, 72, 96, 120, 144, 168)
 SHORTEST_CURVE_H, AFTER_LAST_H = 48, 12
@@ -47,15 +47,15 @@ def heat_by_month(outlook, units="us"):
     gains = table["Sun, people, appliances (kWh/day)"]
     inside, outside = (table[head(one, "temperature", units)] for one in ("Inside", "Outside"))
     handles = [
-        above.bar(X_MONTHS - 0.19, heat, 0.38, color=COLOUR["warmth"], hatch=HATCH["warmth"],
+        above.bar(X_MONTHS - 0.19, heat, 0.38, color=COLOR["warmth"], hatch=HATCH["warmth"],
                   edgecolor=INK, label="heaters"),
-        above.bar(X_MONTHS + 0.19, gains, 0.38, color=COLOUR["power"], edgecolor=INK,
+        above.bar(X_MONTHS + 0.19, gains, 0.38, color=COLOR["power"], edgecolor=INK,
                   label="sun, people, appliances"),
     ]  # fmt: skip
     above.set_ylabel("kWh a day")
     handles += [
         below.plot(X_MONTHS, inside, "-s", color=INK, markersize=6, label="inside")[0],
-        below.plot(X_MONTHS, outside, "--o", color=COLOUR["water"], markersize=6,
+        below.plot(X_MONTHS, outside, "--o", color=COLOR["water"], markersize=6,
                    label="outside")[0],
     ]  # fmt: skip
     key(figure, handles)
@@ -67,7 +67,7 @@ def heat_by_month(outlook, units="us"):
         f"Heat by month: the heaters give {span(heat)} kWh a day, most in {MONTHS[most]}; inside "
         f"it is {span(inside)} {unit} on average, outside {span(outside)} {unit}."
     )
-    return Picture(figure, "Warmth on a mean day of each month", alt, table)
+    return Picture(figure, "Warmth on an average day of each month", alt, table)
 
 
 @styled
@@ -78,7 +78,7 @@ def need_two_ways(outlook, units="us"):
     hourly, textbook = shown["Hour by hour (kWh)"], shown["By degree-days (kWh)"]
     figure, axis = canvas()
     handles = [
-        axis.bar(X_MONTHS - 0.19, hourly, 0.38, color=COLOUR["warmth"], hatch=HATCH["warmth"],
+        axis.bar(X_MONTHS - 0.19, hourly, 0.38, color=COLOR["warmth"], hatch=HATCH["warmth"],
                  edgecolor=INK, label="hour by hour"),
         axis.bar(X_MONTHS + 0.19, textbook, 0.38, color=PAPER, edgecolor=INK,
                  label="by degree-days"),
@@ -90,7 +90,7 @@ def need_two_ways(outlook, units="us"):
     most = int(np.argmax(hourly.to_numpy()))
     alt = (
         f"Heat that the rooms ask of the heaters by month: {span(hourly)} kWh hour by hour, most "
-        f"in {MONTHS[most]}; a mean year takes {whole.iloc[0]:,} kWh hour by hour and "
+        f"in {MONTHS[most]}; an average year takes {whole.iloc[0]:,} kWh hour by hour and "
         f"{whole.iloc[1]:,} kWh by degree-days."
     )
     return Picture(figure, "Heating need two ways", alt, table)
@@ -111,8 +111,8 @@ def cold_snap(outlook, units="us"):
     day = np.arange(len(week.hourly)) / 24.0
     unit = measures.shown_unit("temperature", units)
     handles = [
-        above.plot(day, inside, "-", color=COLOUR["warmth"], label="inside")[0],
-        above.plot(day, outside, "--", color=COLOUR["water"], label="outside")[0],
+        above.plot(day, inside, "-", color=COLOR["warmth"], label="inside")[0],
+        above.plot(day, outside, "--", color=COLOR["water"], label="outside")[0],
         above.axhline(measures.convert(limit_c, "temperature", units), color=INK, linestyle=":",
                       label="too cold inside"),
     ]  # fmt: skip
@@ -180,8 +180,8 @@ def cool_down(outlook, units="us"):
     hour = curve.index.to_numpy()
     figure, axis = canvas()
     handles = [
-        axis.plot(hour, shown["inside_c"], "-", color=COLOUR["warmth"], label="rooms")[0],
-        axis.plot(hour, shown["air_c"], "--", color=COLOUR["water"], label="outside")[0],
+        axis.plot(hour, shown["inside_c"], "-", color=COLOR["warmth"], label="rooms")[0],
+        axis.plot(hour, shown["air_c"], "--", color=COLOR["water"], label="outside")[0],
     ]
     named = {"inside_c": "Rooms", "air_c": "Outside"}
     if plan.house.pipes_outside_frac > 0:
@@ -262,8 +262,8 @@ def fuel_ledger(outlook, units="us"):
         # A delivery comes on the first of its month, use runs through it.
         month = np.repeat(X_MONTHS, 3) + np.tile([-0.5, -0.5, 0.5], 12)
         level = np.stack([start, start + delivered, left], axis=1).ravel()
-        handles["left"] = axis.plot(month, level, "-", color=COLOUR["warmth"], label="in store")[0]
-        axis.fill_between(month, level, color=COLOUR["warmth"], alpha=0.3, linewidth=0)
+        handles["left"] = axis.plot(month, level, "-", color=COLOR["warmth"], label="in store")[0]
+        axis.fill_between(month, level, color=COLOR["warmth"], alpha=0.3, linewidth=0)
         handles["low"] = axis.axhline(float(low), color=INK, linestyle=":", label="low")
         came = np.flatnonzero(delivered > 0)
         if len(came):

@@ -48,7 +48,7 @@ def users(plan):
 
 
 def used_by_month(hours, trace):
-    """Fuel taken from each store in each month of a mean year, with deliveries.
+    """Fuel taken from each store in each month of an average year, with deliveries.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def ledger(hours, trace):
     -------
     DataFrame
         Index: store, month. Columns: start_amount, delivered_amount (on the first of the month),
-        wanted_amount (use of a mean year), used_amount, short_amount (wanted, not there),
+        wanted_amount (use of an average year), used_amount, short_amount (wanted, not there),
         end_amount, is_low (below the plan's share of the amount in store at the month's end).
 
     Notes

@@ -50,7 +50,7 @@ def hot_water_by_month(hours):
 
 
 def cooling_by_month(hours, trace):
-    """Cooling in each month of a mean year: sensible, latent, electricity.
+    """Cooling in each month of an average year: sensible, latent, electricity.
 
     Returns
     -------

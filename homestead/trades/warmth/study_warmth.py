@@ -1,6 +1,7 @@
 """Warmth looked at closely: shell, gains, design day, a year's need two ways, heaters in order.
 
-Plain tables for views, energies in Wh. Months run from 1 to 12 and are those of a mean year. Cool
+Plain tables for views, energies in Wh. Months run from 1 to 12 and are those of an average
+year. Cool
 down, fuel stores, and hot water with cooling have modules of their own.
 """
 
@@ -32,7 +33,7 @@ def month_of_hours(hours):
 
 
 def by_month(hours, values):
-    """Sum of hourly values over each month of a mean year, Series of 12."""
+    """Sum of hourly values over each month of an average year, Series of 12."""
     return pd.Series(months.by_month(values, hours.years_n), index=MONTHS)
 
 
@@ -99,7 +100,7 @@ def time_constant_h(plan):
 
 
 def gains_by_month(hours, trace):
-    """Heat that comes without a heater, by month of a mean year.
+    """Heat that comes without a heater, by month of an average year.
 
     Returns
     -------
@@ -207,7 +208,7 @@ def design_day(hours):
 
 @dataclass(frozen=True)
 class YearNeed:
-    """Heat of a mean year, hour by hour and by degree-days from the same weather.
+    """Heat of an average year, hour by hour and by degree-days from the same weather.
 
     Attributes
     ----------
@@ -228,7 +229,7 @@ BY_THE_HOUR = "hour by hour"
 
 
 def year_need(hours, trace):
-    """Heat of a mean year two ways, and what makes the difference.
+    """Heat of an average year two ways, and what makes the difference.
 
     Returns
     -------
@@ -285,7 +286,7 @@ def year_need(hours, trace):
 
 
 def heaters_by_month(hours, trace):
-    """Heat, fuel and electricity of each heater in each month of a mean year.
+    """Heat, fuel and electricity of each heater in each month of an average year.
 
     The heat of an hour is shared out in the order of the plan, each heater up to what it can give
     at that hour's temperature, as in the coupled hour.

@@ -229,13 +229,13 @@ def heaters_on_design_day(outlook, units="us"):
             "Of the loss, alone": [_share(one) for one in table["ratio_frac"]],
             "With those before it": [_share(one) for one in table["together_frac"]],
             "Needs electricity": ["yes" if one else "no" for one in table["needs_power"]],
-            "In a mean year": [_year_of(study.heaters, name) for name in table.index],
+            "In an average year": [_year_of(study.heaters, name) for name in table.index],
         }
     ).set_index("Heater")
 
 
 def _year_of(heaters, name):
-    """Heat of a heater in a mean year; a heater that another spares every hour gives none."""
+    """Heat of a heater in an average year; a heater that another spares every hour gives none."""
     kwh_year = heaters.loc[name, "heat_wh"].sum() / WATTS_PER_KW
     if kwh_year < 0.5:
         return NOT_CALLED
@@ -256,7 +256,7 @@ def _with_sum(values):
 
 
 def need_two_ways(outlook, units="us"):
-    """Heat of a mean year by month, hour by hour and by degree-days."""
+    """Heat of an average year by month, hour by hour and by degree-days."""
     table = study_of(outlook).need.months
     unit = measures.shown_unit("temperature_difference", units)
     base = column(table["base_c"], "temperature", units, 0)
@@ -289,7 +289,7 @@ def bridge(outlook, units="us"):
 
 
 def heaters_by_month(outlook, units="us"):
-    """Heat, fuel and electricity of each heater by month of a mean year with deliveries."""
+    """Heat, fuel and electricity of each heater by month of an average year with deliveries."""
     measures.shown_unit("energy", units)
     plan, table = outlook.plan, study_of(outlook).heaters
     columns = {}
@@ -315,7 +315,7 @@ def _places(values):
 
 
 def hot_water_and_cooling(outlook, units="us"):
-    """Hot water on a mean day of each month, and the cooling of that month."""
+    """Hot water on an average day of each month, and the cooling of that month."""
     plan, study = outlook.plan, study_of(outlook)
     columns = {}
     if plan.hot_water is not None:

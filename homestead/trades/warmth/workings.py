@@ -144,7 +144,7 @@ def _need(plan, study):
         "ashrae-fundamentals",
     )
     yield Step(
-        "heat of a mean year hour by hour",
+        "heat of an average year hour by hour",
         float(study.need.bridge[warmth.BY_THE_HOUR]),
         "energy",
         "for each hour, what keeps the rooms at the thermostat, given loss, thermal mass, sun, "
@@ -283,7 +283,7 @@ def _water_and_summer(plan, study):
     if plan.cooling is not None:
         cool, table = plan.cooling, study.cooling
         yield Step(
-            "electricity for cooling in a mean year",
+            "electricity for cooling in an average year",
             float(table["electric_wh"].sum()),
             "energy",
             "(warmth removed / sensible share) / SEER, SEER in Btu for each Wh",

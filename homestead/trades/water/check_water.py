@@ -30,7 +30,7 @@ def findings_of(plan, hours=None):
     yield from _by_hand(plan, hours)
     yield from _gravity(plan)
     yield from _fire(plan)
-    yield from _neighbours(plan)
+    yield from _neighbors(plan)
     yield from springs.findings_of(plan)
     yield from _stored(plan, hours)
     yield from _frost(plan)
@@ -222,10 +222,10 @@ def _fire(plan):
     )
 
 
-def _neighbours(plan):
+def _neighbors(plan):
     if plan.well is None:
         return
-    for name, found_m in plan.well.neighbour_distances.items():
+    for name, found_m in plan.well.neighbor_distances.items():
         wanted_m = cautions.well_distance_m(name)
         if found_m >= wanted_m:
             continue

@@ -5,7 +5,7 @@ import numpy as np
 from homestead import units as measures
 from homestead.screen import tables
 from homestead.screen.picture import (
-    COLOUR,
+    COLOR,
     FAINT,
     HATCH,
     INK,
@@ -24,7 +24,7 @@ from homestead.screen.readable import head, percent
 from homestead.trades.water import tables as water_tables
 from homestead.vocabulary import MONTHS
 
-WELL, RAIN, STORED = COLOUR["water"], "#8db8d3", "#c9dde8"
+WELL, RAIN, STORED = COLOR["water"], "#8db8d3", "#c9dde8"
 PEOPLE, BEASTS = "#8a857a", "#c58a4a"
 NOT_TESTED = "not tested:\nthe level\nfalls, the\npump can\nrun dry"
 LEAST_SHOWN_FRAC = 0.02  # of the tallest bar; thinner slices stand in the table alone
@@ -40,9 +40,9 @@ def water_by_month(outlook, units="us"):
         for label in ("People and animals", "Garden", "Pumped from the well")
     )
     handles = [
-        axis.bar(X_MONTHS, house, 0.7, color=COLOUR["water"], edgecolor=INK,
+        axis.bar(X_MONTHS, house, 0.7, color=COLOR["water"], edgecolor=INK,
                  label="people and animals"),
-        axis.bar(X_MONTHS, garden, 0.7, bottom=house, color=COLOUR["food"], hatch=HATCH["food"],
+        axis.bar(X_MONTHS, garden, 0.7, bottom=house, color=COLOR["food"], hatch=HATCH["food"],
                  edgecolor=INK, label="garden"),
         axis.plot(X_MONTHS, pumped, "o--", color=INK, markerfacecolor=PAPER, markersize=7,
                   label="well gives")[0],
@@ -58,7 +58,7 @@ def water_by_month(outlook, units="us"):
         f"{measures.digits(float(garden.max()))}; most is used in {MONTHS[most]}, and the well "
         f"gives {span(pumped)} {unit} a day."
     )
-    return Picture(figure, "Water on a mean day of each month", alt, table)
+    return Picture(figure, "Water on an average day of each month", alt, table)
 
 
 @styled
@@ -82,7 +82,7 @@ def water_in_and_out(study, units="us"):
     uses = (
         (daily("People"), "people", PEOPLE, ""),
         (daily("Animals"), "animals", BEASTS, "xxx"),
-        (daily("Garden"), "garden", COLOUR["food"], "///"),
+        (daily("Garden"), "garden", COLOR["food"], "///"),
         (np.maximum(stored, 0.0), "into store", STORED, "..."),
         (daily("Runs off"), "cistern full, runs off", PAPER, ""),
     )
@@ -90,10 +90,10 @@ def water_in_and_out(study, units="us"):
     for parts, sign in ((sources, 1.0), (uses, -1.0)):
         base = np.zeros(12)
         least = LEAST_SHOWN_FRAC * sum(values for values, *_ in parts).max()
-        for values, label, colour, hatch in parts:
+        for values, label, color, hatch in parts:
             if values.max() > least:
                 handles.append(
-                    axis.bar(X_MONTHS, sign * values, 0.74, bottom=sign * base, color=colour,
+                    axis.bar(X_MONTHS, sign * values, 0.74, bottom=sign * base, color=color,
                              hatch=hatch, edgecolor=INK, linewidth=0.8, label=label)
                 )  # fmt: skip
                 base = base + values
@@ -115,7 +115,7 @@ def water_in_and_out(study, units="us"):
         f"catches {span(daily('Rain caught'))} {unit} a day{runs_off}."
         + "".join(f" {one}: {span(daily(one))} {unit} a day." for one in brought)
     )
-    return Picture(figure, "Water in and out on a mean day of each month", alt, table)
+    return Picture(figure, "Water in and out on an average day of each month", alt, table)
 
 
 @styled
@@ -142,15 +142,15 @@ def pump_and_well(study, units="us"):
     known = np.append(flow[flow < tested], min(tested, float(flow.max())))
     system = np.interp(known, flow, system)
     handles = [
-        axis.plot(known, system, "-", color=COLOUR["water"], label="lift, pipe and pressure")[0]
+        axis.plot(known, system, "-", color=COLOR["water"], label="lift, pipe and pressure")[0]
     ]
     entered = bool(np.isfinite(own).any())
     if entered:
         handles.append(
-            axis.plot(flow, own, "--", color=COLOUR["warmth"], label="pump's own curve")[0]
+            axis.plot(flow, own, "--", color=COLOR["warmth"], label="pump's own curve")[0]
         )
     handles += [
-        axis.plot(at, height, MARKER["water"], color=COLOUR["power"], markersize=11,
+        axis.plot(at, height, MARKER["water"], color=COLOR["power"], markersize=11,
                   markeredgecolor=INK, linestyle="", label="works here")[0],
         axis.axvline(tested, color=FAINT, linestyle=":", label="tested yield"),
     ]  # fmt: skip
@@ -186,10 +186,10 @@ def water_storage_days(study, units="us"):
         ends = np.concatenate(pair)
         finite = ends[np.isfinite(ends)]
         top = 1.15 * max(float(finite.max(initial=1.0)), 1.0)
-        looks = (("well dry", COLOUR["power"], ""), ("power out", COLOUR["water"], "..."))
-        for days, at, (name, colour, hatch) in zip(pair, (-0.2, 0.2), looks, strict=True):
+        looks = (("well dry", COLOR["power"], ""), ("power out", COLOR["water"], "..."))
+        for days, at, (name, color, hatch) in zip(pair, (-0.2, 0.2), looks, strict=True):
             endless = np.isinf(days)
-            made = axis.bar(X_MONTHS + at, np.where(endless, top, days), 0.38, color=colour,
+            made = axis.bar(X_MONTHS + at, np.where(endless, top, days), 0.38, color=color,
                             hatch=hatch, edgecolor=INK, linewidth=0.8, label=name)  # fmt: skip
             if axis is above:
                 handles.append(made)

@@ -102,10 +102,10 @@ def _storage(study):
     if study.cistern is not None and np.isfinite(study.cistern.turnover_days):
         yield Step(
             "Days to turn the cistern over", study.cistern.turnover_days, "days",
-            "cistern / mean day's use",
+            "cistern / average day's use",
             (
                 ("cistern", cistern_m3, VOLUME),
-                ("mean day's use", float(usual.mean()), VOLUME),
+                ("average day's use", float(usual.mean()), VOLUME),
             ),
             "project",
         )  # fmt: skip

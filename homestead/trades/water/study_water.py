@@ -37,7 +37,7 @@ class CisternLook:
     booster_wh_m3 : float
         Electric energy of the booster pump; 0 without one.
     turnover_days : float
-        Volume over the mean day's use: how long water would stand if all use went through it.
+        Volume over the average day's use: how long water would stand if all use went through it.
     """
 
     volume_m3: float
@@ -92,15 +92,16 @@ class WaterStudy:
     fire : dict or None
         Where the plan names a building: asked_m3 (a minimum), cistern_m3, short_m3.
     monthly : DataFrame of 12 rows
-        Mean year, by month 1 to 12: in (well_m3, rain_m3, and spring_m3 and ram_pump_m3 where the
+        Average year, by month 1 to 12: in (well_m3, rain_m3, and spring_m3 and ram_pump_m3
+        where the
         plan has them), out (people_m3, animals_m3, garden_m3,
         overflow_m3), store_change_m3 of cistern and pressure tank, residual_m3; beside them hot_m3
         (of people_m3), short_m3, pump_wh, pump_wh_day, pump_wh_m3 (per m³ given), run_h_day,
         starts_day_n.
     demand : DataFrame of 12 rows
-        Asked in a mean day: air_c, people_m3_day, animals_m3_day, garden_m3_day.
+        Asked in an average day: air_c, people_m3_day, animals_m3_day, garden_m3_day.
     animals : DataFrame of 12 rows
-        Mean day's water of each kind of animals by the plan's name, all heads. [m³/day]
+        Average day's water of each kind of animals by the plan's name, all heads. [m³/day]
     fixtures : DataFrame
         fixture, uses_day_n, each_m3, day_m3; empty if the plan names no fixtures.
     household : dict
@@ -110,7 +111,7 @@ class WaterStudy:
         kept_m3.
     garden : DataFrame of 12 rows, or None
         hargreaves_mm_day and penman_monteith_mm_day (nan without humidity) of the weather file;
-        crop_mm_day, asked_m3, given_m3 of the mean year.
+        crop_mm_day, asked_m3, given_m3 of the average year.
     storage : DataFrame of 12 rows
         Days that full stores last: full_use_powered, least_powered (power there, but well and
         rain bring nothing new), full_use_dark, least_dark (no power and no rain; a hand pump on
@@ -378,7 +379,7 @@ def _steps(hours, monthly, caught):
     water = "volume"
     yield Step(
         "Water lifted from the well in a year", total.well_m3, water,
-        "sum of the hours of the mean year with deliveries",
+        "sum of the hours of the average year with deliveries",
         (
             ("people", total.people_m3, water), ("animals", total.animals_m3, water),
             ("garden", total.garden_m3, water),

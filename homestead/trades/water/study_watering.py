@@ -18,7 +18,7 @@ WIND_HEIGHT_M = 10.0
 
 
 def rain_of(hours, monthly):
-    """Rain on the roof by month of a mean year: lost, caught, kept."""
+    """Rain on the roof by month of an average year: lost, caught, kept."""
     plan = hours.plan
     if plan.rain is None:
         return None

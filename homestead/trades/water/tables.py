@@ -73,7 +73,7 @@ INFLOWS = {"spring_m3": "From the spring", "ram_pump_m3": "Lifted by the ram pum
 
 
 def in_and_out(study, units="us"):
-    """Water in and out on a mean day of each month, in a year with deliveries."""
+    """Water in and out on an average day of each month, in a year with deliveries."""
     monthly = study.monthly
     wanted = {
         "From the well": monthly.well_m3,
@@ -351,7 +351,7 @@ def storage(study, units="us"):
 
 
 def demand(study, units="us"):
-    """Water asked for on a mean day of each month, by people, each kind of animals, garden."""
+    """Water asked for on an average day of each month, by people, each kind of animals, garden."""
     asked = {"People": study.demand.people_m3_day}
     asked |= {name.capitalize(): study.animals[name] for name in study.animals}
     asked["Garden"] = study.demand.garden_m3_day
@@ -425,7 +425,7 @@ def in_words(study):
     told = [AS_AMOUNTS, study.peak.text, study.hand.text]
     if study.pump is not None:
         kwh = float(study.monthly.pump_wh.sum()) / WATTS_PER_KW
-        told.append(f"Pumping takes {measures.digits(kwh)} kWh in a mean year.")
+        told.append(f"Pumping takes {measures.digits(kwh)} kWh in an average year.")
     moved = float(study.monthly.well_m3.sum() + study.monthly.rain_m3.sum())
     apart = float(study.monthly.residual_m3.abs().max())
     if apart > moved * 1e-6:

@@ -1,0 +1,139 @@
+"""No accepted plan fails: every entry at its lowest, highest and just inside, and random sets.
+
+``python tests/fuzz/walk_ranges.py [PLANS] [SEED]`` tries every entry of every shipped plan alone,
+then so many random whole plans (100,000 by default: a night), and prints each plan that was
+accepted and then failed in the checks, the run, the JSON or a table, or that put "nan" there.
+"""
+
+import copy
+import json
+import math
+import random
+import sys
+import traceback
+
+import fuzz_seeds
+
+from homestead import units
+from homestead.outlook.independence import run
+from homestead.outlook.summary import as_dict
+from homestead.plan.fields import kind_of
+from homestead.plan.file import PlanError, with_changes
+from homestead.plan.schema import Plan, part_type, top_key
+from homestead.screen import tables
+
+JUST_INSIDE_FRAC = 1e-6
+TABLES = (
+    tables.days_of_independence,
+    tables.usual_and_cutting_back,
+    tables.by_month,
+    tables.first_to_fail,
+    tables.energy_by_month,
+    tables.fuel_stores,
+    tables.story,
+)
+PLANS_N, ENTRIES_MOST_N = 100_000, 12
+
+
+def ends_of(field):
+    """Values at and just inside the limits of an entry, as a plan would have them."""
+    kind, extra = kind_of(field).name, field.json_schema_extra or {}
+    if kind == "choice":
+        return list(extra["choices"])
+    if kind == "flag":
+        return [True, False]
+    if kind == "months":
+        return ["all", "Feb", "Nov-Mar"]
+    if kind == "hours":
+        return ["always", "22-6", "0-1"]
+    low, high = extra.get("low"), extra.get("high")
+    if low is None or high is None or kind in ("text", "names", "amount", "table"):
+        return []
+    if kind == "count":
+        return [low, high, min(low + 1, high)]
+    inside = (high - low) * JUST_INSIDE_FRAC
+    found = [low, high, low + inside, high - inside]
+    if kind == "number":
+        return [float(one) for one in found]
+    if kind in units.KINDS and kind != "money":
+        written = f" {units.shown_unit(kind, 'metric')}".rstrip()
+        return [f"{units.convert(one, kind, 'metric'):.17g}{written}" for one in found]
+    return []
+
+
+def entries_of(raw):
+    """Path and possible values of every entry of the parts that a plan has."""
+    for name in Plan.model_fields:
+        part, is_list = part_type(name)
+        key = top_key(name)
+        if part is None or key in ("change", "phase"):
+            continue
+        always = not is_list and Plan.model_fields[name].default is not None
+        members = raw.get(key, []) if is_list else [raw[key]] if key in raw else [{}] * always
+        for one in members:
+            prefix = f"{key}.{one['name']}" if is_list and "name" in one else key
+            for field_name, field in part.model_fields.items():
+                if values := ends_of(field):
+                    yield f"{prefix}.{field.alias or field_name}", values
+
+
+def fault_of(raw, changes):
+    """What is wrong with an accepted plan, as text; None if nothing is, or it is refused."""
+    changed = copy.deepcopy(raw)
+    changed["site"]["years"] = 1
+    try:
+        plan = with_changes(changed, changes)
+    except PlanError:
+        return None
+    try:
+        outlook = run(plan, years_n=1)
+        found = as_dict(outlook)
+        shown = [json.dumps(found, default=str)]
+        shown += [table(outlook).to_string() for table in TABLES]
+        shown += [one.text for one in outlook.findings]
+    except PlanError:
+        return None
+    except Exception:
+        return traceback.format_exc(limit=-3)
+    for one in shown:
+        if "NaN" in one or "nan" in one.split() or "inf" in one.split():
+            return f"shows a number that is none: {one[:300]}"
+    worst = max(found["balance"].values())
+    return None if math.isfinite(worst) and worst < 1e-6 else f"does not balance: {worst}"
+
+
+def alone():
+    """Every entry of every shipped plan at each of its ends: plan and changes."""
+    for raw in fuzz_seeds.plain_plans():
+        for path, values in entries_of(raw):
+            for value in values:
+                yield raw, {path: value}
+
+
+def together(plans_n, seed):
+    """Random whole plans: some entries of a shipped plan at some of their ends."""
+    draw = random.Random(seed)
+    plans = [(raw, list(entries_of(raw))) for raw in fuzz_seeds.plain_plans()]
+    for _ in range(plans_n):
+        raw, entries = draw.choice(plans)
+        chosen = draw.sample(entries, draw.randint(2, ENTRIES_MOST_N))
+        yield raw, {path: draw.choice(values) for path, values in chosen}
+
+
+def main():
+    """Walk, and say what failed."""
+    plans_n = int(sys.argv[1]) if len(sys.argv) > 1 else PLANS_N
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else random.SystemRandom().randrange(10**6)
+    print(f"seed {seed}", flush=True)
+    failed = tried = 0
+    for raw, changes in (*alone(), *together(plans_n, seed)):
+        tried += 1
+        if fault := fault_of(raw, changes):
+            failed += 1
+            print(f"{raw['name']} {changes}\n{fault}", flush=True)
+    print(f"{tried} plans, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
