@@ -5,6 +5,7 @@ sentence on stderr and an exit code other than 0. Heavy imports wait inside the 
 """
 
 import contextlib
+import functools
 import json
 import os
 import sys
@@ -43,52 +44,58 @@ def new(
     template: Annotated[
         str, typer.Option("--from", help="Plan to begin with: demo, cabin or cold-coast.")
     ] = "demo",
-    ask: Annotated[
-        bool, typer.Option("--ask", help="Ask for name, units, weather and people first.")
+    interview: Annotated[
+        bool,
+        typer.Option("--interview", help="About fifteen questions; the rest is typical values."),
     ] = False,
 ):
     """Begin a plan of your own from one that already runs."""
     from homestead import workspace
 
-    answers = _ask(workspace.place_of_new(folder, template)) if ask else {}
-    made = workspace.new(folder, template, answers)
-    print(f"Your plan: {made}")
-    print("It is a copy of an invented homestead that runs as it is; change it piece by piece.")
-    if answers.get("weather"):
-        print("Rain and record temperatures are still the invented place's: change them first.")
+    target = workspace.place_of_new(folder, template)
+    if interview:
+        made = workspace.new(folder, answers=_interviewed(target))
+        print(f"Your plan: {made}")
+        _first_answer(made)
+    else:
+        made = workspace.new(folder, template)
+        print(f"Your plan: {made}")
+        print("It is a copy of an invented homestead that runs as it is; change it piece by piece.")
     print(f"Next: homestead open {_quoted(folder)}")
 
 
-def _ask(target):
-    """Answers to the first questions; an empty one leaves what the example has."""
-    from homestead.units import quoted
+def _interviewed(target):
+    """Answers to the first questions, each asked until it can be read; empty ones stay typical."""
+    from homestead.cli_year import asked
+    from homestead.questions.interview import QUESTIONS, checked
     from homestead.workspace import begin
 
-    def asked(question, read):
-        while True:
-            text = typer.prompt(question, default="", show_default=False).strip()
-            try:
-                return read(text) if text else None
-            except (ValueError, PlanError) as error:
-                print(f"  {error}")
+    print("About five minutes. Press Enter where you don't know: a typical value stands in.")
+    answers = {}
+    for question in QUESTIONS:
+        words = f"{question.text} Such as {question.example}"
+        if question.key == "weather":
+            check = functools.partial(begin.weather_beside, folder=target.parent)
+        else:
+            check = functools.partial(checked, question, before=answers)
+        answers[question.key] = asked(words, check)
+    answers["weather"] = Path(answers["weather"]).name
+    return answers
 
-    def units(text):
-        if text.lower() not in ("us", "metric"):
-            raise ValueError(f"units are us or metric; got {quoted(text)}")
-        return text.lower()
 
-    from homestead.plan.file import PlanError
+def _first_answer(made):
+    """Days of a new plan, and whose its numbers are."""
+    import textwrap
 
-    print("Four questions; press Enter to leave one as in the example.")
-    return {
-        "name": asked("Name of the place", str),
-        "units": asked("Units, us or metric", units),
-        "weather": asked(
-            "Weather: greensboro-nc, sand-point-ak or a weather file",
-            lambda text: begin.weather_beside(text, target.parent),
-        ),
-        "people": asked(f"People, such as {begin.PEOPLE_EXAMPLE}", begin.people),
-    }
+    from homestead.plan import open_plan, whose
+    from homestead.screen import wording
+
+    plan = open_plan(made)
+    outlook = _run(plan, None)
+    lead, days = wording.answer(outlook)
+    said = f"{lead} {days}. {wording.first_words(outlook)} {whose.in_words(plan)}"
+    print(textwrap.fill(said, 80))
+    print("The weather is a built-in place's until you fetch your own: homestead weather --help")
 
 
 @app.command("open")

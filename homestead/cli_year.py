@@ -107,7 +107,7 @@ def today(
     if readings is None:
         print("What do the gauges say? Press Enter to leave one as in the plan.")
         for gauge in questions.gauges_of(opened):
-            given[gauge.name] = _asked(f"{gauge.name} ({gauge.hint})", gauge.sets_of)
+            given[gauge.name] = asked(f"{gauge.name} ({gauge.hint})", gauge.sets_of)
     found = questions.today(opened, {name: text for name, text in given.items() if text})
     print(textwrap.fill(words.today_words(found), 80))
     lines = words.this_week(found, season.chores_of(opened))
@@ -116,15 +116,17 @@ def today(
         print(textwrap.fill(f"- {line}", 80, subsequent_indent="  "))
 
 
-def _asked(question, check):
+def asked(question, check):
     """Typed answer that passes a check, or "" if it was left empty."""
+    from homestead.plan.file import PlanError
+
     while True:
         text = typer.prompt(question, default="", show_default=False).strip()
         try:
             if text:
                 check(text)
             return text
-        except ValueError as error:
+        except (ValueError, PlanError) as error:
             print(f"  {error}")
 
 

@@ -6,9 +6,13 @@ import sys
 from pathlib import Path
 
 import pytest
+import tomlkit
 
-from homestead import cli, workspace
-from homestead.plan import PlanError, PlanFile, demo_path, open_plan
+from homestead import cli, units, workspace
+from homestead.formulas.food import food
+from homestead.plan import PlanError, demo_path, open_plan, whose
+from homestead.plan.schema import read_plan
+from homestead.questions import interview
 from homestead.workspace import begin
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -38,45 +42,107 @@ def test_new_asks_nothing(tmp_path):
     assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == BEGUN
 
 
-def test_what_is_answered_is_in_the_plan_and_it_runs(tmp_path):
-    answers = "Été\nmetric\nsand-point-ak\nAnn Lee 39 f, Father 41 M, Kit 9 female\n"
-    done = run("new", "my place", "--ask", cwd=tmp_path, answers=answers)
+ANSWERS = {
+    "name": "Été", "units": "metric", "weather": "sand-point-ak",
+    "people": "Ann Lee 39 f, Father 41 M, Kit 9 female", "animals": "a dozen hens, 3 goats",
+    "panels": "6 panels of 430 W facing south", "battery": "12kWh", "generator": "none",
+    "well": "220 ft, 4 gpm", "cistern": "1500 gal", "house": "1600 ft²", "heat": "wood",
+    "wood": "half a cord", "propane": "none", "pantry": "two months",
+}  # fmt: skip
+
+
+def typed(**changed):
+    return "".join(f"{changed.get(one.key, '')}\n" for one in interview.QUESTIONS)
+
+
+def test_everyday_answers_make_a_plan_of_ones_own(tmp_path):
+    done = run("new", "my place", "--interview", cwd=tmp_path, answers=typed(**ANSWERS))
     assert done.returncode == 0, done.stderr
+    assert "days" in done.stdout and "numbers are yours" in done.stdout
     plan = open_plan(tmp_path / "my place")
     assert (plan.name, plan.units, plan.site.weather) == ("Été", "metric", "sand-point-ak")
     people = [(one.name, one.age_n, one.sex) for one in plan.people]
     assert people == [("Ann Lee", 39, "female"), ("Father", 41, "male"), ("Kit", 9, "female")]
-    assert "change them first" in done.stdout
-    assert run("days", "my place", "--years", "1", cwd=tmp_path).returncode == 0
+    assert [(one.count_n, one.kind) for one in plan.animals] == [(12, "hen"), (3, "goat")]
+    (array,), (wood,) = plan.arrays, plan.fuels
+    modules_n = array.modules_per_string_n * array.strings_n
+    assert (array.module_w, modules_n, array.azimuth_deg) == (430.0, 6, 180.0)
+    assert array.vmp_v * array.imp_a == pytest.approx(430.0, rel=0.01)  # the module's own watts
+    assert plan.battery.module_wh == 12000.0 and plan.generator is None
+    assert plan.well.depth_m == pytest.approx(units.parse("220 ft", "length"))
+    assert wood.amount == pytest.approx(units.parse("0.5 cord", "volume"))
+    need_kcal = sum(
+        float(food.energy_need_kcal_day(one.age_n, one.sex, "moderate")) for one in plan.people
+    )
+    assert plan.pantry[0].energy_kcal == pytest.approx(need_kcal * 61, rel=0.01)
+    # Answers are the family's, all else typical, and nothing is left from an example.
+    told = whose.states(plan)
+    assert "example" not in told.values()
+    assert told["well.depth"] == told["battery.module"] == told["fuel.woodshed.amount"] == "yours"
+    assert told["appliance.lights.power"] == told["well.bore"] == "typical"
     text = (tmp_path / "my place" / "plan.toml").read_text(encoding="utf-8")
-    assert "# --- people and animals" in text and "# about six eggs a week" in text
+    assert "Larkspur" not in text and "Grandmother" not in text
 
 
-def test_empty_answers_leave_the_example(tmp_path):
-    assert run("new", "place", "--ask", cwd=tmp_path, answers="\n\n\n\n").returncode == 0
-    assert (tmp_path / "place" / "plan.toml").read_text(encoding="utf-8") == BEGUN
+def test_empty_answers_stay_typical(tmp_path):
+    made = workspace.new(tmp_path / "place", answers={})
+    told = whose.counts(open_plan(made))
+    assert told["yours"] == told["example"] == 0 and told["typical"] > 100
+
+
+@pytest.mark.parametrize("key", [one.key for one in interview.QUESTIONS])
+def test_each_answer_alone_holds(key):
+    plan, faults = read_plan(tomlkit.parse(interview.begun({key: ANSWERS[key]})).unwrap())
+    assert not faults and plan.people
+
+
+@pytest.mark.parametrize(
+    "key", ["animals", "panels", "battery", "generator", "well", "cistern", "heat", "wood",
+            "propane", "pantry"]
+)  # fmt: skip
+def test_what_a_family_does_not_have_is_left_out(key):
+    plan, faults = read_plan(tomlkit.parse(interview.begun({key: "none"})).unwrap())
+    part = {
+        "panels": plan.arrays if not faults else None, "battery": plan.battery,
+        "generator": plan.generator, "well": plan.well, "cistern": plan.cistern,
+        "heat": plan.heaters, "animals": plan.animals,
+    }  # fmt: skip
+    assert not faults and not part.get(key)
+    stores = [one.name for one in plan.fuels]
+    assert (
+        "woodshed" not in stores
+        if key == "wood"
+        else "propane tank" not in stores or (key != "propane")
+    )
+
+
+def test_faults_of_all_answers_are_told_at_once():
+    with pytest.raises(PlanError) as caught:
+        interview.begun({"units": "furlongs", "people": "Ann", "battery": "big", "heat": "coal"})
+    assert len(str(caught.value).splitlines()) == 4
+    assert all(len(line) <= 200 for line in str(caught.value).splitlines())
 
 
 def test_a_wrong_answer_is_told_and_asked_again(tmp_path):
-    answers = "Ours\nfurlongs\nus\nnowhere.csv\n\nAnn, Tom\nAnn 39 x\nAnn 39 f\n"
-    done = run("new", "place", "--ask", cwd=tmp_path, answers=answers)
+    answers = typed(units="furlongs\nus", people="Ann, Tom\nAnn 390 f\nAnn 39 f")
+    done = run("new", "place", "--interview", cwd=tmp_path, answers=answers)
     assert done.returncode == 0, done.stderr
-    assert 'units are us or metric; got "furlongs"' in done.stdout
-    assert "nowhere.csv: no such weather file" in done.stdout
-    assert done.stdout.count("each person is a name, an age and f or m") == 2
+    assert "us or metric; got 'furlongs'" in done.stdout
+    assert "each person is a name, an age, f or m" in done.stdout
+    assert "must be 0 to 120" in done.stdout
     assert [one.name for one in open_plan(tmp_path / "place").people] == ["Ann"]
 
 
 def test_answers_that_end_too_soon_write_nothing(tmp_path):
-    done = run("new", "place", "--ask", cwd=tmp_path, answers="Ours\n")
+    done = run("new", "place", "--interview", cwd=tmp_path, answers="Ours\n")
     assert done.returncode == 130
     assert not (tmp_path / "place").exists()
 
 
 def test_nothing_is_asked_where_a_plan_is_already(tmp_path):
     run("new", "place", cwd=tmp_path)
-    done = run("new", "place", "--ask", cwd=tmp_path, answers="Ours\n\n\n\n")
-    assert done.returncode == 1 and "Name of the place" not in done.stdout
+    done = run("new", "place", "--interview", cwd=tmp_path, answers=typed())
+    assert done.returncode == 1 and "What do you call the place" not in done.stdout
     assert "there is a plan already" in done.stderr
 
 
@@ -86,26 +152,13 @@ def test_a_weather_file_is_copied_beside_the_plan(tmp_path):
     source = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
     mine = tmp_path / "Été weather.csv"
     mine.write_bytes(source.read_bytes())
-    done = run("new", "place", "--ask", cwd=tmp_path, answers="\n\nÉté weather.csv\n\n")
+    answers = typed(weather="nowhere.csv\nÉté weather.csv")
+    done = run("new", "place", "--interview", cwd=tmp_path, answers=answers)
     assert done.returncode == 0, done.stderr
+    assert "nowhere.csv: no such weather file" in done.stdout
     assert (tmp_path / "place" / "Été weather.csv").read_bytes() == source.read_bytes()
     mine.unlink()
     assert run("check", "place", cwd=tmp_path).returncode == 0
-
-
-def test_a_person_who_cannot_be_is_told(tmp_path):
-    done = run("new", "place", "--ask", cwd=tmp_path, answers="\n\n\nAnn 390 f\n")
-    assert done.returncode == 1
-    assert "age: must be 0 to 120" in done.stderr
-    assert not (tmp_path / "place" / "plan.toml").exists()
-
-
-@pytest.mark.parametrize("template", workspace.TEMPLATES)
-def test_people_replace_those_of_every_example(template):
-    opened = PlanFile(workspace.reference.shipped("data", template, "plan.toml"))
-    name = opened.plan.people[0].name
-    begin.answered(opened, {"people": begin.people(f"{name} 3 f, B 4 m"), "name": "x"})
-    assert [(one.name, one.age_n) for one in opened.plan.people] == [(name, 3), ("B", 4)]
 
 
 def test_another_weather_file_of_that_name_stays(tmp_path):

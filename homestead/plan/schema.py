@@ -47,7 +47,7 @@ class Plan(Part):
     began_from: Choice = spec(
         "Began from",
         default="",
-        choices=("", "demo", "cabin", "cold-coast"),
+        choices=("", "demo", "cabin", "cold-coast", "typical"),
         help="The template that the plan began from: what still equals it counts as an example.",
     )
     confirmed: Names = spec(

@@ -19,6 +19,7 @@ from homestead.units import quoted
 
 STATES = ("yours", "typical", "example", "missing")
 TEMPLATES = ("demo", "cabin", "cold-coast")
+TYPICAL = "typical"  # what the first questions fill in around the answers
 SURE = ("measured", "label")
 # Names, choices and switches say how the homestead is built; they are no numbers to measure.
 NO_NUMBERS = ("text", "choice", "flag", "names")
@@ -48,7 +49,8 @@ def states(plan):
             path = f"{prefix}.{entry}"
             state = _state(field, raw.get(entry), like.get(entry), kept or path in confirmed)
             if state:
-                found[path] = state
+                is_typical = state == "example" and plan.began_from == TYPICAL
+                found[path] = "typical" if is_typical else state
     return found
 
 
@@ -114,7 +116,7 @@ def _began_from(plan):
     return ""
 
 
-@lru_cache(maxsize=len(TEMPLATES))
+@lru_cache(maxsize=len(TEMPLATES) + 1)
 def _template(name):
     if not name:
         return {}

@@ -21,7 +21,7 @@ from homestead import reference
 from homestead.plan.disk import PRIVATE_FILE, make_private_folder
 from homestead.plan.file import ENVIRONMENT, PlanError, PlanFile, write_atomically
 from homestead.plan.whose import TEMPLATES
-from homestead.workspace import begin
+from homestead.questions import interview
 
 HIDDEN = ".homestead"
 EXTENSION = "homestead-lab"
@@ -82,7 +82,7 @@ def new(folder, template="demo", answers=None):
     template : str
         One of `TEMPLATES`.
     answers : dict, optional
-        What to put in at once, as `begin.answered` takes it.
+        To the first questions (`interview.begun`), instead of a template; the rest is typical.
 
     Returns
     -------
@@ -96,12 +96,15 @@ def new(folder, template="demo", answers=None):
         cannot be written.
     """
     target = place_of_new(folder, template)
-    source = PlanFile(reference.shipped("data", template, "plan.toml"))
-    source.set("began_from", template)
-    begin.answered(source, answers or {})
+    if answers is None:
+        source = PlanFile(reference.shipped("data", template, "plan.toml"))
+        source.set("began_from", template)
+        text = source.text
+    else:
+        text = interview.begun(answers)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(target, source.text)
+        write_atomically(target, text)
     except OSError as error:
         raise PlanError(f"{target}: cannot be written ({error.strerror})") from error
     return target

@@ -1,69 +1,9 @@
-"""The first questions of a new plan, and what their answers change in the plan it begins with."""
+"""The weather file of a new plan."""
 
-import re
 import shutil
-import unicodedata
 from pathlib import Path
 
 from homestead.plan.disk import PlanError
-
-SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
-PEOPLE_EXAMPLE = "Ann 39 f, Tom 41 m, Kit 9 f"
-
-
-def people(text):
-    """People as parts of a plan, from text such as ``"Ann 39 f, Tom 41 m"``.
-
-    Raises
-    ------
-    ValueError
-        Naming the piece that cannot be read.
-
-    Examples
-    --------
-    >>> people("Ann Lee 39 f")
-    [{'name': 'Ann Lee', 'age': 39, 'sex': 'female', 'activity': 'moderate'}]
-    """
-    found = []
-    for piece in text.split(","):
-        match = re.fullmatch(r"\s*(\S.*?)\s+(\d{1,3})\s+(\w+)\s*", piece)
-        sex = SEXES.get(match[3].lower()) if match else None
-        if sex is None:
-            raise ValueError(
-                f'each person is a name, an age and f or m, such as "{PEOPLE_EXAMPLE}"; '
-                f"got {piece.strip()[:60]!r}"
-            )
-        name = unicodedata.normalize("NFC", match[1])
-        found.append({"name": name, "age": int(match[2]), "sex": sex, "activity": "moderate"})
-    return found
-
-
-def answered(file, answers):
-    """Put answers into a plan that was read; nothing is written.
-
-    Parameters
-    ----------
-    file : PlanFile
-    answers : dict
-        Any of name, units, weather and people (as `people` gives it).
-
-    Raises
-    ------
-    PlanError
-        If the plan would not hold with one of them.
-    """
-    said = {"name": "name", "units": "units", "weather": "site.weather"}
-    changes = {path: answers[key] for key, path in said.items() if answers.get(key)}
-    if changes:
-        file.set_all(changes)
-    if answers.get("people"):
-        before = [one["name"] for one in file.raw()["person"]]
-        for number, name in enumerate(before):  # out of the way of the same names
-            file.rename("person", name, f"of the example {number}")
-        for person in answers["people"]:
-            file.add("person", person)
-        for number in range(len(before)):
-            file.remove("person", f"of the example {number}")
 
 
 def weather_beside(text, folder):

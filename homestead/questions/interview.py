@@ -1,0 +1,321 @@
+"""The first questions of a new plan: everyday answers, typical values around them.
+
+Nothing of the demo is left. What is answered is the family's own; what is not stays typical, or out
+of the plan where the family has no such thing.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+import tomlkit
+
+from homestead import reference, units
+from homestead.formulas.food.food import energy_need_kcal_day
+from homestead.plan.disk import PlanError
+from homestead.plan.everyday import NUMBERS, amount_text, direction_deg
+from homestead.plan.schema import read_plan
+
+TEMPLATE = "typical"
+NONE = ("none", "no", "nothing", "0")
+SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
+HEAT = {
+    "wood": "wood stove", "propane": "propane furnace", "gas": "propane furnace",
+    "electric": "electric heat",
+}  # fmt: skip
+DAYS = {"day": 1, "week": 7, "month": 30.4, "year": 365}
+PUMP_FRAC = 0.8  # of the well's depth: where a pump usually hangs
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question.
+
+    Attributes
+    ----------
+    key, text, example : str
+        `example` shows how it may be answered.
+    put : callable
+        Puts an answer into the plain data of a plan; ValueError if it cannot be read.
+    """
+
+    key: str
+    text: str
+    example: str
+    put: object
+
+
+def begun(answers):
+    """Text of a plan from answers, the rest typical.
+
+    Parameters
+    ----------
+    answers : dict of str to str
+        By the key of each question, as typed; without one or empty: typical.
+
+    Raises
+    ------
+    PlanError
+        If an answer cannot be read, or the plan would not hold; all faults at once.
+    """
+    raw, faults = _typical(), []
+    for question in QUESTIONS:
+        text = str(answers.get(question.key) or "").strip()
+        try:
+            if text:
+                question.put(raw, text)
+        except ValueError as error:
+            faults.append(f"{question.text} {error}")
+    if not faults:
+        _settle(raw, answers)
+        faults = [str(one.message) for one in read_plan(raw)[1]]
+    if faults:
+        raise PlanError("\n".join(faults))
+    return tomlkit.dumps(raw)
+
+
+def checked(question, text, before=()):
+    """Refuse an answer with a ValueError that says why it cannot be read or would not hold."""
+    raw = _typical()
+    question.put(raw, text)
+    _settle(raw, dict(before) | {question.key: text})
+    faults = read_plan(raw)[1]
+    if faults:
+        raise ValueError(faults[0].message)
+
+
+def _typical():
+    path = reference.shipped("data", TEMPLATE, "plan.toml")
+    return tomlkit.parse(path.read_text("utf-8")).unwrap() | {"began_from": TEMPLATE}
+
+
+def _is_none(text):
+    return text.lower() in NONE
+
+
+def _amount(text, kind):
+    """Amount in a plan's own spelling; ValueError if it has no unit that fits."""
+    said = amount_text(text)
+    units.parse(said, kind)
+    return said
+
+
+def _pick(pattern, text, what):
+    found = re.search(pattern, text, re.IGNORECASE)
+    if not found:
+        raise ValueError(f"{what}; got {text[:40]!r}")
+    return found
+
+
+def _name(raw, text):
+    raw["name"] = text
+
+
+def _units(raw, text):
+    if text.lower() not in ("us", "metric"):
+        raise ValueError(f"us or metric; got {text[:40]!r}")
+    raw["units"] = text.lower()
+
+
+def _weather(raw, text):
+    raw["site"]["weather"] = text
+
+
+def _people(raw, text):
+    raw["person"] = []
+    for piece in text.split(","):
+        match = re.fullmatch(r"\s*(\S.*?)\s+(\d{1,3})\s+(\w+)\s*", piece)
+        sex = SEXES.get(match[3].lower()) if match else None
+        if sex is None:
+            said = piece.strip()[:40]
+            raise ValueError(f"each person is a name, an age, f or m, as in Ann 39 f; got {said!r}")
+        name = unicodedata.normalize("NFC", match[1])
+        person = {"name": name, "age": int(match[2]), "sex": sex}
+        raw["person"].append(person | {"activity": "moderate"})
+
+
+def _animals(raw, text):
+    known = reference.animal_names()
+    raw["animal"] = []
+    for piece in () if _is_none(text) else text.split(","):
+        match = re.fullmatch(r"(\d+) (.+)", amount_text(piece))
+        if not match:
+            raise ValueError(f"how many and what, such as 12 hens; got {piece.strip()[:40]!r}")
+        said = match[2].lower()
+        kinds = [one for one in (said, said.removesuffix("s"), ALSO.get(said)) if one in known]
+        if not kinds:
+            raise ValueError(f"no animal {said[:40]!r} in the tables; such as hens, goats, cows")
+        raw["animal"].append({"name": match[2], "kind": kinds[0], "count": int(match[1])})
+
+
+ALSO = {
+    "hens": "laying hen", "chickens": "laying hen", "cows": "milk cow", "pigs": "pig",
+    "sheep": "sheep", "goats": "goat", "horses": "horse",
+}  # fmt: skip
+
+
+def _panels(raw, text):
+    if _is_none(text):
+        del raw["array"]
+        return
+    (array,) = raw["array"]
+    count = _pick(r"(\d+|\b(?:" + "|".join(NUMBERS) + r")\b) *(?:panels|modules)", text, "how many")
+    number = NUMBERS.get(count[1].lower()) or int(count[1])
+    watts = re.search(r"(\d+(?:\.\d+)?) *w\b", text, re.IGNORECASE)
+    if watts:
+        array |= {"module": f"{watts[1]} W", "vmp": f"{float(watts[1]) / 12.9:.3g} V"}
+        array["voc"] = f"{float(watts[1]) / 12.9 * 1.2:.3g} V"
+    facing = re.search(r"facing ([\w-]+)", text, re.IGNORECASE)
+    if facing:
+        array["azimuth"] = f"{direction_deg(facing[1]):g} deg"
+    tilt = re.search(r"(\d+(?:\.\d+)?) *(?:deg|°)", text)
+    if tilt:
+        array["tilt"] = f"{tilt[1]} deg"
+    strings = next(n for n in range(1, number + 1) if number % n == 0 and number / n <= 10)
+    array |= {"modules_per_string": number // strings, "strings": strings}
+    rated_w = number * units.parse(array["module"], "power")
+    array["converter"] = f"{max(rated_w * 1.1, 500):.0f} W"
+
+
+def _battery(raw, text):
+    if _is_none(text):
+        del raw["battery"]
+        return
+    energy = _pick(r"[\d.]+ *(?:kwh|wh)", text, "energy on its label, such as 12 kWh")
+    raw["battery"]["module"] = energy[0]
+    wh = units.parse(energy[0], "energy")
+    limit = f"{max(wh * 0.5, 200):.0f} W"  # half of its energy an hour
+    raw["battery"] |= {"charge": limit, "discharge": limit}
+    if "lead" in text.lower():
+        raw["battery"] |= {"chemistry": "lead-acid"}
+
+
+def _generator(raw, text):
+    if _is_none(text):
+        del raw["generator"]
+        return
+    rated_w = units.parse(_amount(_pick(r"[\d.]+ *k?w", text, "its power, such as 7 kW")[0],
+                                  "power"), "power")  # fmt: skip
+    for key in ("no_load_fuel", "full_load_fuel"):
+        typical_w = units.parse(raw["generator"][key], "power")
+        share = rated_w / units.parse(raw["generator"]["rated"], "power")
+        raw["generator"][key] = f"{typical_w * share:.0f} W"
+    raw["generator"]["rated"] = f"{rated_w:.0f} W"
+
+
+def _well(raw, text):
+    if _is_none(text):
+        for key in ("well", "pump", "pipe", "pressure_tank"):
+            del raw[key]
+        return
+    depth = _pick(r"[\d.]+ *(?:ft|feet|m)\b(?!in)", text, "its depth, such as 220 ft")[0]
+    depth_m = units.parse(depth, "length")
+    raw["well"] |= {"depth": depth, "static_level": f"{0.3 * depth_m:.0f} m"}
+    raw["pump"]["depth"] = f"{PUMP_FRAC * depth_m:.0f} m"
+    flow = re.search(r"[\d.]+ *(?:gal/min|gpm|L/min)", text, re.IGNORECASE)
+    if flow:
+        said = re.sub("gpm", "gal/min", flow[0], flags=re.IGNORECASE)
+        raw["well"]["yield"] = said
+        most = min(units.parse(said, "flow"), units.parse(raw["pump"]["flow"], "flow"))
+        raw["pump"]["flow"] = f"{most * 60000:.3g} L/min"
+
+
+def _cistern(raw, text):
+    if _is_none(text):
+        del raw["cistern"]
+        return
+    raw["cistern"]["volume"] = _amount(text, "volume")
+
+
+def _house(raw, text):
+    share = units.parse(_amount(text, "area"), "area") / units.parse(raw["house"]["floor"], "area")
+    raw["house"]["floor"] = amount_text(text)
+    for part in raw["envelope"]:
+        part["area"] = f"{units.parse(part['area'], 'area') * share:.3g} m2"
+
+
+def _heat(raw, text):
+    names = {name for word, name in HEAT.items() if word in text.lower()}
+    if not names and not _is_none(text):
+        raise ValueError(f"wood, propane, electric or none; got {text[:40]!r}")
+    raw["heater"] = [one for one in raw["heater"] if one["name"] in names]
+
+
+def _store(name):
+    def put(raw, text):
+        if _is_none(text):
+            raw["fuel"] = [one for one in raw["fuel"] if one["name"] != name]
+            return
+        (fuel,) = [one for one in raw["fuel"] if one["name"] == name]
+        amount, _, tank = text.partition(" of ") if " tank" in text else (text, "", "")
+        fuel["amount"] = _amount(amount, "volume")
+        if tank:
+            fuel["tank"] = _amount(tank.replace("tank", "").removeprefix("a ").strip(), "volume")
+
+    return put
+
+
+def _pantry(raw, text):
+    said = amount_text(text)
+    match = re.fullmatch(r"([\d.]+) (day|week|month|year)s?", said)
+    if match:
+        days = float(match[1]) * DAYS[match[2]]
+        need_kcal = sum(
+            float(energy_need_kcal_day(one["age"], one["sex"], one["activity"]))
+            for one in raw["person"]
+        )
+        said = f"{need_kcal * days:.0f} kcal"
+    elif _is_none(text):
+        said = "0 kcal"
+    units.parse(said, "food_energy")
+    raw["pantry"][0]["energy"] = said
+
+
+def _settle(raw, answers):
+    """Leave out what hangs on something that the family does not have."""
+    heat = {one["store"] for one in raw["heater"]}
+    stores = {"woodshed": "wood", "propane tank": "propane"}
+    burned = {
+        name for name in stores
+        if name in heat or answers.get(stores[name])
+        or (name == "propane tank" and answers.get("generator"))
+    }  # fmt: skip
+    raw["fuel"] = [one for one in raw["fuel"] if one["name"] in burned]
+    has = {one["name"] for one in raw["fuel"]}
+    raw["heater"] = [one for one in raw["heater"] if one["store"] in has | {"electricity"}]
+    for key in ("hot_water", "cooking", "generator"):
+        if key in raw and raw[key]["store"] not in has:
+            if key == "cooking" and "woodshed" in has:
+                raw[key]["store"] = "woodshed"
+            else:
+                del raw[key]
+    if not answers.get("generator"):
+        raw.pop("generator", None)  # many have none: nobody is given one
+    if "battery" not in raw:
+        for array in raw.get("array", ()):
+            array["coupling"] = "ac"
+        if "array" not in raw:
+            del raw["grid_former"]
+
+
+QUESTIONS = (
+    Question("name", "What do you call the place?", "Willow Bend", _name),
+    Question("units", "US or metric units?", "us", _units),
+    Question("weather", "Which weather?", "greensboro-nc, sand-point-ak or a weather file",
+             _weather),
+    Question("people", "Who lives there?", "Ann 39 f, Tom 41 m, Kit 9 f", _people),
+    Question("animals", "Which animals?", "a dozen hens, 3 goats; or none", _animals),
+    Question("panels", "Which solar panels?", "6 panels of 430 W facing south; or none", _panels),
+    Question("battery", "How large a battery?", "12kWh; 5 kWh lead-acid; or none", _battery),
+    Question("generator", "A generator on propane?", "7 kW; or none", _generator),
+    Question("well", "A well? How deep, and what does it give?", "220 ft, 4 gal/min; or none",
+             _well),
+    Question("cistern", "Water in a cistern or tanks?", "1500 gal; or none", _cistern),
+    Question("house", "How large is the heated part of the house?", "1600 ft²", _house),
+    Question("heat", "What heats it?", "wood stove and propane", _heat),
+    Question("wood", "How much firewood is stacked?", "two and a half cords; or none",
+             _store("woodshed")),
+    Question("propane", "How much propane?", "200 gal of a 500 gal tank; or none",
+             _store("propane tank")),
+    Question("pantry", "How much food is in the pantry, for all of you?", "two months", _pantry),
+)  # fmt: skip
