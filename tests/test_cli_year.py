@@ -91,10 +91,10 @@ def test_gauges_set_the_stores_that_the_hours_begin_with():
     assert sets["battery"]("62 %") == {"battery.start": pytest.approx(52 / 90, abs=1e-4)}
     assert sets["battery"]("5%") == {"battery.start": 0.0}
     (tank,) = sets["propane tank"]("45%").values()
-    # Written to five digits.
-    tank_m3 = units.parse("225 gal", "volume")
-    assert units.parse(tank, "volume") == pytest.approx(tank_m3, rel=1e-4)
     (wood,) = sets["woodshed"]("half a cord").values()
+    tank_m3, wood_m3 = units.parse("225 gal", "volume"), units.parse("0.5 cords", "volume")
+    # Written to five digits.
+    assert units.parse(tank, "volume") == pytest.approx(tank_m3, rel=1e-4)
     assert units.parse(wood, "volume") == pytest.approx(wood_m3, rel=1e-4)
     assert sets["cistern"]("1250 gal") == {"cistern.start": 0.5}
     pantry = sets["pantry"]("half")

@@ -376,6 +376,23 @@ def go_back(path, revision):
         write_atomically(path, kept.plain_text(older), newline)
 
 
+def begin_again(file, text):
+    """Put another plan in the place of a `PlanFile`'s; the one that was there is kept first.
+
+    Raises
+    ------
+    PlanError
+        If this is the demo, the text is no plan, or the file cannot be written.
+    """
+    if file.is_demo:
+        raise PlanError("the demo stays as it is; start your own: homestead new FOLDER --interview")
+    file._checked(_parse(text, file.path))
+    with _only_writer(file.path):
+        kept.keep(file.path, *read_text(file.path), note="began again with the first questions")
+        write_atomically(file.path, text)
+    file.reload()
+
+
 @contextlib.contextmanager
 def _only_writer(path):
     """Hold the plan's lock, with what stopped writers left cleared away; errors in words."""

@@ -116,7 +116,7 @@ def _water(plan, frost):
         air = units.show(waterworks.precharge_pa(plan), "pressure", plan.units)
         yield Chore(
             "precharge", (4,),
-            f"Check the pressure tank's air: pump off, tank drained, {air}.",
+            f"Check the pressure tank's air: pump off, tank drained; it should read {air}.",
             "A tank that lost its air makes the pump start in short bursts, which wears it out.",
             "water-systems-council",
         )  # fmt: skip

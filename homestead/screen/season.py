@@ -33,12 +33,14 @@ def this_week(found, chores):
     list of str
     """
     lines = [
-        f"Fill the {name}: {count_text(gained, 'day')} more to plan on."
+        f"Have the {name} filled: {count_text(gained, 'more day', 'more days')} to plan on."
         for name, gained in found.fill[:1]
     ]
     gained = low(found.sparing) - low(found.days)
     if gained > 0 and low(found.days) < HORIZON_DAYS:
-        lines.append(f"If it has begun, cut back now: {count_text(gained, 'day')} more.")
+        lines.append(
+            f"If it has begun, cut back now: {count_text(gained, 'more day', 'more days')}."
+        )
     due = [one.text for one in chores if found.on.month in one.months]
     return [*lines, *due][:MOST_LINES]
 

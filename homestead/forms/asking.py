@@ -1,0 +1,116 @@
+"""Small forms with one button: today's gauges, the first questions, the page to share."""
+
+from pathlib import Path
+
+import ipywidgets as widgets
+from IPython.display import display
+
+from homestead.forms import live
+from homestead.forms.looks import CSS, VIEW, Looks
+from homestead.plan import PlanError, PlanFile
+from homestead.plan.file import begin_again
+from homestead.questions import interview, season
+from homestead.questions import today as questions
+from homestead.screen import kept, nextsteps
+from homestead.screen import season as words
+from homestead.screen.escaping import html_text
+
+
+class Asking:
+    """Text fields, a button, and what it says below them.
+
+    Attributes
+    ----------
+    fields : dict of str to ipywidgets.Text
+    said : str
+        What stands below the button.
+    widget : ipywidgets.Widget
+    """
+
+    def __init__(self, file, asked, button, act):
+        looks, self.file, self._act = Looks(), file, act
+        self.said = ""
+        self.fields = {}
+        for key, label, hint in asked:
+            field = widgets.Text(description=label, placeholder=hint, layout=looks.auto)
+            field.style.description_width = "22em"
+            self.fields[key] = field
+        self._place = looks.text(kind="hs-status")
+        self.button = looks.button(button, self.press)
+        rows = [looks.text(f"<style>{CSS}</style>"), *self.fields.values(), self.button]
+        self.widget = looks.box([*rows, self._place], "hs-form")
+
+    def _ipython_display_(self):
+        view = {"version_major": 2, "version_minor": 0, "model_id": self.widget.model_id}
+        display({VIEW: view}, raw=True)
+
+    def press(self):
+        """Do what the button is for with what stands in the fields."""
+        typed = {key: field.value.strip() for key, field in self.fields.items()}
+        self._say(["One moment."])
+        try:
+            self._say(self._act(self.file, {key: text for key, text in typed.items() if text}))
+        except (ValueError, PlanError) as error:
+            self._say(str(error).splitlines(), "alert")
+
+    def _say(self, lines, role="status"):
+        self.said = "\n".join(lines)
+        kind = ' class="hs-wrong"' if role == "alert" else ""
+        inner = "".join(f"<p>{html_text(line)}</p>" for line in lines)
+        self._place.value = f'<div role="{role}"{kind}>{inner}</div>'
+
+
+def _file(source):
+    desk = live.desk() if source is None else None
+    if desk is not None:
+        desk.leave_out()
+        return desk.file
+    return source if isinstance(source, PlanFile) else PlanFile(source)
+
+
+def today(source=None):
+    """Form for what the gauges say: the days from today, and what to do this week."""
+    file = _file(source)
+    asked = [(one.name, one.name, one.hint) for one in questions.gauges_of(file.plan)]
+    return Asking(file, asked, "My days from today", _today)
+
+
+def _today(file, readings):
+    found = questions.today(file.plan, readings)
+    lines = words.this_week(found, season.chores_of(file.plan))
+    return [words.today_words(found), *(f"This week: {line}" for line in lines)]
+
+
+def first_questions(source=None):
+    """Form that begins a plan of one's own from everyday answers; the old plan is kept."""
+    asked = [(one.key, one.text, one.example) for one in interview.QUESTIONS]
+    return Asking(_file(source), asked, "Begin my plan with these answers", _begin)
+
+
+def _begin(file, answers):
+    begin_again(file, interview.begun(answers))
+    desk = live.desk()
+    if desk is not None and desk.file is file:
+        desk.changed(file.plan)
+    return [
+        "Saved. What you answered is yours, the rest typical. Close this page and open it again "
+        "to see the form with your values.",
+        "The plan you had is kept: homestead restore 1 brings it back.",
+    ]
+
+
+def share(source=None):
+    """Button that writes the page to share, as `homestead share` does."""
+    return Asking(_file(source), (), "Write the page to share", _share)
+
+
+def _share(file, _):
+    from homestead.page import render
+
+    folder = Path.cwd() if file.is_demo else file.path.parent
+    plan = file.plan
+    found = None
+    if plan.changes or plan.assumptions:
+        found = nextsteps.study(plan, nextsteps.SHARED_YEARS_N)
+    made = render.write_page(kept.outlook_of(plan), folder / "homestead.html", found=found)
+    return [f"Written: {made.resolve()}", "It opens anywhere, without a network, and prints."]
