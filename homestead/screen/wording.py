@@ -12,6 +12,7 @@ from homestead.screen import findings, notes, series, tables
 from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_text, percent
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import study_sun as sun_study
+from homestead.trades.power.study_sources import offering
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.warmth.study_fuel import first_low_months
 from homestead.trades.water import tables as water_tables
@@ -205,29 +206,33 @@ def need_days(outlook, need, units):
 def power_means(outlook, units):
     """What the figures on power mean."""
     month = tables.energy_by_month(outlook)
-    sun, used = month["Sun offered (kWh/day)"], month["Used in the house (kWh/day)"]
+    what, offers = offering(outlook.plan)
+    sun = month.filter(like=" offered (").sum(axis=1)
+    used = month["Used in the house (kWh/day)"]
     low = int(np.argmin(sun.to_numpy()))
     usable = outlook.year.sunless_days["usable"]
     first = (
-        f"The sun offers least in {FULL_MONTHS[low]}, {measures.digits(sun.iloc[low])} kWh on a "
-        f"average day, when the house uses {measures.digits(used.iloc[low])}."
+        f"{what[0].upper()}{what[1:]} {offers} least in {FULL_MONTHS[low]}, "
+        f"{measures.digits(sun.iloc[low])} kWh on an average day, when the house uses {measures.digits(used.iloc[low])}."
         if sun.max() > 0
         else "No electricity comes from the sun."
     )
     short = outlook.year.totals["unserved_kwh"]
     hours = outlook.year.totals["generator_h"]
     engine = f"; the generator runs about {measures.digits(hours, 2)} hours" if hours > 0.5 else ""
+    gone = "With all of that gone" if outlook.hours.sources else "Without any sun"
     second = (
-        f"Without any sun a full battery lasts about {measures.digits(usable, 2)} days at the "
+        f"{gone} a full battery lasts about {measures.digits(usable, 2)} days at the "
         f"average use, and in an average year you would go without {measures.digits(short, 2)} kWh "
         f"you wanted{engine}."
     )
-    if not outlook.plan.arrays:
+    if not (outlook.plan.arrays or outlook.hours.sources):
         return f"{first} {second}"
     fortnight = sun_study.worst_fortnight(outlook.hours)
     third = (
-        f"In the darkest fortnight of {count_text(outlook.hours.years_n, 'weather year')} the sun "
-        f"offers {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
+        f"In the {'worst' if outlook.hours.sources else 'darkest'} fortnight of "
+        f"{count_text(outlook.hours.years_n, 'weather year')} {what} "
+        f"{offers} {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
     )
     return f"{first} {third} {second}"
 
@@ -252,9 +257,9 @@ def water_means(outlook, units):
         f"the {name.replace('_', ' ')} gives {about(value, 'volume', units)}"
         for name, value in given.items()
     )
+    cut_off = "If no more runs in" if given and not outlook.plan.pump else "If the pump quits"
     return (
-        f"{'If the pump quits' if outlook.plan.pump else 'With the power out'}, the water you can "
-        f"still get to lasts {dark['Days at usual use']} days "
+        f"{cut_off}, the water you can still get to lasts {dark['Days at usual use']} days "
         f"at the usual use, or {dark['Days at the least']} if people and animals get only the "
         f"least. In an average year {from_where}{roof}. "
         + water_tables.busiest_words(water_tables.study_of(outlook), units)

@@ -94,13 +94,6 @@ class Hours:
         return max(self.plan.failure.food_fails_window_n, self.plan.failure.food_window_n)
 
     @property
-    def sun_w(self):
-        """Power of all arrays, array of shape (hours,). [W]."""
-        if not self.plan.arrays:
-            return np.zeros(len(self.rows))  # a difference would leave rounding
-        return self.column("pv_dc_w") + self.column("pv_ac_w") - sum(self.sources.values())
-
-    @property
     def roof_m3(self):
         """Rain off the roof, array of shape (hours,). [m³]."""
         if self.plan.rain is None:

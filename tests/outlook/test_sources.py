@@ -50,7 +50,7 @@ def test_every_hour_is_the_plain_one_and_closes(coupling, greensboro):
     plain_w = np.array([hydro_w(plan.hydro, when) for when in HOURS])
     np.testing.assert_allclose(hours.sources["hydro"], plain_w, rtol=1e-9)
     np.testing.assert_allclose(hours.column(f"pv_{coupling}_w"), plain_w, rtol=1e-9)
-    assert {round(one, 6) for one in hours.sun_w} == {0.0}
+    assert not hours.column(f"pv_{'ac' if coupling == 'dc' else 'dc'}_w").any()
     # Limited by the label, by the month's flow, standing still in two months.
     assert plain_w.max() == 460.0 * 0.95 and len(set(plain_w)) == 5
     still = {when.month for when, one in zip(HOURS, plain_w, strict=True) if one == 0.0}
@@ -63,7 +63,7 @@ def test_every_hour_is_the_plain_one_and_closes(coupling, greensboro):
 
 def test_a_plan_without_is_untouched(greensboro):
     hours = hours_of(plan_of(LIT), 1, greensboro)
-    assert hours.sources == {} and not hours.sun_w.any()
+    assert hours.sources == {} and not hours.column("pv_dc_w").any()
 
 
 def test_year_tells_water_from_sun(greensboro):

@@ -13,7 +13,9 @@ from homestead.findings.gather import findings_of
 from homestead.outlook import run
 from homestead.plan import open_plan, with_changes
 from homestead.questions.parts_out import parts_out
+from homestead.screen.wording import power_means, water_means
 from homestead.simulate.inputs import hours_of
+from homestead.trades.power import figures
 from homestead.vocabulary import NEEDS
 
 PLANS = Path(__file__).resolve().parents[1] / "plans"
@@ -129,3 +131,10 @@ def test_cabin_fuel_goes_stale_and_the_second_tank_steps_in():
     # The stove needs no power: warmth depends on the woodshed alone.
     assert whole["warmth"] == 365 and out["the generator"]["warmth"] == 365
     assert out["the wood stove"]["warmth"] < 10
+
+
+def test_words_and_figures_of_the_farm_speak_of_water_not_sun(farm):
+    told = [power_means(farm, "us"), figures.energy_by_month(farm).alt]
+    told += [figures.worst_fortnight(farm).alt, figures.average_day(farm, 8).alt]
+    assert all("water offers" in one.lower() and "sun" not in one for one in told), told
+    assert "If no more runs in" in water_means(farm, "us")

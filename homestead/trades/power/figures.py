@@ -30,6 +30,7 @@ from homestead.trades.power import limit_tables
 from homestead.trades.power import study_starting as start_study
 from homestead.trades.power import study_sun as sun_study
 from homestead.trades.power import tables as energy_tables
+from homestead.trades.power.study_sources import offering
 from homestead.vocabulary import MONTHS
 
 NO_SUN = "No array is in the plan, so there is no yield to draw: 0 kWh."
@@ -60,14 +61,16 @@ def energy_by_month(outlook):
     """Sun offered against what the house uses, month by month."""
     figure, axis = canvas()
     table = tables.energy_by_month(outlook)
-    sun, used = table["Sun offered (kWh/day)"], table["Used in the house (kWh/day)"]
+    what, offers = offering(outlook.plan)
+    sun = table.filter(like=" offered (").sum(axis=1)
+    used = table["Used in the house (kWh/day)"]
     engine = table["Generator (kWh/day)"]
     short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
     handles = [
         axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
                  label="asked for, not served"),
-        axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label="sun offered")[0],
+        axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label=f"{_bare(what)} offered")[0],
     ]  # fmt: skip
     if engine.max() > 0:
         handles.append(
@@ -79,11 +82,16 @@ def energy_by_month(outlook):
     axis.set_ylabel("kWh a day")
     low = int(np.argmin(sun))
     alt = (
-        f"Electricity by month, mean of all weather years: the sun offers {span(sun)} kWh a day, "
+        f"Electricity by month, mean of all weather years: {what} {offers} {span(sun)} kWh a day, "
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
         f"{measures.digits(float(short.max()), 2)} kWh a day is asked for and not served."
     )
-    return Picture(figure, "Sun and use on an average day of each month", alt, table)
+    title = f"{_bare(what).capitalize()} and use on an average day of each month"
+    return Picture(figure, title, alt, table)
+
+
+def _bare(what):
+    return what.removeprefix("the ")
 
 
 @styled
@@ -100,11 +108,14 @@ def average_day(outlook, month):
     hour = np.arange(24)
     fixed = outlook.hours.fixed
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
+    what, offers = offering(outlook.plan)
     sun, used, engine = (
         means[name].to_numpy() / WATTS_PER_KW for name in ("pv_w", "used_w", "generator_w")
     )
     handles = [
-        above.fill_between(hour, sun, color=COLOR["power"], alpha=0.45, label="sun offered"),
+        above.fill_between(
+            hour, sun, color=COLOR["power"], alpha=0.45, label=f"{_bare(what)} offered"
+        ),
         above.plot(hour, used, "-", color=INK, label="used")[0],
     ]
     if engine.max() > 0.005:
@@ -122,15 +133,14 @@ def average_day(outlook, month):
     table = pd.DataFrame(
         {
             "Hour": hour,
-            "Sun offered (kW)": rounded(sun, 2),
+            f"{_bare(what).capitalize()} offered (kW)": rounded(sun, 2),
             "Used (kW)": rounded(used, 2),
             "Generator (kW)": rounded(engine, 2),
             "Battery (%)": rounded(level, 0),
         }
     ).set_index("Hour")
     alt = (
-        f"An average day in {MONTHS[month - 1]}: the sun offers up to "
-        f"{measures.digits(sun.max(), 2)} "
+        f"An average day in {MONTHS[month - 1]}: {what} {offers} up to {measures.digits(sun.max(), 2)} "
         f"kW, the house uses {span(np.round(used, 2))} kW, and the battery stands at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
     )
@@ -162,7 +172,7 @@ def average_days(outlook, months=None):
     ValueError
         If a month is not 1 to 12.
     """
-    means = sun_study.mean_day_by_month(outlook)
+    means, (what, offers) = sun_study.mean_day_by_month(outlook), offering(outlook.plan)
     months = tuple(
         int(measures.checked("months", month, 1, 12)) for month in months or _typical_months(means)
     )
@@ -176,14 +186,14 @@ def average_days(outlook, months=None):
     for place, month in enumerate(months):
         own, name = means.loc[month], MONTHS[month - 1]
         sun, lost, used = (_kw(own[key]) for key in ("pv_w", "curtailed_w", "used_w"))
-        handles = _day(axes[0, place], hour, sun, lost, used)
+        handles = _day(axes[0, place], hour, sun, lost, used, _bare(what))
         axes[0, place].set_title(name)
         columns |= {
-            f"{name}: sun (kW)": rounded(sun, 2),
+            f"{name}: {_bare(what)} (kW)": rounded(sun, 2),
             f"{name}: not used (kW)": rounded(lost, 2),
             f"{name}: house (kW)": rounded(used, 2),
         }
-        words = f"in {name} the sun offers {measures.digits(sun.sum())} kWh"
+        words = f"in {name} {what} {offers} {measures.digits(sun.sum())} kWh"
         words += f", of which {measures.digits(lost.sum(), 2)} is not used" if lost.sum() else ""
         words += f", and the house uses {measures.digits(used.sum())}"
         if stored:
@@ -208,13 +218,13 @@ def average_days(outlook, months=None):
     key(figure, handles, 3)
     table = pd.DataFrame({"Hour": hour, **columns}).set_index("Hour").iloc[::3]
     alt = "Average days: " + "; ".join(said) + "."
-    return Picture(figure, "Average days with little, middling and much sun", alt, table)
+    return Picture(figure, f"Average days with little, middling and much {_bare(what)}", alt, table)
 
 
-def _day(axis, hour, sun, lost, used):
+def _day(axis, hour, sun, lost, used, what):
     kept = sun - lost
     return [
-        axis.fill_between(hour, kept, color=COLOR["power"], alpha=0.55, label="sun"),
+        axis.fill_between(hour, kept, color=COLOR["power"], alpha=0.55, label=what),
         axis.fill_between(
             hour, kept, sun, facecolor=PALE_SUN, edgecolor=COLOR["power"], label="not used"
         ),
@@ -225,7 +235,7 @@ def _day(axis, hour, sun, lost, used):
 @styled
 def worst_fortnight(outlook):
     """The fourteen days with the least sun, drawn hour by hour: sun, use, what was shed, charge."""
-    found = sun_study.worst_fortnight_hours(outlook)
+    found, (what, offers) = sun_study.worst_fortnight_hours(outlook), offering(outlook.plan)
     begins = date_text(day_text(sun_study.worst_fortnight(outlook.hours).first_day % DAYS_N))
     stored = bool(found["charge_frac"].notna().all())
     figure, axes = canvas(2 + stored, tall=True, ratios=(5, 3, 4)[: 2 + stored])
@@ -233,7 +243,7 @@ def worst_fortnight(outlook):
     day = np.arange(len(found)) / 24.0
     sun, used, engine = (_kw(found[name]) for name in ("pv_w", "used_w", "generator_w"))
     handles = [
-        axes[0].fill_between(day, sun, color=COLOR["power"], alpha=0.6, label="sun"),
+        axes[0].fill_between(day, sun, color=COLOR["power"], alpha=0.6, label=_bare(what)),
         axes[0].plot(day, used, "-", color=INK, linewidth=1.3, label="house")[0],
     ]
     if engine.max() > 0:
@@ -283,12 +293,12 @@ def worst_fortnight(outlook):
     years, possible = drawn_words(outlook.hours)
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
     alt = (
-        f"The worst fortnight {years}, from {begins}, with deliveries: the sun offers "
+        f"The worst fortnight {years}, from {begins}, with deliveries: {what} {offers} "
         f"{measures.digits(daily['pv_w'])} kWh on an average day and the house uses "
         f"{measures.digits(daily['used_w'])}{runs}{level}; "
         f"{shed} is switched off{essential}{possible}."
     )
-    return Picture(figure, "The fortnight with the least sun", alt, table)
+    return Picture(figure, f"The fortnight with the least {_bare(what)}", alt, table)
 
 
 @styled

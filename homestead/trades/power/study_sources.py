@@ -25,6 +25,15 @@ def machines_of(plan):
     return found
 
 
+def offering(plan):
+    """What offers power in a plan without burning fuel, and its verb: ``("the sun", "offers")``."""
+    named = {"the sun": plan.arrays, "wind": plan.wind, "water": plan.hydro}
+    there = [name for name, part in named.items() if part] or ["the sun"]
+    *first, last = there
+    words = f"{', '.join(first)} and {last}" if first else last
+    return words, "offer" if first else "offers"
+
+
 def calm_so_far_h(offered_w):
     """Hours without power up to and with each hour, array of shape (hours,). [h]."""
     hour = np.arange(1, len(offered_w) + 1)

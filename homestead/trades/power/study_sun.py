@@ -217,7 +217,7 @@ class Fortnight:
 
 
 def worst_fortnight(hours):
-    """Fourteen days with the least solar yield in all weather years.
+    """Fourteen days in which sun, wind and water offer least, of all weather years.
 
     Parameters
     ----------
@@ -227,7 +227,7 @@ def worst_fortnight(hours):
     -------
     Fortnight
     """
-    daily = hours.sun_w.reshape(-1, 24).sum(axis=1)
+    daily = (hours.column("pv_dc_w") + hours.column("pv_ac_w")).reshape(-1, 24).sum(axis=1)
     sums = np.convolve(daily, np.ones(FORTNIGHT_DAYS), mode="valid")
     first = int(np.argmin(sums))
     return Fortnight(

@@ -267,7 +267,7 @@ def worst_fortnight(outlook):
     found = sun_study.worst_fortnight_hours(outlook)
     daily = found.groupby("day")
     columns = {
-        "Sun offered (kWh)": "pv_w",
+        "Offered (kWh)" if outlook.hours.sources else "Sun offered (kWh)": "pv_w",
         "Used in the house (kWh)": "used_w",
         "Generator (kWh)": "generator_w",
         "Comfort off (kWh)": "comfort_short_w",
