@@ -110,8 +110,11 @@ def daily(plan):
     checks = [
         (plan.battery, "State of charge of the battery, at dusk and at dawn."),
         (plan.arrays, "Snow, leaves or shade on the solar modules; stay off the roof."),
+        (plan.hydro, "Screen at the hydro intake: clear leaves and ice, from firm ground."),
+        (plan.wind, "Wind turbine: look and listen from the ground for anything new."),
         (plan.generator, "Hours the generator ran, and its oil."),
         (plan.cistern, "Level of the cistern, in the same place each time."),
+        (plan.spring or plan.ram_pump, "Flow into the cistern: is it what it was yesterday?"),
         (
             plan.pump and plan.pressure_tank,
             "Pump: if it starts in short bursts, the pressure tank has lost its air.",

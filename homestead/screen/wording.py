@@ -189,7 +189,7 @@ def need_days(outlook, need, units):
     spread, limit = outlook.needs[need], outlook.horizon_days
     rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
     fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
-    if need == "power" and not outlook.year.monthly["essential_w"].any():
+    if need == "power" and not outlook.year.monthly["essential_asked_w"].any():
         return "No essential use of electricity is entered, so power cannot fail in this count."
     if spread.least >= limit:
         return f"It lasts a year or longer whenever it starts, if nothing breaks.{fails}"
@@ -213,7 +213,8 @@ def power_means(outlook, units):
     usable = outlook.year.sunless_days["usable"]
     first = (
         f"{what[0].upper()}{what[1:]} {offers} least in {FULL_MONTHS[low]}, "
-        f"{measures.digits(sun.iloc[low])} kWh on an average day, when the house uses {measures.digits(used.iloc[low])}."
+        f"{measures.digits(sun.iloc[low])} kWh on an average day, when the house uses "
+        f"{measures.digits(used.iloc[low])}."
         if sun.max() > 0
         else "No electricity comes from the sun."
     )
@@ -257,7 +258,8 @@ def water_means(outlook, units):
         f"the {name.replace('_', ' ')} gives {about(value, 'volume', units)}"
         for name, value in given.items()
     )
-    cut_off = "If no more runs in" if given and not outlook.plan.pump else "If the pump quits"
+    runs_in = outlook.hours.inflows and not outlook.plan.pump
+    cut_off = "If no more runs in" if runs_in else "If the pump quits"
     return (
         f"{cut_off}, the water you can still get to lasts {dark['Days at usual use']} days "
         f"at the usual use, or {dark['Days at the least']} if people and animals get only the "
