@@ -76,7 +76,10 @@ def water_in_and_out(study, units="us"):
     sources = (
         (daily("From the well"), "well", WELL, ""),
         (daily("Rain caught"), "rain on the roof", RAIN, "///"),
-        *((daily(label), label.lower(), RAIN, "") for label in brought),
+        *(
+            (daily(label), label.lower(), RAIN, hatch)
+            for label, hatch in zip(brought, ("", "ooo"), strict=False)
+        ),
         (np.maximum(-stored, 0.0), "out of store", STORED, "..."),
     )
     uses = (
@@ -112,8 +115,9 @@ def water_in_and_out(study, units="us"):
     alt = (
         f"Water in and out by month: people, animals and garden use {span(used)} {unit} a day, "
         f"most in {MONTHS[most]}; the well gives {span(daily('From the well'))} and the roof "
-        f"catches {span(daily('Rain caught'))} {unit} a day{runs_off}."
-        + "".join(f" {one}: {span(daily(one))} {unit} a day." for one in brought)
+        f"catches {span(daily('Rain caught'))} {unit} a day{runs_off}"
+        + "".join(f"; {one[0].lower()}{one[1:]} {span(daily(one))}" for one in brought)
+        + "."
     )
     return Picture(figure, "Water in and out on an average day of each month", alt, table)
 
