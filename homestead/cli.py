@@ -1,4 +1,4 @@
-"""The `homestead` command: new, open, check, days, share, readings, compare.
+"""The `homestead` command: new, open, check, days, buy, until, share, readings, compare.
 
 Each command reads its arguments, calls the package and prints. Whatever goes wrong is one clear
 sentence on stderr and an exit code other than 0. Heavy imports wait inside the commands.
@@ -271,7 +271,7 @@ def days(
         more = {"parts_out": parts_as_list(found), "breakdowns": broken.figures}
         print(json.dumps(as_dict(outlook) | more))
         return
-    _print_days(outlook, full)
+    _print_days(outlook, full, _breakdowns(plan, outlook.hours.years_n))
 
 
 @app.command()
@@ -285,7 +285,7 @@ def parts(
     import textwrap
 
     from homestead.plan import open_plan
-    from homestead.screen import next_tables
+    from homestead.screen import next_tables, readable
     from homestead.screen.readable import days_text
 
     plan = open_plan(path)
@@ -293,7 +293,8 @@ def parts(
     found = _parts(plan, years)
     print(f"{plan.name}: plan on {days_text(found.whole.days['p10'], 365)} days if nothing breaks.")
     print("With one part out from the first day:\n")
-    print(next_tables.parts_out(found).to_string())
+    table = next_tables.parts_out(found)
+    print(f"{table.to_string()}{readable.horizon_note(table)}")
     broken = _breakdowns(plan, years)
     low = days_text(broken.figures["p10"], 365)
     print(
@@ -321,7 +322,7 @@ def buy(
 
     from homestead.plan import open_plan
     from homestead.questions.buying import buying
-    from homestead.screen import next_tables
+    from homestead.screen import next_tables, readable
 
     plan = open_plan(path)
     _say_if_demo(path, plan.folder)
@@ -331,7 +332,27 @@ def buy(
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
     for table in (made(found) for made in tables):
         if len(table):
-            print(f"\n{table.to_string()}")
+            print(f"\n{table.to_string()}{readable.horizon_note(table)}")
+
+
+@app.command()
+def until(
+    charge: Annotated[str, typer.Argument(help="Of the battery now, such as 60%.")],
+    end: Annotated[str, typer.Argument(help="Dark days, such as 3, or a day such as sunday.")],
+    path: PlanPath = None,
+):
+    """What to switch off, and when, so that the battery lasts without sun or generator."""
+    from homestead.plan import open_plan
+    from homestead.questions.dark_days import last_until
+    from homestead.screen import next_tables
+
+    plan = open_plan(path)
+    _say_if_demo(path, plan.folder)
+    found = last_until(plan, charge, end)
+    print(next_tables.dark_words(found))
+    if found.cuts:
+        print(f"\n{next_tables.cuts(found).to_string()}")
+    print("\nDon't rely on this plan alone for medical equipment.")
 
 
 @app.command()
@@ -369,7 +390,7 @@ def share(
     outlook = _run(file.plan, years)
     found = _study(file.plan)
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
-    _print_days(outlook, full=False)
+    _print_days(outlook, False, found.broken if found else _breakdowns(file.plan, years))
     print(f"Page: {target.resolve()}")
     if pdf:
         from homestead.page.pdf import print_pdf
@@ -481,17 +502,19 @@ def _study(plan):
         return nextsteps.study(plan, nextsteps.SHARED_YEARS_N, progress=progress)
 
 
-def _print_days(outlook, full):
+def _print_days(outlook, full, broken):
     """The answer in a few lines, and with `full` all tables and findings below it."""
     import textwrap
 
-    from homestead.screen import findings, notes, tables, wording
+    from homestead.screen import findings, notes, readable, tables, wording
 
     lead, days = wording.answer(outlook)
     grave = findings.counted(findings.grave(outlook.findings)) or "no danger and no warning"
     lines = [
         f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}. {wording.first_words(outlook)}",
+        *wording.hidden_words(outlook),
         wording.sparing_words(outlook),
+        wording.breakdown_words(broken),
         " ".join([*wording.bad_words(outlook), wording.fewest_words(outlook)]),
         *wording.chance_words(outlook),
         f"Weather: {notes.winters(outlook.hours)} The checks found {grave}.",
@@ -507,7 +530,7 @@ def _print_days(outlook, full):
         tables.days_of_independence(outlook, outlook.plan.units),
         tables.by_month(outlook),
     ):
-        print(f"{table.to_string()}\n")
+        print(f"{table.to_string()}{readable.horizon_note(table)}\n")
     for finding in outlook.findings:
         if finding.severity != "note":
             print(f"{finding.severity.capitalize()}, {finding.about}: {finding.text}")

@@ -13,6 +13,7 @@ from homestead.plan.schema import Plan
 from homestead.questions.buying import Buying, buying
 from homestead.questions.changes import NextSteps
 from homestead.questions.changes import next_steps as _next_steps
+from homestead.questions.dark_days import last_until
 from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import Sureness, sureness
 from homestead.questions.hard_winters import hard_winters
@@ -23,6 +24,7 @@ from homestead.questions.what_if import what_if
 __all__ = [
     "free_actions",
     "hard_winters",
+    "last_until",
     "next_steps",
     "open_plan",
     "parts_out",

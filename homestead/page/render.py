@@ -138,7 +138,7 @@ def _content(outlook, story, units, left_out, on, found):
         "date": f"{wording.FULL_MONTHS[on.month - 1]} {on.day}, {on.year}",
         "answer": wording.answer(outlook),
         "tried": wording.tried(outlook),
-        "said": wording.said(outlook, found.sure.band_days if found else None),
+        "said": wording.said(outlook, *((found.sure.band_days, found.broken) if found else ())),
         "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
         "pictures": {

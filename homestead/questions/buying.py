@@ -28,7 +28,7 @@ from homestead.questions.sizes import sizable, sized
 from homestead.questions.variants import InAll, Variants
 from homestead.questions.what_if import amount_of, new_size, said
 from homestead.shown import Shown
-from homestead.simulate.inputs import hours_of, weather_named
+from homestead.simulate.inputs import hours_of
 from homestead.vocabulary import NEEDS
 
 FEW_YEARS_N = 4
@@ -431,8 +431,7 @@ class _Shop:
         """Fuel and replacement in an average year with deliveries."""
         raw = {key: one for key, one in self.plan.raw.items() if key not in ("change", "phase")}
         plan = with_changes(raw, *self.few.question(mix), folder=self.plan.folder)
-        measured = weather_named(plan.site.weather, plan.folder)
-        return yearly_cost(plan, hours_of(plan, self.few_years_n, measured))
+        return yearly_cost(plan, hours_of(plan, self.few_years_n))
 
     def by_year(self, goal: Mix, yearly_money: float):
         """Years of buying: year, money left, mix before and after; most days for it first."""

@@ -15,7 +15,7 @@ from typing import Any
 from homestead.plan import PlanError, with_changes
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Figures, figures_of
-from homestead.questions.variants import Variants
+from homestead.questions.variants import HOMESTEAD, Variants
 from homestead.shown import Shown
 
 Sets = dict[str, Any]
@@ -87,7 +87,6 @@ class PartOut:
         Fewer than with the part, at 9 starts in 10.
     days_cutting_back : int
         Days that 9 starts in 10 reach when all needs are cut back too.
-    by_need : dict
     first_to_fail : str
     shelf : str
         What to keep on the shelf.
@@ -99,7 +98,6 @@ class PartOut:
     least_days: int
     days_lost: int
     days_cutting_back: int
-    by_need: dict[str, int]
     first_to_fail: str
     shelf: str
 
@@ -163,7 +161,7 @@ def parts_out(
             held.append(part)
     questions = [({}, {}), *((part.sets, {}) for part in held)]
     sparing = [({**part.sets, "cutting_back.on": True}, {}) for part in held]
-    worked = variants.of(questions + sparing, days_only=True)
+    worked = variants.of(questions + sparing, days_only=True, need=HOMESTEAD)
     whole, *figures = map(figures_of, worked)
     figures, spared = figures[: len(held)], figures[len(held) :]
     found = [
@@ -174,7 +172,6 @@ def parts_out(
             least_days=one.days["least"],
             days_lost=whole.days["p10"] - one.days["p10"],
             days_cutting_back=spare.days["p10"],
-            by_need=one.by_need,
             first_to_fail=one.first_to_fail,
             shelf=ON_THE_SHELF[part.kind],
         )

@@ -22,7 +22,7 @@ from homestead.outlook import independence, remembered
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import with_changes
 from homestead.plan.schema import IDEAS
-from homestead.simulate.inputs import hours_of, weather_named
+from homestead.simulate.inputs import hours_of
 from homestead.vocabulary import OUTCOMES
 
 REMEMBERED_N = 512  # at about 100 kB for 30 years
@@ -70,16 +70,6 @@ class Variant:
         return int(np.percentile(self.days_of(need), percent, method="lower"))
 
 
-def weather_of(name, folder):
-    """Weather of a site, read once for each state of its file."""
-    return _weather_of(name, folder, remembered.weather_digest(name, folder))
-
-
-@lru_cache(maxsize=8)
-def _weather_of(name, folder, digest):
-    return weather_named(name, folder)
-
-
 @lru_cache(maxsize=4)
 def _folder_with(name, packed):
     """Folder of this machine that holds a weather file sent to it; gone when the process ends."""
@@ -114,7 +104,7 @@ def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
         folder = Path(_folder_with(*sent).name)
         sets = {"site.weather": sent[0], **sets}
     plan = with_changes(raw, sets, adds, folder=folder)
-    hours = hours_of(plan, years_n, weather_of(plan.site.weather, folder))
+    hours = hours_of(plan, years_n)
     # Years one after the other: variants run beside each other already.
     alike = independence.alike_of(hours, first_only=depth == HOMESTEAD)
     days = np.stack(

@@ -310,6 +310,31 @@ def _mix_words(found):
     return told if found.is_proven else f"{told} There may be a cheaper one: the search was cut."
 
 
+def cuts(found):
+    """What to switch off, and from when, in the order in which it is given up."""
+    rows = [
+        {
+            "Switch off": cut.name,
+            "From": "now" if cut.since <= found.begins else f"{cut.since:%A %H:%M}",
+            "Kind": "essential" if cut.is_essential else "can wait",
+            "Spares": measures.show(cut.spared_wh, "energy"),
+        }
+        for cut in found.cuts
+    ]
+    return pd.DataFrame(rows).set_index("Switch off") if rows else pd.DataFrame()
+
+
+def dark_words(found):
+    """Whether the battery lasts, in a sentence or two."""
+    ends, charge = f"{found.ends:%A %H:%M}", percent(found.charge_frac)
+    if found.dark_at is None:
+        return f"With {charge} in the battery you reach {ends} without switching anything off."
+    told = f"With {charge} in the battery, you'd be dark on {found.dark_at:%A at %H:%M}."
+    if found.lasts_until < found.ends:
+        return f"{told} Even with all of this off, it ends on {found.lasts_until:%A at %H:%M}."
+    return f"{told} Switch these off to reach {ends}:"
+
+
 def stages(plan_stages, sign="$"):
     """The plan through the years: after each phase, what is spent and what is reached.
 

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
+from homestead.questions.breakdowns import breakdowns
 from homestead.questions.buying import Buying, buying
 from homestead.questions.changes import NextSteps, next_steps
 from homestead.questions.free_actions import free_actions
@@ -49,6 +50,11 @@ class Found:
     def free(self):
         """What costs nothing, on all weather years."""
         return free_actions(self.plan)
+
+    @cached_property
+    def broken(self):
+        """Days with parts breaking at random."""
+        return breakdowns(self.plan)
 
     @property
     def for_free(self):

@@ -187,9 +187,17 @@ def assumption_text(assumption, value, plan, units="us"):
     return str(value)
 
 
+def horizon_note(table):
+    """What a table has to say beside days at the horizon; empty without any."""
+    cells = (cell for name in table.columns for cell in table[name] if isinstance(cell, str))
+    found = next((cell for cell in cells if re.fullmatch(r"\d+\+", cell)), None)
+    return f" ({found}: if nothing breaks)" if found else ""
+
+
 def table_html(table, caption):
     """Return a table element with caption and scopes, every text escaped."""
     label = html_text(str(table.index.name or ""))
+    caption = f"{caption}{horizon_note(table)}"
     classes = [' class="number"' if _is_numeric(table[name]) else "" for name in table.columns]
     heads = "".join(
         f'<th scope="col"{kind}>{html_text(str(name))}</th>'

@@ -59,14 +59,17 @@ def tried(outlook):
     )
 
 
-def said(outlook, band_days=None):
+def said(outlook, band_days=None, broken=None):
     """What goes first, cutting back, the first bad night, the season, the worst case, how sure.
 
-    `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses.
+    `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses,
+    `broken` a `Breakdowns`.
     """
     return [
         first_words(outlook),
+        *hidden_words(outlook),
         sparing_words(outlook),
+        *([breakdown_words(broken)] if broken else []),
         *bad_words(outlook),
         season_words(outlook),
         fewest_words(outlook),
@@ -140,6 +143,35 @@ def first_words(outlook):
         else ""
     )
     return ", ".join(parts) + rest + "."
+
+
+def hidden_words(outlook):
+    """Which need hides the others most, and what the picture is without it, in a list."""
+    counted = outlook.plan.failure.counts
+    without = {}
+    for first in counted:
+        rest = {need: outlook.days_of(need) for need in counted if need != first}
+        if rest:
+            without[first] = rest, np.min(list(rest.values()), axis=0)
+    if not without:
+        return []
+    reached = {need: outlook.spread(days).p10 for need, (_, days) in without.items()}
+    first = max(reached, key=reached.get)
+    if reached[first] <= outlook.homestead.p10:
+        return []
+    if reached[first] >= outlook.horizon_days:
+        then = "a year or longer, if nothing breaks"
+    else:
+        rest, days = without[first]
+        ends = {need: int((one == days).sum()) for need, one in rest.items()}
+        then = f"{reached[first]} days, and {max(ends, key=ends.get)} would usually go next"
+    return [f"{first.capitalize()} hides the rest: if it held, plan on {then}."]
+
+
+def breakdown_words(broken):
+    """Days with parts breaking at random, beside those when nothing breaks."""
+    days = count_text(broken.figures["p10"], "day")
+    return f"If parts break as often as such parts do, plan on {days}."
 
 
 def season_words(outlook):

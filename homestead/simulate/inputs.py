@@ -132,9 +132,18 @@ def weather_named(name, folder=None):
             "copy it beside the plan"
         )
     try:
-        return weather.read(name)
+        file = Path(name)
+        status = file.stat() if file.is_file() else None
+        stamp = status and (status.st_mtime_ns, status.st_size)
+        return _read_once(str(file.resolve()) if stamp else name, stamp)
     except (ValueError, OSError) as error:
         raise PlanError(f"[site] weather: {error}") from error
+
+
+@lru_cache(maxsize=8)
+def _read_once(name, _stamp):
+    """Weather of each state of a file: every question about a plan reads the same hours."""
+    return weather.read(name)
 
 
 def weather_years(plan, years_n=None, measured=None):

@@ -2,6 +2,7 @@
 
 import datetime
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from homestead.page import render as page
 from homestead.page import wall
 from homestead.plan import open_plan, with_changes
 from homestead.plan.file import demo_path
-from homestead.screen import figures, next_tables, nextsteps, tables
+from homestead.screen import figures, next_tables, nextsteps, readable, tables, wording
 from homestead.simulate.inputs import MONTH_OF_DAY
 
 
@@ -154,3 +155,32 @@ def test_the_page_holds_ideas_and_the_wall_but_no_cost_that_was_left_out(outlook
     assert "fill the propane tank" in spare
     assert "$730" not in spare and "$2,600" not in spare
     assert 'id="next"' not in page.shared_page(outlook)
+
+
+@pytest.mark.parametrize("counts", [("power", "food"), ("power", "water"), ("food",)])
+def test_the_need_that_goes_first_is_said_to_hide_the_rest(outlook, counts):
+    """Without it, the days are those of the others."""
+    failure = outlook.plan.failure.model_copy(update={"counts": counts})
+    of_these = replace(outlook, plan=outlook.plan.model_copy(update={"failure": failure}))
+    said = wording.hidden_words(of_these)
+    if len(counts) == 1:
+        assert said == []
+        return
+    # Of two, the one that stands lower: without it the other's days are left.
+    first, other = sorted(counts, key=lambda need: of_these.needs[need].p10)
+    days = of_these.needs[other].p10
+    (words,) = said
+    assert words.startswith(f"{first.capitalize()} hides the rest")
+    assert ("a year or longer" if days >= 365 else f"plan on {days} days") in words
+
+
+def test_days_at_the_horizon_never_stand_without_if_nothing_breaks(outlook, found):
+    table = tables.days_of_independence(outlook, "us")
+    assert (table == "365+").any(axis=None)
+    assert "if nothing breaks" in readable.table_html(table, "Days")
+    assert "if nothing breaks" not in readable.table_html(table.iloc[:, :0], "Days")
+    whole = page.shared_page(outlook, found=found)
+    captions = re.findall(r"<table>.*?</table>", whole, re.DOTALL)
+    assert all("if nothing breaks" in one for one in captions if ">365+<" in one)
+    words = re.sub(r"<[^>]+>", "", whole)
+    assert re.search(rf"as such parts do, plan on {found.broken.figures['p10']}\b", words)

@@ -213,21 +213,28 @@ def through_glass_w_m2(plane, tilt_deg, glass):
     """Light that gets through a module's glass, of a plane's parts; arrays of shape (n,). [W/m2].
 
     Fresnel and Snell for one pane of index 1.526, 2 mm thick, with or without a coating of index
-    1.29; for sky and ground averaged over the angles that they come from. `glass` is "plain" or
-    "anti-reflective"; anything else leaves the light whole.
+    1.29; sky and ground averaged over their angles. `glass` is "plain" or "anti-reflective";
+    anything else leaves the light whole.
 
-    Source: W. De Soto et al., Solar Energy 80 (2006), and B. Marion, Solar Energy 147 (2017), as
-    pvlib works them (`iam.physical`, `iam.marion_diffuse`).
+    Source: W. De Soto et al., Solar Energy 80 (2006), B. Marion, Solar Energy 147 (2017), by pvlib.
     """
-    from pvlib import iam
-
     if glass not in COATING_INDEX:
         return plane.from_sun + plane.sky + plane.ground
+    from pvlib import iam
+
     angle_deg = np.degrees(np.arccos(np.clip(plane.facing, 0.0, 1.0)))
     through = iam.physical(angle_deg, n_ar=COATING_INDEX[glass])
+    sky, ground = _even_through(float(tilt_deg), glass)
+    return plane.from_sun * through + plane.sky * sky + plane.ground * ground
+
+
+@lru_cache(maxsize=64)
+def _even_through(tilt_deg, glass):
+    """Shares of the light of sky and ground that get through: the same at every hour."""
+    from pvlib import iam
+
     even = iam.marion_diffuse("physical", tilt_deg, n_ar=COATING_INDEX[glass])
-    ground = even["ground"] if tilt_deg > 0.0 else 0.0
-    return plane.from_sun * through + plane.sky * even["sky"] + plane.ground * ground
+    return even["sky"], even["ground"] if tilt_deg > 0.0 else 0.0
 
 
 COATING_INDEX = {"plain": None, "anti-reflective": 1.29}
@@ -375,6 +382,17 @@ def array_dc_w(weather, array):
 
 def _dc_and_cell(weather, array):
     """Output ahead of the converter [W] and temperature of the cells [deg C], by hour."""
+    alone = {"modules_per_string_n": 1, "strings_n": 1, "converter_w": 0.0}
+    if hasattr(array, "model_copy"):
+        dc, cell = _module_dc_and_cell(weather, array.model_copy(update=alone))
+    else:
+        dc, cell = _module_dc_and_cell.__wrapped__(weather, array)
+    return dc * (array.modules_per_string_n * array.strings_n), cell
+
+
+@lru_cache(maxsize=300)
+def _module_dc_and_cell(weather, array):
+    """The same of one module: arrays that differ in their number alone share it."""
     parts = _plane_parts(weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg)
     plane = np.minimum(parts.from_sun + parts.sky + parts.ground, 2000.0)
     light = np.minimum(
@@ -387,7 +405,7 @@ def _dc_and_cell(weather, array):
         cell = cell_temperature_sandia_c(plane, air, wind, mounting)
     else:
         cell = cell_temperature_noct_c(plane, air, array.noct_c)
-    rated = array_rated_w(array)
+    rated = float(checked("module_w", array.module_w, 0.0, 2000.0, "W"))
     coefficient = checked("power_coefficient_per_c", array.power_coefficient_per_c, -0.02, 0.0)
     warm = np.maximum(1.0 + coefficient * (cell - STANDARD_CELL_C), 0.0)
     dim = dim_light_frac(light, getattr(array, "dim_light_frac", 0.0))
