@@ -301,6 +301,9 @@ def parts(
         f"\nWith parts breaking at random, as often as such parts do: plan on {low} days, worst "
         f"case {days_text(broken.figures['least'], 365)}."
     )
+    worth = next_tables.spares(_spares(plan, years), plan.currency)
+    if len(worth):
+        print(f"\nWhat a spare would add:\n{worth.to_string()}")
     print("\nTo keep on the shelf, for the parts that cost the most:")
     for part in [one for one in found.parts if one.days_lost > 0][:SHELF_N]:
         print(textwrap.fill(f"- {part.part}: {part.shelf}", 80, subsequent_indent="  "))
@@ -490,6 +493,14 @@ def _breakdowns(plan, years=None):
 
     with _bar("start", "breakdowns") as progress:
         return breakdowns(plan, min(years or YEARS_N, YEARS_N), progress=progress)
+
+
+def _spares(plan, years=None):
+    """What each spare would add."""
+    from homestead.questions.breakdowns import YEARS_N, spares
+
+    with _bar("spare", "spares") as progress:
+        return spares(plan, min(years or YEARS_N, YEARS_N), progress=progress)
 
 
 def _study(plan):

@@ -310,6 +310,23 @@ def _mix_words(found):
     return told if found.is_proven else f"{told} There may be a cheaper one: the search was cut."
 
 
+def spares(found, sign="$"):
+    """What each spare on the shelf would add, most days for the money first."""
+    rows = [
+        {
+            "Spare": one.kind,
+            "Cost": "–" if one.cost_money is None else _money(one.cost_money, sign),
+            "More days, on average": f"{one.days_gained:.1f}",
+            "Plan on, more days": _gained(one.p10_gained),
+            f"Days per {_money(100.0, sign)}": (
+                f"{one.days_per_100_money:.1f}" if one.cost_money else "no price"
+            ),
+        }
+        for one in found
+    ]
+    return pd.DataFrame(rows).set_index("Spare") if rows else pd.DataFrame()
+
+
 def cuts(found):
     """What to switch off, and from when, in the order in which it is given up."""
     rows = [

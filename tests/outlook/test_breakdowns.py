@@ -7,10 +7,11 @@ from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, applian
 
 from homestead import reference
 from homestead.outlook.independence import independence_days
+from homestead.outlook.ledger import brief_year_of
 from homestead.plan import demo_path, open_plan
 from homestead.plan.rules import BREAKS
 from homestead.plan.schema import read_plan
-from homestead.questions.breakdowns import _Homestead, breakdowns
+from homestead.questions.breakdowns import _Homestead, breakdowns, spares
 from homestead.questions.parts_out import ON_THE_SHELF
 from homestead.simulate.inputs import hours_of
 
@@ -100,3 +101,40 @@ def test_every_kind_that_breaks_has_a_rate_with_its_source():
     assert rows["array"].value == pytest.approx(-np.log(1 - 0.343) / 15, rel=1e-2)
     plan, faults = read_plan(SMALLEST | {"breakdowns": {"spares": ["luck"]}})
     assert plan is None and "must be one of generator, array" in str(faults[0])
+
+
+def test_the_spare_that_keeps_the_lamp_lit_is_worth_the_most_for_its_money():
+    """By hand: exp(-rate t) days on average without, all 365 with the one part that breaks."""
+    raw = LAMP | {
+        "breakdowns": {"repair": "1 min"},
+        "price": [
+            {"name": "a", "part": "spare main inverter", "cost": "$500"},
+            {"name": "b", "part": "spare array", "cost": "$50"},
+        ],
+    }
+    rates = {"main inverter": 3.0, "array": 1e-6}
+    first, second = spares(plan_of(raw), 1, 300, rates=rates)
+    # Mean of whole days to failure, cut at a year.
+    mean = 365.0 / 3.0 * (1.0 - np.exp(-3.0)) - 0.5
+    assert first.kind == "main inverter"
+    assert first.days_gained == pytest.approx(365.0 - mean, rel=0.1)
+    assert first.days_per_100_money == pytest.approx(first.days_gained / 5.0)
+    assert second.kind == "array" and second.days_gained == 0.0
+
+
+def test_a_spare_leaves_the_other_breakdowns_as_they_were():
+    rates = {"main inverter": 3.0, "battery": 3.0}
+    raw = LAMP | {"breakdowns": {"spares": ["battery"], "repair": "1 min"}}
+    bare, with_one = (breakdowns(plan_of(one), 1, 80, rates=rates) for one in (LAMP, raw))
+    assert (with_one.with_breakdowns >= bare.with_breakdowns).all()
+
+
+def test_a_generator_fails_by_its_hours_and_its_starts():
+    """Marqusee and Jenket 2020; the start's share is from memory."""
+    plan = open_plan(demo_path())
+    hours = hours_of(plan, 2)
+    rate = breakdowns(plan, 2, 1).rates["the generator"]
+    year = brief_year_of(hours)["generator_h"]
+    assert rate > year / 1506
+    # A start lasts an hour at least.
+    assert rate <= year / 1506 + year * 0.0013
