@@ -17,6 +17,7 @@ from homestead.questions.dark_days import last_until
 from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import Sureness, sureness
 from homestead.questions.hard_winters import hard_winters
+from homestead.questions.opinions import metered, opinions
 from homestead.questions.parts_out import parts_out
 from homestead.questions.variants import Variants
 from homestead.questions.what_if import what_if
@@ -25,8 +26,10 @@ __all__ = [
     "free_actions",
     "hard_winters",
     "last_until",
+    "metered",
     "next_steps",
     "open_plan",
+    "opinions",
     "parts_out",
     "run",
     "size_for",

@@ -7,6 +7,7 @@ from homestead.plan.fields import (
     Choice,
     Count,
     Duration,
+    Energy,
     Flag,
     FoodEnergy,
     Fraction,
@@ -368,6 +369,20 @@ class Price(Part):
         low=3600.0,
         high=4e8,
         help='Of a generator, such as "3000 h".',
+    )
+
+
+class Meter(Part):
+    """What the whole house draws, by the utility's meter or one of your own."""
+
+    daily_wh: Energy = spec(
+        "Electricity a day",
+        low=1.0,
+        high=10**6,
+        help='On average, such as "28 kWh". The list of appliances is held against it.',
+    )
+    months: Months = spec(
+        "Read in", default=tuple(range(1, 13)), help="Months that the average is of."
     )
 
 

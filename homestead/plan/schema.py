@@ -35,7 +35,7 @@ MOST_CHANGES = 60  # each is tried when a plan is read
 
 
 # Parts that say what might be done to a plan; nothing of what it is depends on them.
-IDEAS = ("change", "phase", "price", "buying")
+IDEAS = ("change", "phase", "price", "buying", "meter")
 
 
 class Plan(Part):
@@ -96,6 +96,7 @@ class Plan(Part):
     phases: tuple[place.Phase, ...] = Field((), alias="phase")
     prices: tuple[place.Price, ...] = Field((), alias="price")
     buying: place.Buying = place.Buying()
+    meter: place.Meter | None = None
 
     _assumptions: tuple[Assumption, ...] | None = PrivateAttr(None)
     _folder: Path | None = PrivateAttr(None)

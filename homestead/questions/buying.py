@@ -249,18 +249,31 @@ def levers_of(plan: Plan) -> tuple[Lever, ...]:
     return (*ideas, *priced)
 
 
+def _each_money(plan: Plan, part: str) -> float | None:
+    """Price of one more of a part, in pieces or the unit in which it is kept; None without one."""
+    size = sized(plan, part)
+    kind, _, name = part.partition(" ")
+    price = next((one for one in plan.prices if one.part == part), None)
+    if price is not None:
+        return price.cost_money / (amount_of(plan, part, size, price.per) if price.per else 1)
+    fuel = plan.fuel_named(name) if kind == "fuel" else None
+    return fuel.price_money / fuel.price_amount if fuel and fuel.price_money else None
+
+
+def cost_of(plan: Plan, part: str, size: float) -> float | None:
+    """Money for a part of a new size, nothing for a smaller one; None without a price."""
+    each_money = _each_money(plan, part)
+    return None if each_money is None else each_money * max(size - sized(plan, part).today, 0.0)
+
+
 def _priced(plan: Plan, part: str) -> Lever | None:
     """A part by its price: how much more of it than today; None if it can't be sized."""
     if part not in sizable(plan):
         return None
-    size = sized(plan, part)
+    size, each_money = sized(plan, part), _each_money(plan, part)
     price = next((one for one in plan.prices if one.part == part), None)
     kind, _, name = part.partition(" ")
     fuel = plan.fuel_named(name) if kind == "fuel" else None
-    if price is not None:
-        each_money = price.cost_money / (amount_of(plan, part, size, price.per) if price.per else 1)
-    else:
-        each_money = fuel.price_money / fuel.price_amount
     if price is not None and price.most:
         most = new_size(plan, part, size, price.most)
     elif fuel is not None and fuel.tank_m3:
@@ -508,4 +521,13 @@ def yearly_cost(plan: Plan, hours) -> float:
     return money
 
 
-__all__ = ["Bought", "Buying", "BuyingYear", "Purchase", "buying", "levers_of", "yearly_cost"]
+__all__ = [
+    "Bought",
+    "Buying",
+    "BuyingYear",
+    "Purchase",
+    "buying",
+    "cost_of",
+    "levers_of",
+    "yearly_cost",
+]

@@ -120,19 +120,28 @@ def what_if(
     """
     if not amounts and not sets:
         raise ValueError('what_if needs an amount, such as battery="+10 kWh"')
-    changed, asked = [], dict(sets or {})
-    changed += [(path, str(value)) for path, value in asked.items()]
-    for word, amount in amounts.items():
-        part = part_named(plan, word)
-        size = sized(plan, part)
-        new = new_size(plan, part, size, str(amount))
-        more_sets, _, _ = size.question(new)
-        asked |= more_sets
-        changed.append((part.removeprefix("array ").removeprefix("fuel "), said(plan, part, new)))
+    more_sets, more_changed, _ = sets_of(plan, amounts)
+    asked = {**(sets or {}), **more_sets}
+    changed = [(path, str(value)) for path, value in (sets or {}).items()] + more_changed
     variants = variants or Variants(plan, years_n)
     today, then = (figures_of(one) for one in variants.of([({}, {}), (asked, {})]))
     names = tuple(what for what, _ in changed)
     return WhatIf(tuple(changed), today, then, effect_between(today, then, names), HORIZON_DAYS)
+
+
+def sets_of(
+    plan: Plan, amounts: dict[str, Any]
+) -> tuple[dict[str, Any], list[tuple[str, str]], list[tuple[str, float]]]:
+    """What plain amounts set in a plan, the same in words, and the new size of each part."""
+    sets, changed, sizes = {}, [], []
+    for word, amount in amounts.items():
+        part = part_named(plan, word)
+        size = sized(plan, part)
+        new = new_size(plan, part, size, str(amount))
+        sets |= size.question(new)[0]
+        changed.append((part.removeprefix("array ").removeprefix("fuel "), said(plan, part, new)))
+        sizes.append((part, new))
+    return sets, changed, sizes
 
 
 def part_named(plan: Plan, word: str) -> str:

@@ -1,0 +1,205 @@
+"""Opinions on how big it should be, compared in one call; and the meter against the inventory."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from homestead import units
+from homestead.outlook import run
+from homestead.plan import with_changes
+from homestead.plan.currency import money_text
+from homestead.plan.schema import Plan
+from homestead.questions.buying import cost_of
+from homestead.questions.what_if import sets_of
+from homestead.shown import Shown
+from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.vocabulary import MONTHS
+
+SHORT = ("essential_short_w", "useful_short_w", "comfort_short_w")
+APPLIANCES = ("essential_w", "useful_w", "comfort_w", *SHORT)
+OTHERS = ("pump_w", "blower_w", "cooling_w", "electric_heat_w")
+WH_PER_KWH = 1000.0
+CLOSE_FRAC = 0.1  # meter and inventory agree within this; project choice
+LEAST_SCALE, MOST_SCALE = 0.2, 5.0
+
+
+@dataclass(frozen=True)
+class Opinion:
+    """One opinion, worked.
+
+    Attributes
+    ----------
+    name : str
+    changed : tuple of (str, str)
+        What it changes, and to what.
+    days, least_days : int
+        9 starts in 10, and the worst.
+    first_to_fail : str
+    cost_money : float or None
+        By the plan's prices; None where some part has none.
+    """
+
+    name: str
+    changed: tuple[tuple[str, str], ...]
+    days: int
+    least_days: int
+    first_to_fail: str
+    cost_money: float | None
+
+
+@dataclass(frozen=True, repr=False)
+class Opinions(Shown):
+    """Opinions side by side, the plan as it is first.
+
+    Attributes
+    ----------
+    each : tuple of Opinion
+    unserved_kwh : DataFrame of 12 rows
+        Of a mean year with deliveries, a column an opinion.
+    sunless_days : DataFrame of 12 rows
+        Usable stored energy over what a mean day of the month wants, without sun.
+    currency : str
+    """
+
+    each: tuple[Opinion, ...]
+    unserved_kwh: pd.DataFrame
+    sunless_days: pd.DataFrame
+    currency: str
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Days, energy not served, sunless days in the weakest month, and cost."""
+        lines = []
+        for one in self.each:
+            cost = (
+                "no price" if one.cost_money is None else money_text(one.cost_money, self.currency)
+            )
+            weakest = self.sunless_days[one.name].min()
+            lines.append(
+                (
+                    one.name,
+                    f"{one.days} days, worst {one.least_days}, {one.first_to_fail} first; "
+                    f"{self.unserved_kwh[one.name].sum():.0f} kWh a year not served; "
+                    f"{weakest:.1f} sunless days in the weakest month; {cost}",
+                )
+            )
+        return "What each opinion comes to", lines
+
+
+def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = None) -> Opinions:
+    """Work opinions on the size of parts side by side.
+
+    Parameters
+    ----------
+    plan : Plan
+    said : dict
+        Name of each opinion to its amounts, as `what_if` takes them, such as
+        ``{"8 kW will do": {"solar": "8 kW"}, "double it": {"solar": "x2", "battery": "x2"}}``.
+    years_n : int, optional
+
+    Returns
+    -------
+    Opinions
+
+    Raises
+    ------
+    ValueError
+        If a part is not in the plan or an amount cannot be read.
+    PlanError
+        If a changed plan does not hold.
+    """
+    each, unserved, sunless = [], {}, {}
+    for name, amounts in {"as it is": {}, **said}.items():
+        sets, changed, sizes = sets_of(plan, amounts)
+        outlook = run(with_changes(plan.raw, sets, folder=plan.folder), years_n)
+        shares = outlook.first_to_fail
+        costs = [cost_of(plan, part, new) for part, new in sizes]
+        each.append(
+            Opinion(
+                name=name,
+                changed=tuple(changed),
+                days=outlook.homestead.p10,
+                least_days=outlook.homestead.least,
+                first_to_fail=max(shares, key=shares.get),
+                cost_money=None if None in costs else float(sum(costs)),
+            )
+        )
+        unserved[name] = outlook.year.monthly[list(SHORT)].sum(axis=1).to_numpy() / WH_PER_KWH
+        sunless[name] = list(outlook.year.sunless_days["usable_by_month"].values())
+    months = pd.Index(MONTHS, name="month")
+    return Opinions(
+        tuple(each), pd.DataFrame(unserved, months), pd.DataFrame(sunless, months), plan.currency
+    )
+
+
+@dataclass(frozen=True, repr=False)
+class Metered(Shown):
+    """What the meter says against what the plan lists.
+
+    Attributes
+    ----------
+    meter_wh, appliances_wh, others_wh : float
+        A mean day: by the meter, by the list of appliances, and pump, blower, cooling and heat.
+    factor : float
+        By which what the appliances draw would have to change.
+    sets : dict
+        Entries that scale them, for `with_changes` or `what_if`; empty where both agree within a
+        tenth, or where the factor is no scaling any more (below 0.2 or above 5).
+    """
+
+    meter_wh: float
+    appliances_wh: float
+    others_wh: float
+    factor: float
+    sets: dict[str, str]
+
+    def shown(self) -> tuple[str, list[tuple[str, str]]]:
+        """Both figures, and what to do."""
+        listed = self.appliances_wh + self.others_wh
+        lines = [
+            ("the meter", f"{units.show(self.meter_wh, 'energy')} a day"),
+            ("the plan", f"{units.show(listed, 'energy')} a day"),
+        ]
+        if self.sets:
+            lines.append(("appliances, times", f"{self.factor:.2f}"))
+        missing = self.meter_wh - listed
+        if abs(missing) <= CLOSE_FRAC * self.meter_wh:
+            title = "Meter and list agree"
+        elif missing > 0:
+            title = f"{units.show(missing, 'energy')} a day isn't on your list: look for it first"
+        else:
+            title = f"Your list uses {units.show(-missing, 'energy')} a day more than the meter"
+        return title, lines
+
+
+def metered(plan: Plan, years_n: int = 2) -> Metered:
+    """Lay the whole house's metered use over the plan's inventory.
+
+    Raises
+    ------
+    ValueError
+        If the plan has no `meter`, or no appliances.
+    """
+    if plan.meter is None or not plan.appliances:
+        raise ValueError('the plan must have appliances and a [meter] with daily = "28 kWh"')
+    monthly = run(plan, min(years_n, plan.site.years_n)).year.monthly
+    wanted = monthly[monthly.index.isin(plan.meter.months)]
+    days_n = sum(int((MONTH_OF_DAY == month).sum()) for month in plan.meter.months)
+    appliances_wh = float(wanted[list(APPLIANCES)].sum().sum()) / days_n
+    # Pump and blower count as essential where they go short; the few watt-hours don't matter here.
+    others_wh = float(wanted[list(OTHERS)].sum().sum()) / days_n
+    meter_wh = plan.meter.daily_wh
+    factor = (meter_wh - others_wh) / appliances_wh if appliances_wh else 0.0
+    agrees = abs(meter_wh - appliances_wh - others_wh) <= CLOSE_FRAC * meter_wh
+    sets = {}
+    if not agrees and LEAST_SCALE <= factor <= MOST_SCALE:
+        sets = {
+            f"appliance.{one.name}.power": f"{one.power_w * factor!r} W"
+            for one in plan.appliances
+            if one.label_year_wh is None
+        }
+    return Metered(meter_wh, appliances_wh, others_wh, factor, sets)
+
+
+__all__ = ["Metered", "Opinion", "Opinions", "metered", "opinions"]
