@@ -141,7 +141,8 @@ def average_day(outlook, month):
     ).set_index("Hour")
     alt = (
         f"An average day in {MONTHS[month - 1]}: {what} {offers} up to "
-        f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and the battery stands at "
+        f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and the "
+        f"battery stands at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
     )
     return Picture(figure, f"An average day in {MONTHS[month - 1]}", alt, table)
