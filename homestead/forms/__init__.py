@@ -1,6 +1,6 @@
 """Forms made from the schema of the plan: type, see what is wrong, see what it changes.
 
-This package is the only place that knows ipywidgets. What a form asks for stands in
+This package is the only place that knows ipywidgets. What a form needs stands in
 `homestead.screen.entries`, what follows a change in `homestead.forms.live`.
 """
 

@@ -97,7 +97,7 @@ def _run(browser, page, made, scratch):
         page.as_uri(),
     ]
     if hasattr(os, "geteuid") and os.geteuid() == 0:
-        # Its sandbox refuses root, as in a container; the page has no script and asks for nothing.
+        # Its sandbox refuses root, as in a container; the page has no script and needs nothing.
         command.insert(1, "--no-sandbox")
     try:
         done = subprocess.run(

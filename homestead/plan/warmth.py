@@ -245,7 +245,7 @@ class Fuel(Part):
         "Tank stands",
         default="above ground",
         choices=("above ground", "underground"),
-        help="Sets the distance that the fire code's table asks for.",
+        help="Sets the distance that the fire code's table needs.",
     )
     tank_distance_m: Length | None = spec(
         "Tank distance",

@@ -318,7 +318,7 @@ class WaterUse(Part):
         default=None,
         low=1,
         high=100000,
-        help="Its volume, half of the roof counted; the water asked for a fire is worked out.",
+        help="Its volume, half of the roof counted; the water needed for a fire is worked out.",
     )
     fire_hazard_n: Count = spec(
         "Occupancy hazard number",

@@ -188,7 +188,7 @@ def _measure(plan: Plan, part: str) -> tuple[str, str]:
 
 
 def new_size(plan: Plan, part: str, size: Size, amount: str) -> float:
-    """Size that an amount asks for, in pieces or in the unit in which the part is kept."""
+    """Size that an amount needs, in pieces or in the unit in which the part is kept."""
     times = TIMES.match(amount)
     if times:
         wanted = size.today * float(times.group(1) or times.group(2))

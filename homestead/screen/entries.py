@@ -1,4 +1,4 @@
-"""What a form asks for: every entry of a part, from the schema, and typed text to plan values.
+"""What a form needs: every entry of a part, from the schema, and typed text to plan values.
 
 The half of the forms that needs no browser library. Holds no limits and no rules of its own: a
 typed text becomes what would stand in the file, and the plan's own reading judges it.
@@ -40,7 +40,7 @@ BY_MONTH = {kind: inner for kind, inner in LISTED.items() if kind.endswith("_by_
 
 
 class Entry(NamedTuple):
-    """One entry of a plan as a form asks for it."""
+    """One entry of a plan as a form needs it."""
 
     key: str
     title: str

@@ -26,7 +26,7 @@ GLOSSARY = {
     "house's own grid is also called a main inverter.",
     "Generator": "An engine that makes electricity from fuel.",
     "Cistern": "A large tank that keeps water for days.",
-    "Head": "The height against which a pump works: lift, friction and pressure, told as a height "
+    "Head": "The height against which a pump works: lift, friction and pressure, given as a height "
     "of water.",
     "R value": "How well a wall or roof holds heat; higher is better.",
     "Cord": "A stack of firewood of 4 by 4 by 8 feet, 128 cubic feet or 3.6 m³.",

@@ -446,7 +446,7 @@ def year(outlook, units="us"):
         **{f"{OFFERED[name].lower()} offered": kwh(f"{name}_kwh") for name in sources},
         "not used" if sources else "of it not used": kwh("curtailed_kwh"),
         "used in the house": kwh("used_kwh"),
-        "asked for but not served": kwh("unserved_kwh"),
+        "needed but not served": kwh("unserved_kwh"),
         "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
         "generator's fuel": kwh("generator_fuel_kwh"),
         "heat from heaters": kwh("heat_kwh"),

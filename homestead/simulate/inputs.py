@@ -346,7 +346,7 @@ def _preheat_frac(hot, days_n):
 
 
 def _garden_m3(plan, measured, air_c, rain_m):
-    """Water that the garden asks for each hour: crop use that rain in the soil does not cover."""
+    """Water that the garden needs each hour: crop use that rain in the soil does not cover."""
     asked = np.zeros((len(air_c) // 24, 24))
     if plan.garden is None or not plan.garden.irrigated:
         return asked.ravel()

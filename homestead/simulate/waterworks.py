@@ -190,7 +190,7 @@ def animals_m3_day(plan, air_c):
 
 
 def fire_water_m3(plan):
-    """Water asked for a fire in the building that the plan names, or None. [m³]."""
+    """Water needed a fire in the building that the plan names, or None. [m³]."""
     use = plan.water_use
     if use.fire_building_m3 is None:
         return None

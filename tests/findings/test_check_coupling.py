@@ -66,7 +66,7 @@ def test_legs_in_balance_and_out_of_balance():
     ]
     # 3.4 kW on leg A of a 6 kW former: half of it is 3 kW.
     (one,) = found(house(appliance=heavy), "120/240 V balance")
-    assert one.severity == "warning" and "3.4 and 0.0 kW, legs as entered" in one.text
+    assert one.severity == "warning" and "3.4 and 0.0 kW, each on its own leg" in one.text
     spread = [heavy[0], heavy[1] | {"leg": "B"}]
     assert found(house(appliance=spread), "120/240 V balance")[0].severity == "note"
 

@@ -23,7 +23,7 @@ def test_a_string_over_voltage_only_at_the_record_low_is_a_danger():
     assert with_text(house(array=[array(modules_per_string=13)]), "no load")[0].severity == "note"
 
 
-# NEC 2023 690.8 and 690.9 in an electrician-course example (case E42, found): Isc 11.2 A asks for
+# NEC 2023 690.8 and 690.9 in an electrician-course example (case E42, found): Isc 11.2 A needs
 # 17.5 A, so a 20 A fuse, and 10 AWG PV wire at 45 °C carries 34.8 A.
 def test_fuse_of_the_published_example_is_within_and_the_next_smaller_is_not():
     good = house(array=[array(fuse="20 A")])

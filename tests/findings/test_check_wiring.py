@@ -233,7 +233,7 @@ def test_disconnect_present_missing_and_unknown():
     assert "generator" in found(house(), "disconnects missing")[0].text
 
 
-# 120 % rule, case E43: 200 A busbar and main leave 40 A; 32 A of inverter asks for exactly that.
+# 120 % rule, case E43: 200 A busbar and main leave 40 A; 32 A of inverter needs exactly that.
 @pytest.mark.parametrize(
     ("converter", "far", "severity"),
     [("7680 W", True, "note"), ("7700 W", True, "danger"), ("7680 W", False, "danger")],

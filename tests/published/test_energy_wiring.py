@@ -202,7 +202,7 @@ def test_e41_standard_ratings():
     assert electrical.next_standard_breaker_a(above).tolist() == ratings[1:]
 
 
-# E41. NEC 210.20(A): 16 A continuous asks for a 20 A breaker. Status: from memory. Exact.
+# E41. NEC 210.20(A): 16 A continuous needs a 20 A breaker. Status: from memory. Exact.
 def test_e41_continuous_load():
     assert electrical.continuous_load_minimum_a(16.0) == 20.0
 

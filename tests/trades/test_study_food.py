@@ -34,7 +34,7 @@ def plan_of(**parts):
 
 
 def without_blackout(hours):
-    """The same inputs with a freezer that holds forever and a garden that asks for no water."""
+    """The same inputs with a freezer that holds forever and a garden that needs no water."""
     rows = hours.rows.copy()
     rows[:, terms.GARDEN] = 0.0
     fixed = hours.fixed._replace(freezer_hold_h=1e9)

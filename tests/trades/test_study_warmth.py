@@ -93,7 +93,7 @@ def test_the_two_ways_agree_where_nothing_can_tell_them_apart():
 
 
 # Theory, no gains, rooms never below the thermostat: heat = loss x sum(inside - outside) + what
-# the mass gained >= loss x (degree-days - cooling degree-days), and no hour asks for more than
+# the mass gained >= loss x (degree-days - cooling degree-days), and no hour needs more than
 # loss x (thermostat - outside): <= loss x degree-hours. In January the band is narrow.
 @pytest.mark.parametrize("mass", ["light", "medium", "heavy"])
 def test_the_two_ways_agree_within_the_band_of_theory(mass):

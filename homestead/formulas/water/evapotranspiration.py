@@ -1,4 +1,4 @@
-"""Reference evapotranspiration by FAO-56, and the water that a garden asks for.
+"""Reference evapotranspiration by FAO-56, and the water that a garden needs.
 
 Owns air and vapour, grass reference evapotranspiration and crop coefficients. Leaves the sun to
 `daily_radiation`. FAO-56 is R. Allen et al., FAO Irrigation and Drainage Paper 56, 1998. Radiation

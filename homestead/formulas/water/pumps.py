@@ -236,7 +236,7 @@ class OperatingPoint(NamedTuple):
     head_m: np.ndarray
     """Head that the pump makes at that flow. [m]"""
     runs_off_curve: np.ndarray
-    """True where the system asks for less head than the curve's last point: flow is held there."""
+    """True where the system needs less head than the curve's last point: flow is held there."""
 
 
 def pump_operating_point(

@@ -144,7 +144,7 @@ def simple_rain_tank_m3(annual_catch_m3):
 
     Notes
     -----
-    Meant for rain spread over the year; a dry season asks for the hourly simulation.
+    Meant for rain spread over the year; a dry season needs the hourly simulation.
 
     References
     ----------

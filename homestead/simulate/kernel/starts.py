@@ -14,7 +14,7 @@ from homestead.vocabulary import OUTCOMES
 OUTCOMES_N = len(OUTCOMES)
 WEEK_BITS = (1 << WEEK_DAYS) - 1
 FIELDS_N = len(State._fields)
-# A strand is worked with this much in every store, so that what it takes is what it asks for.
+# A strand is worked with this much in every store, so that what it takes is what it needs.
 PLENTY_WH = 1e8
 EMPTY_WH = 1e-6
 SLACK_WH = 1.0  # more than rounding can take from a store in a day
@@ -356,7 +356,7 @@ def run_starts(
     Parameters
     ----------
     generator_full_wh : float
-        Fuel of a full hour of the generator. A running generator asks for that much before it
+        Fuel of a full hour of the generator. A running generator needs that much before it
         knows what it will use; everything else takes what it needs while there is any.
     same : float array of shape (fields of State,)
         Differences below which two states count as the same.

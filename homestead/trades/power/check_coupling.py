@@ -114,7 +114,7 @@ def _legs(former, loads):
     most_w, leg_w = max(busiest.leg_a_w, busiest.leg_b_w), share * former.all_units_w
     within = most_w <= leg_w
     entered = all(one.leg for one in busiest.running if one.supply_v <= 150.0)
-    spread = "legs as entered" if entered else "loads without an entered leg spread evenly"
+    spread = "each on its own leg" if entered else "loads without an entered leg spread evenly"
     yield Finding(
         "note" if within else "warning",
         "120/240 V balance",

@@ -77,7 +77,7 @@ def _low_months(plan, hours):
             f"{asked[worst]:.1f} kWh a day in {MONTHS[worst]}. A battery carries that for days, "
             "not for a month."
         )
-        yield Finding("warning", "hydro", text, "Plan and weather, as entered")
+        yield Finding("warning", "hydro", text, "The plan and its weather")
 
 
 def _surplus(plan):

@@ -31,8 +31,8 @@ def _together(plan, loads):
     text = (
         f"The most may run together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
         f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
-        f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the grid "
-        f"former. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
+        f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the main "
+        f"inverter. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
         "shedding keep the sum lower than its parts."
     )
     severity = "note" if within else "warning"

@@ -126,7 +126,7 @@ def served_by(plan, circuit, loads):
     """
     current_a, volts, continuous, kind, how = _worked_out(plan, circuit.feeds, loads)
     if circuit.current_a is not None:
-        current_a, how = circuit.current_a, "as entered"
+        current_a, how = circuit.current_a, "your figure"
     return Served(
         current_a,
         circuit.supply_v if circuit.supply_v is not None else volts,
@@ -226,7 +226,7 @@ def _amperes(circuit, current_a):
 def _assumed(circuit, current_a, unit_system):
     around = units.show(circuit.ambient_c, "temperature", unit_system)
     many = circuit.bundled_n
-    given = "as entered" if circuit.terminals_c is not None else "assumed by 110.14(C)"
+    given = "your figure" if circuit.terminals_c is not None else "assumed by 110.14(C)"
     return (
         f"AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
         f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
@@ -286,8 +286,8 @@ def _breaker_problems(circuit, served):
         )
         yield (
             "warning",
-            f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A), "
-            "as entered. It runs hot and opens when it is needed most.",
+            f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A). "
+            "It runs hot and opens when it is needed most.",
             BREAKER,
         )
     if not wiring.is_standard_rating(rating_a):

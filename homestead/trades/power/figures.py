@@ -69,7 +69,7 @@ def energy_by_month(outlook):
     handles = [
         axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
-                 label="asked for, not served"),
+                 label="needed, not served"),
         axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label=f"{_bare(what)} offered")[0],
     ]  # fmt: skip
     if engine.max() > 0:
@@ -84,7 +84,7 @@ def energy_by_month(outlook):
     alt = (
         f"Electricity by month, mean of all weather years: {what} {offers} {span(sun)} kWh a day, "
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
-        f"{measures.digits(float(short.max()), 2)} kWh a day is asked for and not served."
+        f"{measures.digits(float(short.max()), 2)} kWh a day is needed and not served."
     )
     title = f"{_bare(what).capitalize()} and use on an average day of each month"
     return Picture(figure, title, alt, table)
@@ -363,7 +363,7 @@ def yield_by_month(outlook):
     axis.set_ylim(0, max(made.max(), ruled.max()) * 1.06)
     low = int(np.argmin(made))
     alt = (
-        f"Yield of all arrays by month, by the weather file itself: {span(made)} kWh on a mean "
+        f"Yield of all arrays by month, by the weather file itself: {span(made)} kWh on an average "
         f"day by the hourly model, least in {MONTHS[low]}, against {span(ruled)} by the plain rule "
         "of peak-sun hours."
     )

@@ -282,7 +282,7 @@ class Services:
 
 
 def services(outlook):
-    """How often the generator asks for service in an average year.
+    """How often the generator needs service in an average year.
 
     Parameters
     ----------

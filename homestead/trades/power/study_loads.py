@@ -1,4 +1,4 @@
-"""What may run and what it asks for: appliances as entered, machines from the physics.
+"""What may run and what it needs: appliances as entered, machines from the physics.
 
 Owns the list of loads of a plan, the hour in which the most may run together, the legs of a
 120/240 V panel, use by month and the look beside a table of typical draws. Starting currents are

@@ -404,7 +404,7 @@ def generator_stores(outlook):
 
 
 def generator_service(outlook):
-    """Running hours of an average year with deliveries, and how often that asks for service."""
+    """Running hours of an average year with deliveries, and how often that needs service."""
     found = engine_study.services(outlook)
     rows = {}
     if found is not None:

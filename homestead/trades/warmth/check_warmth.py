@@ -79,7 +79,7 @@ def _heaters_against_design(plan, hours):
     if day is None:
         return
     loss, at = _rough(plan, day.loss_w), _shown(plan, day.design_c, "temperature")
-    basis = "as entered" if day.is_entered else "99 % of the hours of the weather are warmer"
+    basis = "your entry" if day.is_entered else "99 % of the hours of the weather are warmer"
     source = "Loss through shell and air leaks, no gains; ASHRAE Fundamentals, from memory"
     if len(day.heaters) == 0:
         yield Finding(
@@ -126,7 +126,7 @@ def _heat_pumps_in_the_cold(plan):
 def _heat_without_power(plan, hours):
     if not plan.heaters:
         return
-    source = "Worked out from the heaters as entered"
+    source = "Worked out from your heaters"
     free = [one for one in plan.heaters if not warmth.needs_power(one)]
     if not free:
         names = ", ".join(one.name for one in plan.heaters)
@@ -147,7 +147,7 @@ def _heat_without_power(plan, hours):
             "warning",
             "heaters",
             f"Without power only {names} works, {_rough(plan, free_w)} of the "
-            f"{_rough(plan, day.loss_w)} that the design day asks for: the rooms would settle "
+            f"{_rough(plan, day.loss_w)} that the design day needs: the rooms would settle "
             "below the thermostat.",
             source,
         )
@@ -208,7 +208,7 @@ def _propane_distance(plan):
             "warning",
             store.name,
             f"It stands {_shown(plan, store.tank_distance_m, 'length')} from a building or line; "
-            f"one code's table asks for {_shown(plan, least_m, 'length')} for a tank of "
+            f"one code's table needs {_shown(plan, least_m, 'length')} for a tank of "
             f"{_shown(plan, store.tank_m3, 'volume')} {store.tank_place}. {GAS}",
             "Ohio Fire Code, table 6104.3, after NFPA 58",
         )
@@ -290,7 +290,7 @@ def _combustion_air(plan):
     )
     if has_m3 < asked_m3:
         text = (
-            f"The rooms hold {_air_text(plan, has_m3)}; the standard method asks for "
+            f"The rooms hold {_air_text(plan, has_m3)}; the standard method needs "
             f"{_air_text(plan, asked_m3)} for fires that take their air from them "
             f"({', '.join(burners)})."
         )

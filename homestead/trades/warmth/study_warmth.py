@@ -192,7 +192,7 @@ def design_day(hours):
     loss_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, design_c))
     coldest_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, coldest_c))
     outputs_w = np.array([float(heater_limit_w(one, design_c)) for one in plan.heaters])
-    least_w = max(loss_w, 1.0)  # a place so mild that its design day asks for nothing
+    least_w = max(loss_w, 1.0)  # a place so mild that its design day needs nothing
     table = pd.DataFrame(
         {
             "output_w": outputs_w,
@@ -238,7 +238,7 @@ def year_need(hours, trace):
     Notes
     -----
     Degree-days take the mean of a day and the mean gain of a month. The hours differ since a day
-    may cross the base, since sun comes when no heat is asked for, since rooms may fall below the
+    may cross the base, since sun comes when no heat is needed, since rooms may fall below the
     thermostat, and since walls carry warmth from a warm hour to a cold one. The step for cold
     rooms is the loss saved by each hour's end below the thermostat; mass and windows take the
     rest, so the steps always add up.
@@ -277,7 +277,7 @@ def year_need(hours, trace):
     bridge = {
         BY_DEGREE_DAYS: degree_day_wh,
         "days that cross the base": by_hour_wh - degree_day_wh,
-        "gains that come when no heat is asked for": no_mass_wh - by_hour_wh,
+        "gains that come when no heat is needed": no_mass_wh - by_hour_wh,
         "rooms below the thermostat": -cold_wh,
         "warmth that mass carries over": hourly_wh - no_mass_wh + cold_wh,
         BY_THE_HOUR: hourly_wh,

@@ -47,9 +47,9 @@ NOT_CALLED = "not called on"
 STEPS = {
     warmth.BY_DEGREE_DAYS: "The textbook way: loss of the house times degree-days below the "
     "temperature at which a month's mean gains alone keep the rooms warm.",
-    "days that cross the base": "A spring day is cold at night and mild at noon: its mean asks for "
+    "days that cross the base": "A spring day is cold at night and mild at noon: its mean needs "
     "no heat, its night does.",
-    "gains that come when no heat is asked for": "Noon sun on a mild day goes out by the window; "
+    "gains that come when no heat is needed": "Noon sun on a mild day goes out by the window; "
     "the monthly mean counts it as if it warmed the night.",
     "rooms below the thermostat": "Rooms that fall below the thermostat lose less. 0 where the "
     "heaters always keep up.",
@@ -184,11 +184,7 @@ def shell(plan, units="us"):
 def design_day(outlook, units="us"):
     """Loss that the heaters are sized for, and how long the house keeps warm by itself."""
     plan, design = outlook.plan, study_of(outlook).design
-    basis = (
-        "as entered in the plan"
-        if design.is_entered
-        else "99 % of the hours of the weather are warmer"
-    )
+    basis = "from the plan" if design.is_entered else "99 % of the hours of the weather are warmer"
     show = measures.show
     rows = [
         ("design temperature", show(design.design_c, "temperature", units), basis),
@@ -202,7 +198,7 @@ def design_day(outlook, units="us"):
         (
             "record low",
             show(plan.site.record_low_c, "temperature", units),
-            "as entered; colder than any weather file needs to hold",
+            "your entry; colder than any weather file needs to hold",
         ),
         (
             "time constant",

@@ -121,7 +121,7 @@ def _need(plan, study):
     loss = warmth.loss_w_k(plan)
     name = warmth.BY_DEGREE_DAYS.split(",")[0]
     yield Step(
-        "needs no heat above, in the month that asks for most",
+        "needs no heat above, in the month that needs most",
         float(row["base_c"]),
         "temperature",
         "thermostat - mean gains / loss of the house",

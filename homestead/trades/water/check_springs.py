@@ -27,7 +27,7 @@ def findings_of(plan):
 def _drinking(plan):
     treatment = plan.spring.treatment
     treated = treatment != "nothing"
-    text = (f"Treated by {treatment}, as entered. " if treated else "Not treated, as entered. ") + (
+    text = (f"Treated by {treatment}. " if treated else "Not treated. ") + (
         "Surface water, animals and septic systems reach a spring easily. Fence and cover it, have "
         "it tested for bacteria and nitrate at least once a year and after floods, and disinfect "
         f"it before anybody drinks. {DEFER}"

@@ -62,7 +62,7 @@ def _curve(plan):
         yield Finding(
             "note",
             "well pump",
-            "The system asks for less head than the last point of the curve entered, so the pump "
+            "The system needs less head than the last point of the curve entered, so the pump "
             "runs to the right of it; the flow is held at that last point. Add points from the "
             "maker's curve.",
             "Derived: operating point of pump and system",
@@ -150,7 +150,7 @@ def _peak(plan, hours):
         yield Finding(
             "warning",
             "well" if plan.well else "cistern",
-            f"{look.text} The two-hour rule asks for a busy day's use within two hours: this is "
+            f"{look.text} The two-hour rule needs a busy day's use within two hours: this is "
             "less. More storage, a well of more yield or use spread over the day would meet it. "
             f"{DEFER}",
             reference.cite("psu-water-planning"),
@@ -215,7 +215,7 @@ def _fire(plan):
     yield Finding(
         "warning",
         "fire reserve",
-        f"A fire in the building entered asks for {wanted} at the least by the rule for places "
+        f"A fire in the building entered needs {wanted} at the least by the rule for places "
         f"without hydrants; the cistern holds {held} when full, and the house draws on it too. "
         "Editions of the rule differ; the local fire department decides.",
         reference.cite("nfpa-1142"),

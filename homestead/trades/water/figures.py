@@ -172,7 +172,7 @@ def pump_and_well(study, units="us"):
         f"Head over flow: the pump must give {span(np.round(system, 2))} {length_unit} up to "
         f"{measures.digits(float(known[-1]))} {flow_unit}; the pump works at "
         f"{measures.digits(at)} {flow_unit} and {measures.digits(height)} {length_unit}, "
-        f"{'where its curve meets the well' if entered else 'as entered, with no curve'}, and the "
+        f"{'where its curve meets the well' if entered else 'with no curve entered'}, and the "
         f"well was tested at {measures.digits(tested)} {flow_unit}; beyond that nothing is tested, "
         "the level falls and the pump can run dry."
     )

@@ -230,7 +230,7 @@ def _monthly(hours, trace, tank):
 
 
 def demand_of(hours):
-    """Water asked for by month, and that of each kind of animals. Two DataFrames of 12 rows."""
+    """Water needed by month, and that of each kind of animals. Two DataFrames of 12 rows."""
     plan = hours.plan
     air = hours.column("air_c").reshape(-1, 24).mean(axis=1)
     month = np.tile(MONTH_OF_DAY, hours.years_n)
@@ -323,7 +323,7 @@ def _cistern(hours, demand):
 
 
 def fire_of(plan):
-    """Water asked for a fire beside what the cistern holds, or None if no building is named."""
+    """Water needed a fire beside what the cistern holds, or None if no building is named."""
     asked_m3 = waterworks.fire_water_m3(plan)
     if asked_m3 is None:
         return None
@@ -400,7 +400,7 @@ def _steps(hours, monthly, caught):
         )  # fmt: skip
     if plan.garden is not None:
         yield Step(
-            "Garden water asked for in a year",
+            "Garden water needed in a year",
             float(hours.column("water_garden_m3").sum()) / hours.years_n, water,
             "area × (crop factor × ETo − rain in the root zone) / watering efficiency, by day; "
             "ETo by Hargreaves",
@@ -415,7 +415,7 @@ def _steps(hours, monthly, caught):
     if fire_m3 is not None:
         share = reference.value("water_use", "fire reserve", "water_per_building_volume", "")
         yield Step(
-            "Water asked for a fire", fire_m3, water,
+            "Water needed a fire", fire_m3, water,
             "building × share / hazard number × construction number, × 1.5 if exposed; a minimum",
             (
                 ("building", plan.water_use.fire_building_m3, water),

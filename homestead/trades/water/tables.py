@@ -253,7 +253,7 @@ def by_hand(study, units="us"):
 
 
 def cistern(study, units="us"):
-    """The cistern, how it reaches the taps, and the water asked for a fire."""
+    """The cistern, how it reaches the taps, and the water needed for a fire."""
     look, rows = study.cistern, {"cistern": NONE_IN_PLAN}
     if look is not None:
         rows = {
@@ -269,7 +269,7 @@ def cistern(study, units="us"):
             rows["booster pump takes"] = value_text(look.booster_wh_m3, "Wh/m³", units)
     if study.fire is not None:
         rows |= {
-            "asked for a fire, a minimum": measures.show(study.fire["asked_m3"], "volume", units),
+            "needed for a fire, a minimum": measures.show(study.fire["asked_m3"], "volume", units),
             "short of it": measures.show(study.fire["short_m3"], "volume", units),
         }
     return amounts(rows, "Cistern")
@@ -351,7 +351,7 @@ def storage(study, units="us"):
 
 
 def demand(study, units="us"):
-    """Water asked for on an average day of each month, by people, each kind of animals, garden."""
+    """Water needed on an average day of each month, by people, each kind of animals, garden."""
     asked = {"People": study.demand.people_m3_day}
     asked |= {name.capitalize(): study.animals[name] for name in study.animals}
     asked["Garden"] = study.demand.garden_m3_day
@@ -403,7 +403,7 @@ def garden(study, units="us"):
         ]
         for name, values in depth.items()
     }
-    for name, volumes in (("Water asked for", year.asked_m3), ("Water given", year.given_m3)):
+    for name, volumes in (("Water needed", year.asked_m3), ("Water given", year.given_m3)):
         daily = (volumes / DAYS_OF_MONTH).to_numpy()
         shown[head(name, "volume", units, "day")] = column(daily, "volume", units, 0)
     return _by_month(shown)
