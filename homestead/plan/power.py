@@ -335,6 +335,19 @@ class Array(Part):
         high=70,
         help="On a hot roof it is warmer than the air; the record high if left out.",
     )
+    joined_strings_n: Count | None = spec(
+        "Strings joined at the panels",
+        default=None,
+        low=2,
+        high=40,
+        help="Whose currents one pair of wires carries from the joint on; leave out if none.",
+    )
+    joined_wire_size: Text | None = spec(
+        "Wire after the joint", default=None, help='Trade size, such as "6"; same metal as above.'
+    )
+    joined_fuse_a: Current | None = spec(
+        "Fuse or breaker after the joint", default=None, low=1, high=800, help="Leave out if none."
+    )
     spare_poles_n: Count = spec(
         "Spare poles", default=0, low=0, high=100, help="Free places for strings in its combiner."
     )
@@ -387,6 +400,13 @@ class GridFormer(Part):
         high=0.9,
         help="Share of the usable charge that an empty battery must hold first; from its manual. "
         "0: it comes back with the first ray of sun.",
+    )
+    ac_coupled_limit_w: Power | None = spec(
+        "Most AC-coupled PV",
+        default=None,
+        low=1,
+        high=200000,
+        help="For each unit, from its manual. Leave out if the manual gives none.",
     )
     full_bank_hz: Number | None = spec(
         "Frequency with a full bank",

@@ -466,6 +466,10 @@ def _wires_are_known(plan):
         (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
         for n, one in _members(plan.arrays)
     ]
+    wires += [
+        (("array", n), "joined_wire_", one.joined_wire_size, one.wire_metal, None)
+        for n, one in _members(plan.arrays)
+    ]
     for where, prefix, size, metal, insulation_c in wires:
         if size and (size, metal) not in sizes:
             known = [s for s, m in sorted(sizes, key=_by_size) if m == metal]
@@ -474,7 +478,7 @@ def _wires_are_known(plan):
                 f"must be a trade size of {metal}, one of "
                 f"{fields.some_of(known, size)}; got {units.quoted(size, 40)}",
             )
-        if min(abs(insulation_c - known_c) for known_c in (60, 75, 90)) > 0.1:
+        if insulation_c and min(abs(insulation_c - known) for known in (60, 75, 90)) > 0.1:
             yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
     for number, one in _members(plan.circuits):
         if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
@@ -515,6 +519,17 @@ def _bank_and_strings_add_up(plan):
             yield Fault(
                 ("array", number, "shares_converter_with"),
                 f"must name another array; got {units.quoted(other)}",
+            )
+        joined_n = array.joined_strings_n
+        if joined_n is None and (array.joined_wire_size or array.joined_fuse_a):
+            yield Fault(
+                ("array", number, "joined_strings"),
+                "must say how many strings the wire after the joint carries",
+            )
+        if joined_n and joined_n > array.strings_n:
+            yield Fault(
+                ("array", number, "joined_strings"),
+                f"must be at most the array's {array.strings_n} strings; got {joined_n}",
             )
     for number, one in enumerate(_typed_members(plan, "appliance")):
         if {"label_year", "power", "daily_use"} <= set(one):

@@ -86,3 +86,28 @@ def test_without_a_grid_former_there_is_nothing_to_say():
 
 def test_sound_house_gives_notes_only():
     assert graver(found(house())) == []
+
+
+def test_the_makers_own_limit_rules_over_the_ratio():
+    weak = {"continuous": "6 kW", "surge": "20 kW"}
+    plan = house(array=[array(converter="7.6 kW")], grid_former=weak | {"ac_coupled_limit": "8 kW"})
+    ratio = found(plan, "AC coupling")[0]
+    assert ratio.severity == "note" and "maker's own limit" in ratio.text
+    tight = {"continuous": "9 kW", "surge": "20 kW", "ac_coupled_limit": "5 kW"}
+    plan = house(array=[array(converter="7.6 kW")], grid_former=tight)
+    assert found(plan, "AC coupling")[0].severity == "danger"
+
+
+# By hand: 10 kW of PV inverters on two units of 8 kW; one lost leaves 8 kW, so 2 kW must go.
+def test_pv_against_what_is_left_when_one_main_inverter_fails():
+    former = {"continuous": "8 kW", "surge": "16 kW", "units": 2}
+    big = [array(converter="6 kW"), array(name="barn", converter="4 kW")]
+    (lost,) = found(house(array=big, grid_former=former), "PV with a unit lost")
+    assert lost.severity == "warning" and "at least 2.0 kW" in lost.text
+    fits = [array(converter="6 kW")]
+    (lost,) = found(house(array=fits, grid_former=former), "PV with a unit lost")
+    assert lost.severity == "note"
+    split = former | {"arrangement": "one per leg"}
+    (lost,) = found(house(array=fits, grid_former=split), "PV with a unit lost")
+    assert lost.severity == "warning" and "stop if they work at 240 V" in lost.text
+    assert found(house(array=fits, grid_former=former | {"units": 1}), "PV with a unit lost") == []

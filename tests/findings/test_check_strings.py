@@ -118,3 +118,47 @@ def test_voltage_drop_of_a_string_is_told_when_its_length_is_known():
     far = house(array=[array(wire_size="10", wire_length="400 ft")])  # 10.5 V, 4.0 %
     assert with_text(far, "is lost in the string's wire")[0].severity == "warning"
     assert with_text(house(array=[array(wire_size="10")]), "is lost") == []
+
+
+# By hand, NEC 690.8: two strings of Isc 11.2 A joined are 22.4 A, x 1.25 = 28.0 A, x 1.25 = 35.0 A.
+# 10 AWG copper has 35 A in the 75 °C column and is held to 30 A by 240.4(D); at 45 °C its 90 °C
+# figure is 40 x 0.87 = 34.8 A. 8 AWG has 50 A. (NEC Table 310.16, from memory.)
+def joined(count=2, **entries):
+    near = array(strings=count, wire_size="10", wire_ambient="45 °C", fuse="20 A")
+    return with_text(house(array=[near | {"joined_strings": count} | entries]), "After the joint")
+
+
+def test_the_wire_after_a_joint_carries_all_its_strings():
+    (three,) = joined(3, joined_wire_size="10", joined_fuse="60 A")
+    # Three: 33.6 A, 42.0 A, 52.5 A against the 35 A that carries any one of them easily.
+    assert three.severity == "danger"
+    assert "33.6 A" in three.text and "52.5 A" in three.text and "outside 690.8(B)" in three.text
+
+
+def test_a_joined_wire_that_carries_them_is_a_note_and_its_fuse_must_fit():
+    (good,) = joined(2, joined_wire_size="8", joined_fuse="35 A")
+    assert good.severity == "note" and "35.0 A" in good.text
+    (small,) = joined(2, joined_wire_size="8", joined_fuse="30 A")
+    assert small.severity == "danger" and "690.9" in small.text
+    (big,) = joined(2, joined_wire_size="8", joined_fuse="80 A")
+    assert big.severity == "danger" and "240.4" in big.text
+
+
+def test_a_joint_without_wire_or_fuse_cannot_be_checked():
+    (no_wire,) = joined(2)
+    assert no_wire.severity == "warning" and "can't be checked" in no_wire.text
+    (no_fuse,) = joined(2, joined_wire_size="8")
+    assert no_fuse.severity == "warning" and "can't be checked" in no_fuse.text
+
+
+@pytest.mark.parametrize(
+    ("entries", "where"),
+    [
+        ({"joined_strings": 2, "joined_wire_size": "11"}, "joined_wire_size"),
+        ({"joined_strings": 3}, "joined_strings"),
+        ({"joined_wire_size": "8"}, "joined_strings"),
+    ],
+)
+def test_a_joint_that_cannot_be_is_refused(entries, where):
+    with pytest.raises(AssertionError, match=f"'{where}'"):
+        house(array=[array(strings=2, **entries)])

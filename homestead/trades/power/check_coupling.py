@@ -24,22 +24,55 @@ def findings_of(plan, loads):
         wakes = plan.generator or len(followers) < len(plan.arrays) + len(machines)
         yield _stop(followers, wakes)
         yield _full_bank(followers, former)
+        if former.units_n > 1:
+            yield _one_unit_down(followers, former)
     yield from _legs(former, loads)
+
+
+def _most_w(former, units_n):
+    """Most AC-coupled power that so many units take, and whose limit that is."""
+    if former.ac_coupled_limit_w is not None:
+        return former.ac_coupled_limit_w * units_n, "the maker's own limit"
+    return former.continuous_w * units_n, "the ratio of 1.0"
 
 
 def _ratio(followers, former):
     followers_w = sum(one.converter_w for one in followers)
-    within = inverters.is_ac_coupling_within_rating(followers_w, former.all_units_w)
+    most_w, rule = _most_w(former, former.units_n)
+    within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
     return Finding(
         "note" if within else "danger",
         "AC coupling",
         f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} main inverter "
-        f"{'unit' if former.units_n == 1 else 'units'} of {former.all_units_w / 1000:.1f} kW in "
-        f"all: {'within' if within else 'outside'} the ratio of 1.0. Above it a load "
-        "that is switched off at noon can throw more on the former than it takes. Its own manual "
+        f"{'unit' if former.units_n == 1 else 'units'} that may take {most_w / 1000:.1f} kW: "
+        f"{'within' if within else 'outside'} {rule}. Above it, a load switched off at noon can "
+        "push more power into the main inverter than it can absorb. Its manual "
         f"comes first. {DEFER}",
-        RATIO,
+        "The main inverter's manual, as the plan has it" if former.ac_coupled_limit_w else RATIO,
     )
+
+
+def _one_unit_down(followers, former):
+    """Finding on the PV inverters when one main inverter unit fails."""
+    if former.arrangement == "one per leg":
+        text = (
+            f"When a leg's unit fails, the PV inverters of {', '.join(f.name for f in followers)} "
+            "lose one leg and stop if they work at 240 V, as most do."
+        )
+        return Finding("warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE)
+    left_n = former.units_n - 1
+    followers_w = sum(one.converter_w for one in followers)
+    most_w, rule = _most_w(former, left_n)
+    within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
+    text = (
+        f"With one of {former.units_n} main inverter units lost, the rest may take "
+        f"{most_w / 1000:.1f} kW of PV inverters: {followers_w / 1000:.1f} kW is "
+        f"{'within' if within else 'outside'} {rule}."
+    )
+    if not within:
+        text += f" Switch off at least {(followers_w - most_w) / 1000:.1f} kW of them first."
+    severity = "note" if within else "warning"
+    return Finding(severity, "PV with a unit lost", f"{text} {DEFER}", PRACTICE)
 
 
 def _stop(followers, wakes):

@@ -21,6 +21,8 @@ def findings_of(plan):
     for array in plan.arrays:
         yield from string_formulas.strings(array, plan.site, plan.units).findings
         yield from _source_circuit(plan, array)
+        if array.joined_strings_n:
+            yield _after_the_joint(plan, array)
         yield from _shared(plan, array)
         yield from _room(array)
 
@@ -62,19 +64,25 @@ def _held_a(plan, array, size):
         return held_a
 
 
-def _carries(plan, array, size):
-    """Whether a size meets both halves of 690.8(B)."""
-    return _printed_a(array, size) >= electrical.pv_source_current_a(array.isc_a) and (
-        _corrected_a(plan, array, size) >= electrical.pv_maximum_current_a(array.isc_a)
+def _carries(plan, array, size, strings_n=1):
+    """Whether a size meets both halves of 690.8(B) for so many strings together."""
+    isc_a = array.isc_a * strings_n
+    return _printed_a(array, size) >= electrical.pv_source_current_a(isc_a) and (
+        _corrected_a(plan, array, size) >= electrical.pv_maximum_current_a(isc_a)
     )
 
 
-def smallest_wire(plan, array):
-    """Smallest trade size that meets the figures for one string, or None if none in the table."""
+def smallest_wire(plan, array, strings_n=1):
+    """Smallest trade size for so many strings together, or None if none in the table."""
     known = SIZES if array.wire_metal == "copper" else SIZES[1:]
-    least_a = electrical.pv_source_current_a(array.isc_a)
-    fuse_a = array.fuse_a or float(electrical.next_standard_breaker_a(least_a))
-    fits = (s for s in known if _carries(plan, array, s) and _held_a(plan, array, s) >= fuse_a)
+    least_a = electrical.pv_source_current_a(array.isc_a * strings_n)
+    entered_a = array.fuse_a if strings_n == 1 else array.joined_fuse_a
+    fuse_a = entered_a or float(electrical.next_standard_breaker_a(least_a))
+    fits = (
+        size
+        for size in known
+        if _carries(plan, array, size, strings_n) and _held_a(plan, array, size) >= fuse_a
+    )
     return next(fits, None)
 
 
@@ -148,6 +156,43 @@ def _wire(plan, about, array, least_a):
     return Finding(
         "note" if carries and fused else "danger", about, f"{text} {DEFER}", SOURCE_CIRCUITS
     )
+
+
+def _after_the_joint(plan, array):
+    """Finding on the pair of wires that carries all joined strings: a circuit of its own."""
+    count, size, fuse_a = array.joined_strings_n, array.joined_wire_size, array.joined_fuse_a
+    isc_a = array.isc_a * count
+    maximum_a = float(electrical.pv_maximum_current_a(isc_a))
+    least_a = float(electrical.pv_source_current_a(isc_a))
+    smallest = smallest_wire(plan, array, count)
+    needs = (
+        f"After the joint one pair of wires carries {count} strings: {isc_a:.1f} A short-circuit, "
+        f"{maximum_a:.1f} A with 1.25, {least_a:.1f} A with both factors. "
+        f"The smallest size that meets both figures is "
+        f"{f'AWG {smallest}' if smallest else 'above AWG 4/0'} ({array.wire_metal}, "
+        f"{TERMINALS_C:.0f} °C terminals assumed)."
+    )
+    about = f"array {array.name}"
+    if not size:
+        text = f"{needs} Its wire is {NOT_ENTERED}. {DEFER}"
+        return Finding("warning", about, text, SOURCE_CIRCUITS)
+    faults = []
+    if not _carries(plan, array, size, count):
+        faults.append(
+            f"AWG {size} carries {_printed_a(array, size):.0f} A at its terminals and "
+            f"{_corrected_a(plan, array, size):.1f} A after correction: outside 690.8(B)"
+        )
+    held_a = _held_a(plan, array, size)
+    if fuse_a and fuse_a < least_a:
+        faults.append(f"its {fuse_a:.0f} A fuse is below the {least_a:.1f} A of 690.9")
+    if fuse_a and fuse_a > held_a:
+        faults.append(
+            f"its {fuse_a:.0f} A fuse is above the {held_a:.0f} A the wire is held to (240.4)"
+        )
+    verdict = "; ".join(faults) if faults else f"AWG {size} is within those figures"
+    fuse = "" if fuse_a else f" The fuse after the joint is {NOT_ENTERED}."
+    severity = "danger" if faults else "note" if fuse_a else "warning"
+    return Finding(severity, about, f"{needs} {verdict}.{fuse} {DEFER}", SOURCE_CIRCUITS)
 
 
 def _string_drop(about, array):
