@@ -13,6 +13,11 @@ import pytest
 from homestead.outlook import remembered
 from homestead.plan import demo_path, open_plan
 from homestead.questions import variants
+from homestead.questions.breakdowns import breakdowns
+from homestead.questions.buying import buying
+from homestead.questions.changes import next_steps
+from homestead.questions.guesses import sureness
+from homestead.questions.parts_out import parts_out
 from homestead.questions.variants import Variants
 from homestead.simulate.inputs import hours_of
 
@@ -133,3 +138,23 @@ def test_what_is_kept_on_disk_is_found_far_faster_than_worked(demo, tmp_path, mo
     found_s = cpu_s(ask)
     print(f"\nfound again {worked_s / found_s:.0f} times as fast as worked")
     assert worked_s / found_s > 20  # found about 400
+
+
+@pytest.mark.parametrize(
+    ("ask", "most"),
+    [
+        # CPU time over that of one variant on the same years; about half as much again is left.
+        (lambda plan, n: parts_out(plan, n), 70),  # 46 homesteads; found 41
+        (lambda plan, n: sureness(plan, variants=Variants(plan, n)), 150),  # found 99
+        (lambda plan, n: next_steps(plan, years_n=n), 60),  # found 34
+        (lambda plan, n: buying(plan, years_n=n), 350),  # found 232
+        (lambda plan, n: breakdowns(plan, n), 60),
+    ],
+    ids=["parts out", "guesses", "ideas", "buying", "breakdowns"],
+)
+def test_each_question_costs_no_more_than_so_many_variants(demo, ask, most):
+    one_s = cpu_s(lambda: one_variant(demo, 10, variants.DAYS))
+    Variants._remembered.clear()
+    asked_s = cpu_s(lambda: ask(demo, 10), tries=1)
+    print(f"\n{asked_s:.1f} s of CPU, {asked_s / one_s:.0f} variants of 10 years ({one_s:.2f} s)")
+    assert asked_s <= most * one_s
