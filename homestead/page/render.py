@@ -19,7 +19,8 @@ from homestead.page import wall
 from homestead.plan import PlanError
 from homestead.plan.currency import money_text
 from homestead.plan.disk import shared_mode, write_atomically
-from homestead.screen import figures, findings, next_tables, tables, wording
+from homestead.questions.season import chores_of
+from homestead.screen import figures, findings, next_tables, season, tables, wording
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
 from homestead.screen.readable import hour_text, table_html
@@ -147,6 +148,10 @@ def _content(outlook, story, units, left_out, on, found):
             "calendar": figures.calendar(outlook),
         },
         "wall": wall.wall_of(outlook, on),
+        "month": {
+            "name": wording.FULL_MONTHS[on.month - 1],
+            "due": season.due_in(on.month, chores_of(plan, outlook.hours.column("air_c"))),
+        },
         "free": _free(found),
         "next": _next(found, left_out),
         "tables": {

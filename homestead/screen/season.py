@@ -41,8 +41,12 @@ def this_week(found, chores):
         lines.append(
             f"If it has begun, cut back now: {count_text(gained, 'more day', 'more days')}."
         )
-    due = [one.text for one in chores if found.on.month in one.months]
-    return [*lines, *due][:MOST_LINES]
+    return [*lines, *due_in(found.on.month, chores)][:MOST_LINES]
+
+
+def due_in(month, chores):
+    """What to do in a month, those of that month alone first, three lines at most."""
+    return [one.text for one in chores if month in one.months][:MOST_LINES]
 
 
 def by_month(chores):

@@ -60,7 +60,7 @@ def tried(outlook):
 
 
 def said(outlook, band_days=None, broken=None):
-    """What goes first, cutting back, the first bad night, the season, the worst case, how sure.
+    """What goes first and when, the worst case, how sure, cutting back, the first bad night.
 
     `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses,
     `broken` a `Breakdowns`.
@@ -68,13 +68,13 @@ def said(outlook, band_days=None, broken=None):
     return [
         first_words(outlook),
         *hidden_words(outlook),
+        season_words(outlook),
+        fewest_words(outlook),
+        *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
         sparing_words(outlook),
         *([breakdown_words(broken)] if broken else []),
         *bad_words(outlook),
-        season_words(outlook),
-        fewest_words(outlook),
         *chance_words(outlook),
-        *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
     ]
 
 

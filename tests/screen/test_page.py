@@ -139,7 +139,7 @@ def test_the_answer_comes_first(html, outlook):
     text = Reader(html).text
     days = outlook.homestead.p10
     assert text.index(f"Plan on {days} days") < text.index("Power")
-    order = ["How many days", "Take care: power", "What happens at the worst start",
+    order = ["How many days", "What happens at the worst start", "Take care: power",
              "What we assume", "What the checks found", "Cautions and words",
              "How this was computed"]  # fmt: skip
     places = [text.index(one) for one in order]
@@ -198,9 +198,12 @@ def test_same_outlook_same_page(outlook, html):
     assert page.shared_page(outlook, on=ON) == html
 
 
-def test_text_keeps_its_contrast():
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_keeps_its_contrast(scheme):
     # WCAG 2.1, success criterion 1.4.3: 4.5 to 1 for text; luminance by its own definition.
     css = (page.HERE / "page.css").read_text(encoding="utf-8")
+    dark = re.search(r"@media screen and \(prefers-color-scheme: dark\) \{.*?\n\}", css, re.DOTALL)
+    css = dark[0] if scheme == "dark" else css.replace(dark[0], "")
     named = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", css))
 
     def luminance(color):
@@ -255,3 +258,20 @@ def test_answer_at_its_ends():
     )
     assert wording.answer(_Days(1)) == ("Plan on", "1 day")
     assert wording.answer(_Days(365))[1] == "a year or longer, if nothing breaks"
+
+
+def test_the_first_screen_says_what_ends_it_what_to_do_this_month_and_how_sure():
+    outlook = run(open_plan(demo_path()), 2)
+    text = page.shared_page(outlook, on=date(2026, 10, 3))
+    places = [
+        text.index(one)
+        for one in (
+            'class="answer"', 'class="first"', "In October:", 'class="said"', 'class="contents',
+            'id="worst"', 'id="power"', 'id="assumptions"', 'id="wall"',
+        )
+    ]  # fmt: skip
+    assert places == sorted(places)
+    assert "chimney inspected" in text[places[2] : places[3]]
+    links = re.findall(r'<a href="#(\w+)"', text[places[4] : places[5]])
+    assert len(links) >= 7 and all(f'id="{one}"' in text for one in links)
+    assert "prefers-color-scheme: dark" in text
