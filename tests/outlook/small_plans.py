@@ -5,7 +5,10 @@ import copy
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 
+from homestead.outlook import run
+from homestead.plan import with_changes
 from homestead.plan.schema import read_plan
+from homestead.questions.parts_out import parts_of
 
 SMALLEST = {
     "schema": 1,
@@ -296,3 +299,16 @@ def larger(raw, part, factor):
     else:
         raise ValueError(part)
     return raw
+
+
+class Without(dict):
+    """Days of each need at 9 starts in 10 with one part out, worked out when asked for."""
+
+    def __init__(self, plan):
+        self.plan, self.parts = plan, {part.name: part.sets for part in parts_of(plan)}
+
+    def __missing__(self, name):
+        sets = self.parts[name] if name else {}
+        plan = with_changes(self.plan.raw, sets, folder=self.plan.folder) if sets else self.plan
+        self[name] = {need: one.p10 for need, one in run(plan, 1).needs.items()}
+        return self[name]

@@ -4,7 +4,7 @@ import copy
 
 import numpy as np
 import pytest
-from small_plans import BATTERY, FORMER, SMALLEST, appliance, plan_of
+from small_plans import BATTERY, FORMER, SMALLEST, Without, appliance, plan_of
 from test_balances import assert_hours_close
 from test_kernel_against_plain import assert_traces_agree
 
@@ -128,11 +128,11 @@ def test_findings_name_what_keeps_and_what_does_not():
 
 def test_one_store_gone_bad():
     found = parts_out(engine(), 1)
-    parts = {one.part: one.by_need for one in found.parts}
-    whole = found.whole.by_need
+    parts, names = Without(engine()), [one.part for one in found.parts]
+    whole = parts[""]
     assert parts["the cans (gone bad)"]["power"] < whole["power"]
     assert parts["the oil (gone bad)"]["warmth"] < whole["warmth"]
-    assert "the bottles (gone bad)" not in parts
+    assert "the bottles (gone bad)" not in names
 
 
 @pytest.mark.parametrize(

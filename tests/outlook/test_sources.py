@@ -84,7 +84,7 @@ def test_more_water_never_shortens_power(greensboro):
 
 def test_one_part_out():
     found = {one.part: one for one in parts_out(with_hydro(), 1).parts}
-    assert found["the hydro plant"].by_need["power"] <= 2
+    assert found["the hydro plant"].days <= 2
     # What depends on the inverter or the battery goes with them, so that the plan still holds.
     for part in parts_of(with_hydro()):
         raw = {key: one for key, one in with_hydro().raw.items() if part.sets.get(key, one)}

@@ -98,7 +98,7 @@ def test_one_part_out():
     assert found["the spring (dry or not fit to drink)"].days_lost >= 0
     assert "the ram pump" in found and "the cistern (leaking)" in found
     alone = {one.part: one for one in parts_out(plan_of(FED), 1).parts}
-    assert alone["the spring (dry or not fit to drink)"].by_need["water"] < 30
+    assert alone["the spring (dry or not fit to drink)"].days < 30
     for raw in (FED, LIFTED, BY_SPRING, WITH_ROOF):
         for part in parts_of(plan_of(raw)):
             kept = {key: one for key, one in raw.items() if part.sets.get(key, one) is not None}

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from small_plans import Without
 
 from homestead.findings.gather import findings_of
 from homestead.outlook import run
 from homestead.plan import open_plan, with_changes
-from homestead.questions.parts_out import parts_out
 from homestead.screen.wording import power_means, water_means
 from homestead.simulate.inputs import hours_of
 from homestead.trades.power import figures
@@ -61,10 +61,9 @@ def test_all_electric_winter_is_short_and_summer_long(electric):
 
 
 def test_all_electric_without_the_heat_pump_keeps_its_lights(electric):
-    found = parts_out(electric.plan, 1)
-    out = {one.part: one.by_need for one in found.parts}
-    assert out["the heat pump"]["power"] > found.whole.by_need["power"]
-    assert out["the heat pump"]["warmth"] <= found.whole.by_need["warmth"]
+    out = Without(electric.plan)
+    assert out["the heat pump"]["power"] > out[""]["power"]
+    assert out["the heat pump"]["warmth"] <= out[""]["warmth"]
     assert out["the main inverter"]["power"] == 0
     assert out["the well pump"]["water"] <= 3  # what stands in the pressure tank
 
@@ -94,7 +93,7 @@ def test_farm_findings_name_the_months(farm):
 
 
 def test_farm_parts(farm):
-    out = {one.part: one.by_need for one in parts_out(farm.plan, 1).parts}
+    out = Without(farm.plan)
     assert out["the hydro plant"]["power"] <= 3
     # A drum under the pipe stands in for a leaking cistern: the spring still runs.
     assert out["the cistern (leaking)"]["water"] == 365
@@ -122,9 +121,8 @@ def test_cabin_fuel_goes_stale_and_the_second_tank_steps_in():
     plan = named("generator_cabin")
     fixed = hours_of(plan, 1).fixed
     assert fixed.keeps_days[0] == 150 and fixed.keeps_days[1] == np.inf
-    found = parts_out(plan, 1)
-    out = {one.part: one.by_need for one in found.parts}
-    whole = found.whole.by_need
+    out = Without(plan)
+    whole = out[""]
     # The pump lifts by the engine alone: without it the cistern's week, with it the fuel's months.
     assert out["the generator"]["water"] <= 14 < 60 < whole["water"]
     assert out["the gasoline cans (gone bad)"]["water"] < whole["water"]
