@@ -3,6 +3,9 @@
 NEEDS = ("power", "water", "warmth", "food")
 # What a run records the first failure of; pipes at risk stand beside warmth.
 OUTCOMES = (*NEEDS, "pipes")
+NUTRIENTS = ("protein", "fat", "vitamin C", "salt")
+# What can end food, by the number that the simulation gives it.
+FOOD_ENDS = ("energy", *NUTRIENTS, "infant milk")
 SEVERITIES = ("danger", "warning", "note")  # gravest first
 WHOSE = ("yours", "typical", "example", "missing")
 FULL_MONTHS = (

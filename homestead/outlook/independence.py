@@ -17,6 +17,7 @@ from homestead.outlook.ledger import Year, year_of
 from homestead.plan import Plan
 from homestead.shown import Shown
 from homestead.simulate import kernel
+from homestead.simulate.food import fed_only
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.simulate.records import Days, State
 from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
@@ -56,9 +57,9 @@ class Outlook(Shown):
     plan : Plan
     hours : Hours
         Inputs of the coupled hour, for whoever wants to look closer.
-    days : int array of shape (years, 365, 2 * outcomes)
+    days : int array of shape (years, 365, 2 * outcomes + 1)
         Days until each outcome of `OUTCOMES` comes for good, then days until the first bad day of
-        each; the horizon if it does not come.
+        each, the horizon if it does not come; last what ended food, of `FOOD_ENDS`, or -1.
     horizon_days : int
     year : Year
         An average year with deliveries: energy, water, fuel, balances.
@@ -90,6 +91,11 @@ class Outlook(Shown):
     def days_of(self, need):
         """Days of one need (or ``"pipes"``), int array of shape (years, 365)."""
         return self.days[:, :, OUTCOMES.index(need)]
+
+    @property
+    def food_ends(self):
+        """What ended food, by number in `FOOD_ENDS`, -1 for nothing; shape (years, 365)."""
+        return self.days[:, :, 2 * len(OUTCOMES)]
 
     def first_bad_of(self, need):
         """Days until the first bad night or day of a need, int array of shape (years, 365)."""
@@ -280,7 +286,7 @@ def _date_text(day):
 
 
 def independence_days(hours, progress=None, executor=None):
-    """Days until each outcome for every start, int array of shape (years, 365, 2 * outcomes)."""
+    """Days of every start, int array of shape (years, 365, 2 * outcomes + 1)."""
     if executor is not None:
         # Another process or machine is sent what one year of starts needs and nothing else.
         alike = alike_of(hours)
@@ -307,7 +313,7 @@ def _carried(executor, work, pieces, progress):
 
 
 def one_year_of_starts(hours, year, alike=None):
-    """All starts of one weather year, int array of shape (365, 2 * outcomes)."""
+    """All starts of one weather year, int array of shape (365, 2 * outcomes + 1)."""
     alike = alike or alike_of(hours)
     return starts_of(year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *alike)
 
@@ -352,13 +358,7 @@ def alike_of(hours, first_only=False):
 def starts_of(first_day, horizon_n, rows, days, *alike, starts_n=DAYS_N):
     """Days until each outcome for the starts from a day on, by plain arrays and numbers."""
     fixed, by_c, start, larder, *rest = alike
-    # Animals that give no food have no say in the days of food; leaving them out saves a sixth.
-    fed = days.animal_kcal.any(axis=0)
-    days = days._replace(
-        animal_kcal=np.ascontiguousarray(days.animal_kcal[:, fed]),
-        feed_kg=np.ascontiguousarray(days.feed_kg[:, fed]),
-    )
-    larder = larder._replace(feed_kg=np.ascontiguousarray(larder.feed_kg[fed]))
+    days, larder = fed_only(days, larder)
     alike = (fixed, by_c, start, larder, *rest)
     return kernel.run_starts(first_day, starts_n, horizon_n, rows, days, *alike)
 

@@ -385,12 +385,13 @@ def _closer_water(outlook, units):
 def _closer_food(outlook, units):
     plan, year = outlook.plan, food_tables.year_of(outlook)
     sheets = [
+        (food_tables.nutrients(year), "What keeps you well, from the worst start date"),
         (food_tables.blackout(plan), "Cold food when the power is out"),
         (food_tables.crops(plan, units), "Crops, and what tables give for such beds"),
         (food_tables.animals(plan, units), "Animals, and the feed that they eat"),
     ]
     return {
-        "title": "A closer look at food: energy and protein, blackouts, garden, feed",
+        "title": "A closer look at food: days by start, nutrients, blackouts, garden, feed",
         "pictures": [figures.food_days_by_start(year)],
         "tables": [sheet for sheet in sheets if len(sheet[0])],
     }

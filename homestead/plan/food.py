@@ -2,6 +2,7 @@
 
 from homestead.plan.fields import (
     Area,
+    Flag,
     FoodEnergy,
     Fraction,
     Mass,
@@ -28,6 +29,16 @@ class Pantry(Part):
         high=10000,
         help="With an energy only. Empty: a tenth of the energy, the low end of what adults eat.",
         source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
+    )
+    fat_kg: Mass | None = spec(
+        "Fat", default=None, low=0, high=10000, help="With an energy only. Empty: a fifth of it."
+    )
+    vitamin_c_kg: Mass | None = spec(
+        "Vitamin C", default=None, low=0, high=1, help="With an energy only, such as 5 g."
+    )
+    salt_kg: Mass | None = spec("Salt in it", default=None, low=0, help="With an energy only.")
+    in_freezer: Flag = spec(
+        "Kept in the freezer", default=False, help="Lost when the freezer is dark for too long."
     )
     best_by: Text | None = spec(
         "Best by",
@@ -65,6 +76,16 @@ class Crop(Part):
     harvest_kg: Mass = spec("Harvest a year", low=0, high=10**6, help="Fit to eat.")
     eaten: Months = spec("Eaten in", help='Fresh or from the cellar, such as "Jul-Feb".')
     edible_frac: Fraction = spec("Share eaten", default=0.85, low=0, high=1, help="Peels, losses.")
+    bad_years_frac: Fraction = spec(
+        "Share of bad years",
+        default=0.0,
+        low=0,
+        high=1,
+        help="Frost, blight, deer: years with a poor harvest. Drought is counted by the water.",
+    )
+    bad_harvest_frac: Fraction = spec(
+        "Harvest of a bad year", default=0.5, low=0, high=1, help="Share of the usual one."
+    )
     picked: Months = spec(
         "Picked in",
         default=(),

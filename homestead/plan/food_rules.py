@@ -53,6 +53,20 @@ def _protein_fits_the_energy(plan):
             )
 
 
+def _frozen_food_has_a_freezer(plan):
+    for number, item in _members(plan.pantry):
+        if item.in_freezer and plan.freezer is None:
+            yield Fault(
+                ("pantry", number, "in_freezer"), "must be false: the plan has no [freezer]"
+            )
+        for key in ("fat_kg", "vitamin_c_kg", "salt_kg"):
+            if getattr(item, key) is not None and item.energy_kcal is None:
+                yield Fault(
+                    ("pantry", number, key.removesuffix("_kg")),
+                    "goes with an energy only: a known food brings its own",
+                )
+
+
 def _life_stages_fit(plan):
     for number, person in _members(plan.people):
         if person.life_stage == "none":
@@ -73,4 +87,10 @@ def _meat_has_a_month(plan):
             )
 
 
-RULES = (_best_by_dates_fit, _protein_fits_the_energy, _life_stages_fit, _meat_has_a_month)
+RULES = (
+    _best_by_dates_fit,
+    _protein_fits_the_energy,
+    _frozen_food_has_a_freezer,
+    _life_stages_fit,
+    _meat_has_a_month,
+)

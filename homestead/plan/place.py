@@ -145,6 +145,13 @@ class Animal(Part):
     meat_kg: Mass = spec(
         "Meat a year", default=0.0, low=0, high=10**5, help="Of the whole herd, without bone."
     )
+    meat_if_feed_ends_kg: Mass = spec(
+        "Meat if slaughtered when feed ends",
+        default=0.0,
+        low=0,
+        high=10**5,
+        help="Of all of them, without bone. Nothing: they are kept, and give no more.",
+    )
     meat_food: Text | None = spec(
         "Kind of meat", default=None, help="Row of the food table. Empty: by the kind of animal."
     )
@@ -230,6 +237,38 @@ class Failure(Part):
         low=1,
         high=90,
         help="Food has failed when the mean over these days is below the share.",
+    )
+    protein_days_n: Count = spec(
+        "Days of missing protein",
+        default=60,
+        low=1,
+        high=365,
+        help="Food has failed when so many days' least of protein are missing in all.",
+        source="our own choice: harm shows after weeks to months",
+    )
+    fat_days_n: Count = spec(
+        "Days of missing fat",
+        default=90,
+        low=1,
+        high=365,
+        help="The same of fat, of which the body holds some.",
+        source="our own choice: no source gives a time",
+    )
+    vitamin_c_days_n: Count = spec(
+        "Days of missing vitamin C",
+        default=60,
+        low=1,
+        high=365,
+        help="The same of vitamin C: scurvy shows after 4 to 12 weeks without any.",
+        source="World Health Organization, Scurvy and its prevention, 1999, from memory",
+    )
+    salt_days_n: Count = spec(
+        "Days of missing salt",
+        default=60,
+        low=1,
+        high=365,
+        help="The same of salt; hard work in the heat needs it sooner.",
+        source="our own choice: no source gives a time",
     )
     freezer_full_s: Duration = spec(
         "A full freezer holds",

@@ -316,12 +316,12 @@ class _Homestead:
             if day > elapsed:
                 state = kernel.live_on(
                     start, elapsed, day, HORIZON_DAYS, hours.rows, whole.days, hours.fixed,
-                    hours.capacity_by_c, _fitting(state, hours), fuel_wh, *stock,
+                    hours.capacity_by_c, _fitting(state, hours), whole.larder, fuel_wh, *stock,
                 )  # fmt: skip
                 elapsed = day
             out = out | {name} if is_out else out - {name}
             if is_out and "freezer" in name:
-                stock[1][0, 1] = 0.0  # what thaws is gone
+                whole.larder.thaw(stock[1])
         return stock[0][0, : len(OUTCOMES)]
 
 

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import NamedTuple
 
-from homestead.simulate import constants
+from homestead.simulate import constants, food
 
 
 class Size(NamedTuple):
@@ -56,7 +56,7 @@ def sized(plan, what):
         fuel = plan.fuel_named(name)
         size = Size(fuel.amount, None, partial(_fuel, fuel))
     elif what == "pantry" and plan.pantry:
-        size = Size(constants.pantry_kcal(plan), None, partial(_pantry, plan))
+        size = Size(food.pantry_kcal(plan), None, partial(_pantry, plan))
     if size is None or size.today <= 0:
         raise ValueError(f"what must be one of {', '.join(sizable(plan))}; got {what!r}")
     return size
@@ -65,7 +65,7 @@ def sized(plan, what):
 def sizable(plan):
     """Names of what can be sized in a plan."""
     names = [what for what in ("battery", "cistern") if getattr(plan, what)]
-    names += ["pantry"] if plan.pantry and constants.pantry_kcal(plan) > 0 else []
+    names += ["pantry"] if plan.pantry and food.pantry_kcal(plan) > 0 else []
     names += [f"array {one.name}" for one in plan.arrays]
     return names + [f"fuel {one.name}" for one in plan.fuels if one.amount > 0]
 
@@ -101,7 +101,7 @@ def _fuel(fuel, amount):
 
 def _pantry(plan, energy_kcal):
     """More of everything on the shelves, in the shares of today."""
-    times = energy_kcal / constants.pantry_kcal(plan)
+    times = energy_kcal / food.pantry_kcal(plan)
     sets = {}
     for shelf in plan.pantry:
         if shelf.mass_kg:

@@ -22,7 +22,7 @@ from homestead.screen.readable import (
     months_text,
     percent,
 )
-from homestead.simulate import constants
+from homestead.simulate import food
 from homestead.vocabulary import NEEDS
 
 PRIORITY_WORDS = {1: "1 essential", 2: "2 useful", 3: "3 comfort"}
@@ -138,7 +138,7 @@ def loads(plan):
 
 def pantry(plan, units="us"):
     """Food that is in store: its weight, its energy, how many days of need it is."""
-    need = constants.need_kcal_day(plan)
+    need = food.needs_of(plan).kcal
     names, mass, energy = [], [], []
     for item in plan.pantry:
         names.append(item.name)
@@ -171,7 +171,7 @@ def _mass_text(mass_kg, units):
 
 def crops(plan, units="us"):
     """Harvest of the garden and orchard and the energy in it."""
-    need = constants.need_kcal_day(plan)
+    need = food.needs_of(plan).kcal
     energy = [
         float(food_composition.food_energy_kcal(one.food, one.harvest_kg * one.edible_frac))
         for one in plan.crops

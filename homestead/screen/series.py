@@ -10,7 +10,7 @@ import pandas as pd
 
 from homestead.outlook.independence import day_text
 from homestead.screen.readable import date_text, rounded
-from homestead.simulate import constants
+from homestead.simulate import constants, food
 from homestead.simulate.inputs import DAYS_N
 from homestead.simulate.trace import trace_of
 from homestead.vocabulary import NEEDS
@@ -78,10 +78,10 @@ def worst_start_stores(outlook):
     for number, fuel in enumerate(plan.fuels):
         left_wh = trace.fuel_wh[23::24, number]
         add(fuel.name, left_wh, hours.fuel_start_wh[number], need_of_fuel(plan, fuel))
-    food = trace.food_kcal.iloc[23::24]
+    left = trace.food_kcal.iloc[23::24]
     larder = hours.larder
-    add("pantry", food["pantry_kcal"].to_numpy(), larder.pantry_kcal, "food")
-    add("freezer", food["freezer_kcal"].to_numpy(), larder.freezer_kcal, "food")
+    add("pantry", left["pantry_kcal"].to_numpy(), larder.pantry_kcal, "food")
+    add("freezer", left["freezer_kcal"].to_numpy(), larder.freezer_kcal, "food")
     # A long line of daily lows is a thicket: the lowest of a few days each is shown instead.
     block = -(-days_n // MOST_POINTS)
     shown = pd.DataFrame(percent, index=pd.RangeIndex(1, days_n + 1, name="Day"))
@@ -163,7 +163,7 @@ def store_days(outlook):
         if used_wh > 1.0:
             stored_wh = outlook.hours.fuel_start_wh[number]
             rows.append((fuel.name, need_of_fuel(plan, fuel), stored_wh / used_wh))
-    need = constants.need_kcal_day(plan)
+    need = food.needs_of(plan).kcal
     larder = outlook.hours.larder
     rows.append(("pantry", "food", larder.pantry_kcal / need))
     if larder.freezer_kcal > 0:

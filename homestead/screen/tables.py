@@ -32,8 +32,9 @@ from homestead.screen.readable import (
     percent,
     rounded,
 )
-from homestead.simulate import constants
-from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
+from homestead.simulate import constants, food
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT, read_weather
 from homestead.simulate.trace import years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS
 from homestead.weather import many_years
@@ -391,9 +392,9 @@ def hot_water(outlook, units="us"):
 
 def food_by_month(outlook):
     """Food that the land gives on an average day of each month, beside the household's need."""
-    days, need = outlook.hours.days, constants.need_kcal_day(outlook.plan)
-    garden = np.asarray(days.garden_kcal)[:DAYS_N]
-    beasts = np.asarray(days.animal_kcal)[:DAYS_N].sum(axis=1)
+    days, need = outlook.hours.days, food.needs_of(outlook.plan).kcal
+    garden = days.garden[:, 0].reshape(-1, DAYS_N).mean(axis=0)
+    beasts = days.beasts[:DAYS_N, :, [BEAST_GIVES, BEAST_MEAT]].sum(axis=(1, 2))
     monthly = [
         np.bincount(MONTH_OF_DAY, kcal, minlength=13)[1:] / DAYS_OF_MONTH
         for kcal in (garden, beasts)

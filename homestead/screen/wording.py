@@ -366,7 +366,7 @@ def food_means(outlook, units):
         f"What is in store feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
         f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of the "
         "need, by the month, and stretch the stores by that much, as long as water and feed last. "
-        + food_tables.first_short_words(food_tables.year_of(outlook))
+        + food_tables.lasts_words(food_tables.year_of(outlook))
     )
 
 

@@ -8,13 +8,11 @@ import math
 import numpy as np
 
 from homestead import reference, units
-from homestead.formulas.food import food as diet
-from homestead.formulas.food import food_composition
 from homestead.formulas.power import battery as cells
 from homestead.formulas.power import generator
 from homestead.formulas.warmth import cooling, fuels, heat
 from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
-from homestead.simulate import waterworks
+from homestead.simulate import food, waterworks
 from homestead.simulate.records import (
     BOOSTER,
     BUCKET,
@@ -28,7 +26,6 @@ from homestead.simulate.records import (
     NO_STORE,
     STORES_N,
     Fixed,
-    Larder,
     State,
 )
 from homestead.simulate.sparing import ration_of
@@ -338,16 +335,6 @@ def _slots(values, empty):
     return tuple(values) + (empty,) * (HEATERS_N - len(values))
 
 
-def need_kcal_day(plan):
-    """Energy that the household eats in a day. [kcal]."""
-    return float(
-        sum(
-            diet.energy_need_kcal_day(one.age_n, one.sex, one.activity, one.life_stage)
-            for one in plan.people
-        )
-    )
-
-
 def _food(plan):
     freezer = plan.freezer
     priority = 1
@@ -356,9 +343,9 @@ def _food(plan):
     return {
         "freezer_priority": priority,
         "freezer_hold_h": plan.failure.freezer_full_s / HOUR_S,
-        "freezer_start_kcal": freezer.energy_kcal if freezer else 0.0,
+        "freezer_start_kcal": sum(one.kcal for one in food.items_of(plan) if one.is_frozen),
         "freezer_fill_frac": freezer.fill_frac if freezer else 0.0,
-        "need_kcal": need_kcal_day(plan) * ration_of(plan),
+        "need_kcal": food.needs_of(plan).kcal * ration_of(plan),
         "garden_yield_factor": YIELD_FACTOR,
     }
 
@@ -376,6 +363,7 @@ def _failure(plan):
         # Of the need, while the family eats up to its ration.
         "food_share_frac": failure.food_share_frac / ration_of(plan),
         "food_window_n": failure.food_window_n,
+        "infant_days": food.infant_days(plan),
     }
 
 
@@ -398,28 +386,6 @@ def fuel_start_wh(plan):
     return np.array(
         [fuel.amount * (1.0 - fuel.reserve_frac) * fuel_wh_per_unit(fuel) for fuel in plan.fuels],
         dtype=float,
-    )
-
-
-def pantry_kcal(plan):
-    """Energy in the pantry. [kcal]."""
-    return float(
-        sum(
-            item.energy_kcal
-            if item.energy_kcal is not None
-            else food_composition.food_energy_kcal(item.food, item.mass_kg)
-            for item in plan.pantry
-        )
-    )
-
-
-def larder_of(plan):
-    """Food and feed when isolation begins."""
-    return Larder(
-        pantry_kcal(plan),
-        plan.freezer.energy_kcal if plan.freezer else 0.0,
-        # The last is the meat, which needs no feed.
-        np.array([*(one.feed_kg for one in plan.animals), 0.0], dtype=float),
     )
 
 

@@ -18,8 +18,7 @@ from homestead.formulas.water import daily_radiation, evapotranspiration, water_
 from homestead.formulas.water import rain as roofs
 from homestead.plan import Plan, PlanError
 from homestead.plan.disk import reachable
-from homestead.simulate import constants
-from homestead.simulate.fresh import fresh_of
+from homestead.simulate import constants, food
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
@@ -198,15 +197,16 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     least_m3_day = _water(plan, measured, columns)
     columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
     fixed = constants.fixed_of(plan, measured.site.elevation_m)
-    garden, animals, feed = (np.concatenate([one] * len(years)) for one in _food(plan))
+    garden = food.garden_of(plan, len(years))
+    beasts = np.tile(food.beasts_of(plan), (len(years), 1, 1))
     return Hours(
         plan=plan,
         rows=rows,
-        days=Days(least_m3_day, garden, animals, feed),
+        days=Days(least_m3_day, garden, beasts),
         fixed=fixed,
         capacity_by_c=constants.capacity_by_c(plan),
         start=constants.start_of(plan, fixed)._replace(inside_c=usual_c),
-        larder=constants.larder_of(plan),
+        larder=food.larder_of(plan),
         fuel_start_wh=constants.fuel_start_wh(plan),
         years_n=len(years),
         source=years[-1].source,
@@ -380,14 +380,3 @@ def _from_soil_mm(use_mm, rain_mm):
         covered[day] = min(stored, use)
         stored -= covered[day]
     return covered
-
-
-def _food(plan):
-    """One year of daily food from the garden, from animals, and the feed that those need.
-
-    The last animal is the meat, which needs no feed.
-    """
-    fresh = fresh_of(plan)
-    animals = np.column_stack([fresh.animal_kcal, fresh.meat_kcal])
-    feed = np.column_stack([fresh.feed_kg, np.zeros(DAYS_N)])
-    return fresh.garden_kcal, animals, feed

@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from homestead.vocabulary import NUTRIENTS
+
 DAYS_N = 365  # a leap year's 29 February is left out
 MONTH_OF_DAY = np.repeat(np.arange(1, 13), (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
 
@@ -63,6 +65,15 @@ TINY = 1e-9
 DARK_ABOVE_FRAC = 0.1  # of the essential load; less is a lamp that is out, not a dark hour
 OLDER_HOURS = 2.0**23  # 24 hours as bits of a float, which holds 53 of them
 WEEK_DAYS = 7
+
+NUTRIENTS_N = len(NUTRIENTS)
+# Columns of a start's row of food: eaten within the failing window and the short one, garden water
+# since isolation, what is lacking of each nutrient, salt and tablets left [g], then items [kcal],
+# feed of animals [kg], meat of early slaughter [kcal] and the day it spoils (0: still alive).
+LONG_KCAL, SHORT_KCAL, GOT_M3, NEEDED_M3, LACKS = range(5)
+SPARES = LACKS + NUTRIENTS_N
+ITEMS = SPARES + NUTRIENTS_N
+BEAST_GIVES, BEAST_MEAT, BEAST_FEED = range(3)
 
 
 class Fixed(NamedTuple):
@@ -171,6 +182,7 @@ class Fixed(NamedTuple):
     pipes_below_c: float
     food_share_frac: float
     food_window_n: int  # days of a bad spell; the failing one is the rows of `eaten`
+    infant_days: float  # how long infants without a nursing mother are fed; infinite if none
 
 
 class State(NamedTuple):
@@ -255,17 +267,38 @@ class Days(NamedTuple):
     """Inputs by day, for every day of every weather year in turn."""
 
     water_least_m3: np.ndarray  # shape (days,): below this, water has failed that day
-    garden_kcal: np.ndarray  # shape (days,)
-    animal_kcal: np.ndarray  # shape (days, animals)
-    feed_kg: np.ndarray  # shape (days, animals), stored feed they need
+    garden: np.ndarray  # shape (days, 1 + nutrients): energy [kcal] and nutrients [g]
+    beasts: np.ndarray  # shape (days, animals, 3): eggs or milk, meat [kcal], stored feed [kg]
 
 
 class Larder(NamedTuple):
-    """Food stores when isolation begins."""
+    """Food stores when isolation begins, and what is in each food.
 
-    pantry_kcal: float
-    freezer_kcal: float
+    Items that need the freezer come first, then soonest to spoil before the rest.
+    """
+
+    item_kcal: np.ndarray  # shape (items,)
+    keeps_days: np.ndarray  # shape (items,), infinite where nothing is known
+    frozen_n: int
     feed_kg: np.ndarray  # shape (animals,)
+    per_kcal: np.ndarray  # (items + 2 * animals, nutrients): items, eggs and milk, meat [g/kcal]
+    limits_g: np.ndarray  # shape (2, nutrients): least a day, how much may be missing in all
+    spare_g: np.ndarray  # shape (nutrients,): in salt and tablets, taken when meals lack it
+    butcher: np.ndarray  # shape (2, animals): meat if slaughtered early [kcal], days it keeps
+
+    @property
+    def pantry_kcal(self):
+        """Energy on the shelves."""
+        return float(self.item_kcal[self.frozen_n :].sum())
+
+    @property
+    def freezer_kcal(self):
+        """Energy in the freezer."""
+        return float(self.item_kcal[: self.frozen_n].sum())
+
+    def thaw(self, rows):
+        """Lose all frozen food of some starts, by their rows."""
+        rows[:, ITEMS : ITEMS + self.frozen_n] = 0.0
 
 
 class Today(NamedTuple):

@@ -23,6 +23,8 @@ class Trace:
         Heat left in each store at the end of the hour.
     food_kcal : DataFrame of shape (hours, 3)
         pantry, freezer, eaten that day.
+    stores, meals : array of shape (days, columns)
+        Food left at the end of each day, as `larder_rows`, and what was eaten, as in `eat`.
     begins : array of shape (runs, fields of State)
         State at the start of each run; all runs are of the same length, one after another.
     """
@@ -31,6 +33,8 @@ class Trace:
     flows: pd.DataFrame
     fuel_wh: np.ndarray
     food_kcal: pd.DataFrame
+    stores: np.ndarray
+    meals: np.ndarray
     begins: np.ndarray
 
     def change(self, name):
@@ -100,7 +104,7 @@ def _run(hours, first_day, days_n, start, delivered):
 
 
 def _joined(runs):
-    states, flows, fuel_wh, food, begins = (
+    states, flows, fuel_wh, food, stores, meals, begins = (
         parts[0] if len(parts) == 1 else np.concatenate(parts) for parts in zip(*runs, strict=True)
     )
     return Trace(
@@ -108,5 +112,7 @@ def _joined(runs):
         pd.DataFrame(flows, columns=list(Flows._fields)),
         fuel_wh,
         pd.DataFrame(food, columns=["pantry_kcal", "freezer_kcal", "eaten_kcal"]),
+        stores,
+        meals,
         begins,
     )

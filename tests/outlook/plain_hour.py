@@ -8,13 +8,17 @@ parts (head of a pump, loss of a shell, heat in a fuel), which have tests of the
 
 import math
 
+from plain_food import PlainFood
+
 from homestead.formulas.power import battery
 from homestead.formulas.warmth import cooling, fuels, heat
 from homestead.formulas.water import hydraulics, pumps, wells
 from homestead.simulate import constants, waterworks
+from homestead.simulate.food import needs_of
 from homestead.simulate.records import COLUMNS
 
 NEARLY_NOTHING = 1e-9
+FOODS = ("energy", "protein", "fat", "vitamin_c", "salt")
 NEEDS_AND_PIPES = ("power", "water", "warmth", "food", "pipes")
 
 
@@ -87,7 +91,7 @@ class PlainHomestead:
         air_m3 = house.floor_m2 * house.ceiling_m
         self.window_w_k = float(heat.infiltration_w_k(air_m3, house.open_window_air_changes_h))
         self.cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
-        self.need_kcal = constants.need_kcal_day(plan)
+        self.need_kcal = needs_of(plan).kcal
 
     def _fill_stores(self):
         bank, cistern = self.plan.battery, self.plan.cistern
@@ -99,7 +103,7 @@ class PlainHomestead:
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
         self.inside_c = self.hours.start.inside_c  # as kept before anybody cut back
         self.cold_h = self.freezer_dark_h = 0.0
-        self.season_got_m3 = self.season_needed_m3 = 0.0
+        self.food = PlainFood(plan, self.need_kcal, self.hours.years_n)
         self._begin_day()
         self._deliver()
 
@@ -107,6 +111,7 @@ class PlainHomestead:
         self.generator_h = self.hand_m3 = self.water_m3 = 0.0
         self.asked_wh = self.short_wh = 0.0
         self.was_dark = False
+        self.longest_dark_h = 0.0
         self.garden_got_m3 = self.garden_needed_m3 = 0.0
 
     def _deliver(self):
@@ -123,9 +128,7 @@ class PlainHomestead:
             else:
                 per_unit = float(fuels.fuel_energy_wh(store.fuel, 1.0))
             self.fuel_wh[store.name] = store.amount * (1.0 - store.reserve_frac) * per_unit
-        self.feed_kg = [one.feed_kg for one in plan.animals]
-        self.pantry_kcal = constants.pantry_kcal(plan)
-        self.freezer_kcal = plan.freezer.energy_kcal if plan.freezer else 0.0
+        self.food.deliver()
 
     # --- one hour ------------------------------------------------------------------------------
 
@@ -544,12 +547,7 @@ class PlainHomestead:
         self.freezer_dark_h += freezer_dark - (1.0 - freezer_dark)
         self.freezer_dark_h = max(self.freezer_dark_h, 0.0)
         self.freezer_dark_h = min(self.freezer_dark_h, rules.freezer_full_s / 3600.0)
-        if self.plan.freezer and self.freezer_kcal > 0.0:
-            start_kcal = self.plan.freezer.energy_kcal
-            fill = self.plan.freezer.fill_frac * self.freezer_kcal / start_kcal
-            holds_h = self.plan.failure.freezer_full_s / 3600.0 * max(fill, 0.5)
-            if self.freezer_dark_h >= holds_h:
-                self.freezer_kcal = 0.0
+        self.longest_dark_h = max(self.longest_dark_h, self.freezer_dark_h)
 
     # --- days ----------------------------------------------------------------------------------
 
@@ -560,37 +558,18 @@ class PlainHomestead:
             flows = self.hour(now)
             if each_hour:
                 each_hour(now, flows)
-        self.season_got_m3 += self.garden_got_m3
-        self.season_needed_m3 += self.garden_needed_m3
-        fresh_kcal = float(self.hours.days.garden_kcal[day]) * self._harvest_share()
-        for number in range(len(self.feed_kg)):
-            wanted_kg = float(self.hours.days.feed_kg[day, number])
-            fed_kg = min(wanted_kg, self.feed_kg[number])
-            self.feed_kg[number] -= fed_kg
-            if fed_kg >= wanted_kg:
-                fresh_kcal += float(self.hours.days.animal_kcal[day, number])
-        fresh_kcal += float(self.hours.days.animal_kcal[day, -1])  # meat, which needs no feed
-        fresh_kcal = min(fresh_kcal, self.need_kcal)
-        frozen_kcal = min(self.freezer_kcal, self.need_kcal - fresh_kcal)
-        dry_kcal = min(self.pantry_kcal, self.need_kcal - fresh_kcal - frozen_kcal)
-        self.freezer_kcal -= frozen_kcal
-        self.pantry_kcal -= dry_kcal
-        return fresh_kcal + frozen_kcal + dry_kcal
-
-    def _harvest_share(self):
-        """FAO 33: yield falls by 1.05 times the share of water that a mixed garden missed."""
-        if self.season_needed_m3 <= 0.0:
-            return 1.0
-        missed = 1.0 - self.season_got_m3 / self.season_needed_m3
-        return max(1.0 - 1.05 * missed, 0.0)
+        eaten_kcal, self.lacking = self.food.live_day(
+            day % 365, day // 365, self.longest_dark_h, self.garden_got_m3, self.garden_needed_m3
+        )
+        return eaten_kcal
 
     def days_until(self, first_day=0, horizon_n=365):
         """Whole days before each need (and pipes) fails for good, then before its first bad day.
 
-        The horizon where it does not come. Like the compiled run it stops once every need has
+        Last what ended food. The horizon where it does not come. Like the compiled run it stops once every need has
         failed.
         """
-        failed, bad = {}, {}
+        failed, bad, food_ends = {}, {}, -1
         rules = self.plan.failure
         week, long = rules.food_window_n, max(rules.food_fails_window_n, rules.food_window_n)
         eaten = [self.need_kcal] * long
@@ -632,18 +611,23 @@ class PlainHomestead:
                 "water": len(dry_days) == rules.dry_days_n and all(dry_days),
                 "warmth": "pipes" in spells
                 or ("cold" in spells and sum(cold_nights) >= rules.bad_nights_n),
-                "food": sum(eaten) < long * enough - 1e-6,
+                "food": sum(eaten) < long * enough - 1e-6 or len(self.lacking) > 0,
                 "pipes": "pipes" in spells,
             }
             for need in NEEDS_AND_PIPES:
                 if bad_days[need] or ends[need]:
                     bad.setdefault(need, number)
                 if ends[need]:
+                    if need == "food" and need not in failed:
+                        starved = sum(eaten) < long * enough - 1e-6
+                        last = FOODS.index(self.lacking[-1]) if self.lacking else 0
+                        food_ends = 0 if starved else last
                     failed.setdefault(need, number)
             if all(need in failed for need in NEEDS_AND_PIPES[:4]):
                 break
             self._begin_day()
-        return [one.get(need, horizon_n) for one in (failed, bad) for need in NEEDS_AND_PIPES]
+        days = [one.get(need, horizon_n) for one in (failed, bad) for need in NEEDS_AND_PIPES]
+        return [*days, food_ends]
 
     @property
     def dark_hours(self):
@@ -664,7 +648,7 @@ class PlainHomestead:
         for number in range(days_n):
             if not delivered:
                 self._spoil(number)
-            in_morning = (self.pantry_kcal, self.freezer_kcal)
+            in_morning = (self.food.left_kcal(False), self.food.left_kcal(True))
             eaten_kcal = self.live_day((first_day + number) % all_days_n, note)
             for food in foods[-24:]:
                 food[2] = eaten_kcal

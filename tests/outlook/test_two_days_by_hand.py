@@ -26,8 +26,9 @@ def with_inputs(hours, food=0.0, **columns):
         column = rows[:, COLUMNS.index(name)]
         column[: len(values) if len(values) > 1 else None] = values
     least_m3 = rows[:, COLUMNS.index("water_least_m3")].reshape(-1, 24).sum(axis=1)
-    none = np.zeros((len(least_m3), 0))
-    days = Days(least_m3, np.full(len(least_m3), food), none, none)
+    garden = np.zeros((len(least_m3), 5))
+    garden[:, 0] = food
+    days = Days(least_m3, garden, np.zeros((len(least_m3), 0, 3)))
     return dataclasses.replace(hours, rows=rows, days=days)
 
 
@@ -163,7 +164,7 @@ def test_every_need_has_its_first_bad_day_and_its_end_by_hand(two_days, failures
     # dry day, warmth on the third cold night. Food ends when more than a fifth of 28 days' need is
     # missing, 11,200 kcal: 1500 on the second day, 2000 on each after it: 1500 + 5 x 2000 = 11,500
     # on the seventh. Pipes: never below 0 deg C.
-    assert failures(two_days)[0].tolist() == [1, 2, 3, 6, 365, 1, 1, 1, 1, 365]
+    assert failures(two_days)[0].tolist() == [1, 2, 3, 6, 365, 1, 1, 1, 1, 365, 0]
 
 
 @pytest.fixture(scope="module")

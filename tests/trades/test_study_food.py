@@ -4,14 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from small_plans import FIRST_BAD_DAY, SMALLEST
-
-from homestead import units
-from homestead.plan.schema import read_plan
-from homestead.simulate import records as terms
 from homestead.simulate.fresh import fresh_of
-from homestead.trades.food import study_food as food
-from homestead.trades.food import study_produce as food_produce
 from homestead.trades.food.study_days import (
     SOURCES,
     Outages,
@@ -21,6 +14,13 @@ from homestead.trades.food.study_days import (
     outages_of,
     stores_of,
 )
+from small_plans import FIRST_BAD_DAY, SMALLEST
+
+from homestead import units
+from homestead.plan.schema import read_plan
+from homestead.simulate import records as terms
+from homestead.trades.food import study_food as food
+from homestead.trades.food import study_produce as food_produce
 from homestead.vocabulary import OUTCOMES
 
 NAMES = ("demo", "cabin", "cold-coast")

@@ -15,6 +15,7 @@ from homestead.simulate.kernel.starts import SAME_FRAC, stock
 __all__ = [
     "SAME_FRAC",
     "flows_by_month",
+    "food_by_calendar",
     "live_on",
     "run_alone",
     "run_starts",
@@ -52,6 +53,7 @@ def _to_its_end(compiled):
     return called
 
 
+food_by_calendar = _to_its_end(starts.food_by_calendar)
 live_on = _to_its_end(starts.live_on)
 run_alone = _to_its_end(starts.run_alone)
 run_starts = _to_its_end(starts.run_starts)

@@ -1,14 +1,24 @@
 """Days from hours: what a day decides about the needs, and the loop over days and starts.
 
-Owns the end of the day (food, first failures), single starts, many starts together, and the trace
+Owns the end of the day (first failures), single starts, many starts together, and the trace
 of every hour. The arithmetic of the hour itself stands in hour.py.
 """
 
 import numpy as np
 
+from homestead.simulate.kernel.food import NOTHING, due_of, eat, larder_rows, restock
 from homestead.simulate.kernel.fuel import spoil
 from homestead.simulate.kernel.hour import bits_set, compiled, inlined, step
-from homestead.simulate.records import AIR, FLOWS_N, TINY, WEEK_DAYS, State, Today
+from homestead.simulate.records import (
+    AIR,
+    FLOWS_N,
+    ITEMS,
+    NUTRIENTS_N,
+    TINY,
+    WEEK_DAYS,
+    State,
+    Today,
+)
 from homestead.vocabulary import OUTCOMES
 
 OUTCOMES_N = len(OUTCOMES)
@@ -92,8 +102,8 @@ def note(failed, one, day, horizon_n, outcome, is_bad, ends):
 
 @inlined
 def end_of_day(
-    one, day, slot, horizon_n, at, today, least_m3, garden_kcal, animal_kcal, hay_kg, fixed,
-    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
+    one, day, slot, horizon_n, at, today, least_m3, frozen_n, garden, beasts, per_kcal, limits_g,
+    butcher, fixed, failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh, eats_on,
 ):  # fmt: skip
     """Food of the day, bad days and failures, for start number `one`; its rows are updated.
 
@@ -101,67 +111,35 @@ def end_of_day(
     ----------
     slot : int
         Row of `eaten` that this day takes.
-    least_m3, garden_kcal : float
+    least_m3 : float
         Of the day.
-    animal_kcal, hay_kg : float arrays of shape (days, animals)
-        Taken out of `Days` once by the caller: taking an array out of a tuple counts a reference,
-        which two threads would fight over for each start and day.
-    failed : int array of shape (starts, 2 * outcomes)
-        Day of each failure for good, then of the first bad day of each.
-    food_kcal : float array of shape (starts, 4)
-        Pantry, freezer, eaten within the failing window, within the short one.
-    feed_kg : float array of shape (starts, animals)
+    frozen_n, garden, beasts, per_kcal, limits_g, butcher, due_frac, meal
+        As in `eat`. Taken out of their tuples once by the caller: taking an array out of a tuple
+        counts a reference, which two threads would fight over for each start and day.
+    failed : int array of shape (starts, 2 * outcomes + 1)
+        Day of each failure for good, then of the first bad day of each, then what ended food.
+    food : float array
+        As `larder_rows`.
     eaten : float array of shape (window, starts)
-    plot : float array of shape (starts, 2)
-        Garden water got and needed since isolation. [m³]
     nights : int array of shape (starts, 3)
         Bad nights of power and of warmth in the last week, as bits; dry days in a row.
     essential_wh : float array of shape (2, WEEK_DAYS, starts)
         Essential load asked for and not served, of each of the last days.
     week_wh : float array of shape (starts, 2)
         Their sums.
+    eats_on : bool
+        Whether food is followed after it has failed.
     """
-    pantry_kcal, freezer_kcal = food_kcal[one, 0], food_kcal[one, 1]
-    if freezer_kcal > 0.0 and today.freezer_dark_h > 0.0:
-        fill_frac = fixed.freezer_fill_frac * freezer_kcal / fixed.freezer_start_kcal
-        if today.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
-            freezer_kcal = 0.0
-    got_m3 = plot[one, 0] + today.garden_got_m3
-    needed_m3 = plot[one, 1] + today.garden_needed_m3
-    plot[one, 0] = got_m3
-    plot[one, 1] = needed_m3
-    harvest_frac = 1.0
-    if got_m3 < needed_m3:
-        # FAO 33: yield falls in proportion to the water that was missing.
-        missing_frac = 1.0 - got_m3 / needed_m3
-        harvest_frac = max(1.0 - fixed.garden_yield_factor * missing_frac, 0.0)
-    fresh_kcal = garden_kcal * harvest_frac
-    for animal in range(feed_kg.shape[1]):
-        wanted_kg = hay_kg[at, animal]
-        if wanted_kg > 0.0:
-            left_kg = feed_kg[one, animal]
-            feed_kg[one, animal] = max(left_kg - wanted_kg, 0.0)
-            if left_kg < wanted_kg:
-                continue
-        fresh_kcal += animal_kcal[at, animal]
-    # Fresh food first, then frozen, then the pantry.
-    need_kcal = fixed.need_kcal
-    today_kcal = min(fresh_kcal, need_kcal)
-    frozen_kcal = min(freezer_kcal, need_kcal - today_kcal)
-    dry_kcal = min(pantry_kcal, need_kcal - today_kcal - frozen_kcal)
-    today_kcal += frozen_kcal + dry_kcal
-    long_kcal = food_kcal[one, 2] + (today_kcal - eaten[slot, one])
-    goes = slot - fixed.food_window_n  # the day that leaves the short window
-    if goes < 0:
-        goes += eaten.shape[0]
-    short_kcal = food_kcal[one, 3] + (today_kcal - eaten[goes, one])
-    food_kcal[one, 0] = pantry_kcal - dry_kcal
-    food_kcal[one, 1] = freezer_kcal - frozen_kcal
-    food_kcal[one, 2] = long_kcal
-    food_kcal[one, 3] = short_kcal
-    eaten[slot, one] = today_kcal
-
-    share_kcal = fixed.food_share_frac * need_kcal
+    thin, ends_food = False, NOTHING
+    if eats_on or failed[one, 3] == horizon_n:
+        thin, ends_food = eat(
+            one, day, slot, at, today.freezer_dark_h, today.garden_got_m3, today.garden_needed_m3,
+            frozen_n, fixed, garden, beasts, per_kcal, due_frac, limits_g, butcher, food, eaten,
+            meal,
+        )  # fmt: skip
+    hungry = ends_food != NOTHING
+    if hungry and failed[one, 3] == horizon_n:
+        failed[one, 2 * OUTCOMES_N] = ends_food
     pipes = today.coldest_pipes_c < fixed.pipes_below_c
     dark = today.was_dark > 0.0
     dry = today.water_m3 < least_m3 - TINY
@@ -184,11 +162,9 @@ def end_of_day(
     unserved = short_wh > fixed.unserved_frac * asked_wh + SLACK_WH
     power_ends = unserved or (dark and bits_set(dark_nights) >= fixed.bad_nights_n)
     warmth_ends = pipes or (cold and bits_set(cold_nights) >= fixed.bad_nights_n)
-    hungry = long_kcal < share_kcal * eaten.shape[0] - 1e-6
     note(failed, one, day, horizon_n, 0, dark or power_ends, power_ends)
     note(failed, one, day, horizon_n, 1, dry, dry_days >= fixed.dry_days_n)
     note(failed, one, day, horizon_n, 2, cold or warmth_ends, warmth_ends)
-    thin = short_kcal < share_kcal * fixed.food_window_n - 1e-6
     note(failed, one, day, horizon_n, 3, thin or hungry, hungry)
     note(failed, one, day, horizon_n, 4, pipes, pipes)
 
@@ -196,20 +172,22 @@ def end_of_day(
 @compiled
 def stock(starts_n, horizon_n, fixed, larder, window_n):
     """Arrays that `end_of_day` keeps for each start, as they are when isolation begins."""
-    failed = np.full((starts_n, 2 * OUTCOMES_N), horizon_n, np.int32)
-    food_kcal = np.empty((starts_n, 4))
-    food_kcal[:, 0] = larder.pantry_kcal
-    food_kcal[:, 1] = larder.freezer_kcal
-    food_kcal[:, 2] = fixed.need_kcal * window_n  # the family begins well fed
-    food_kcal[:, 3] = fixed.need_kcal * fixed.food_window_n
-    feed_kg = np.empty((starts_n, larder.feed_kg.size))
-    feed_kg[:] = larder.feed_kg
+    failed = np.full((starts_n, 2 * OUTCOMES_N + 1), horizon_n, np.int32)
+    failed[:, 2 * OUTCOMES_N] = NOTHING
+    food = larder_rows(starts_n, fixed, larder, window_n)
     eaten = np.full((window_n, starts_n), fixed.need_kcal)
+    due_frac = due_of(horizon_n, larder)
+    meal = np.zeros(larder.item_kcal.size + 3 * larder.feed_kg.size + 1 + NUTRIENTS_N)
     nights = np.zeros((starts_n, 3), np.int64)
     essential_wh = np.zeros((2, WEEK_DAYS, starts_n))
     week_wh = np.zeros((starts_n, 2))
-    plot = np.zeros((starts_n, 2))
-    return failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh
+    return failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh
+
+
+@inlined
+def menu(larder):
+    """What `end_of_day` needs of the larder: frozen items, and arrays as in `eat`."""
+    return larder.frozen_n, larder.per_kcal, larder.limits_g, larder.butcher
 
 
 @inlined
@@ -229,8 +207,8 @@ def is_over(failed, one, horizon_n, stop_bits):
 
 @compiled
 def live_on(
-    first_day, elapsed, until, horizon_n, rows, days, fixed, capacity_by_c, start, fuel_wh,
-    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
+    first_day, elapsed, until, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_wh,
+    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh,
 ):  # fmt: skip
     """Go on with one start from a day of it to another; its stocks are updated.
 
@@ -239,7 +217,8 @@ def live_on(
     State
         On the morning of day `until`, or earlier where every need has failed by then.
     """
-    least_m3, garden_kcal, animal_kcal, hay_kg = days
+    least_m3, garden, beasts = days
+    frozen_n, per_kcal, limits_g, butcher = menu(larder)
     window_n = eaten.shape[0]
     state = start
     for day in range(elapsed, until):
@@ -247,9 +226,9 @@ def live_on(
         spoil(fuel_wh, day, fixed)
         state, today = day_of(state, fuel_wh, rows, at, fixed, capacity_by_c)
         end_of_day(
-            0, day, day % window_n, horizon_n, at, today, least_m3[at], garden_kcal[at],
-            animal_kcal, hay_kg, fixed, failed, food_kcal, feed_kg, eaten, plot, nights,
-            essential_wh, week_wh,
+            0, day, day % window_n, horizon_n, at, today, least_m3[at], frozen_n, garden, beasts,
+            per_kcal, limits_g, butcher, fixed, failed, food, eaten, due_frac, meal, nights,
+            essential_wh, week_wh, False,
         )  # fmt: skip
         if all_failed(failed, 0, horizon_n):
             break
@@ -262,16 +241,15 @@ def run_alone(
 ):
     """Days until each outcome of `OUTCOMES` comes for good, then until the first bad day of each.
 
-    One start worked by itself. The horizon if it never comes. Stops early when every need has
-    failed.
+    One start worked by itself, and last what ended food. The horizon if it never comes. Stops
+    early when every need has failed.
     """
-    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh = stock(
         1, horizon_n, fixed, larder, window_n
     )
     live_on(
-        first_day, 0, horizon_n, horizon_n, rows, days, fixed, capacity_by_c, start,
-        fuel_start_wh.copy(), failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh,
-        week_wh,
+        first_day, 0, horizon_n, horizon_n, rows, days, fixed, capacity_by_c, start, larder,
+        fuel_start_wh.copy(), failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh,
     )  # fmt: skip
     return failed[0]
 
@@ -366,11 +344,12 @@ def run_starts(
 
     Returns
     -------
-    int array of shape (starts, 2 * outcomes)
+    int array of shape (starts, 2 * outcomes + 1)
         As `run_alone` for each.
     """
-    least_m3, garden_kcal, animal_kcal, hay_kg = days
-    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+    least_m3, garden, beasts = days
+    frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh = stock(
         starts_n, horizon_n, fixed, larder, window_n
     )
     stores_n = fuel_start_wh.size
@@ -400,7 +379,7 @@ def run_starts(
             strand_of[elapsed] = join(start, bits, states, lacks, strands_n, same)
             strands_n = max(strands_n, strand_of[elapsed] + 1)
         slot = elapsed % window_n
-        least_today_m3, garden_today_kcal = least_m3[at], garden_kcal[at]
+        least_today_m3 = least_m3[at]
         first_one = max(elapsed - horizon_n + 1, 0)
         last_one = min(elapsed + 1, starts_n)
         next_n = 0
@@ -442,8 +421,8 @@ def run_starts(
                     next_n = max(next_n, goes_on + 1)
                 end_of_day(
                     one, elapsed - one, slot, horizon_n, at, its_day,
-                    least_today_m3, garden_today_kcal, animal_kcal, hay_kg, fixed,
-                    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh,
+                    least_today_m3, frozen_n, garden, beasts, per_kcal, limits_g, butcher, fixed,
+                    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh, False,
                 )  # fmt: skip
                 if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
                     strand_of[one] = -1
@@ -479,20 +458,28 @@ def trace(
 
     Returns
     -------
-    (states, flows, fuel_wh, food_kcal)
-        Arrays of shape (hours, fields); food is pantry, freezer, eaten that day.
+    (states, flows, fuel_wh, food_kcal, stores, meals)
+        Arrays of shape (hours, fields); food is pantry, freezer, eaten that day. The last two by
+        day: rows of `larder_rows` at its end, and meals as in `eat`.
     """
     states = np.empty((days_n * 24, FIELDS_N))
     moved = np.empty((days_n * 24, FLOWS_N))
     fuels = np.empty((days_n * 24, fuel_start_wh.size))
     foods = np.empty((days_n * 24, 3))
-    least_m3, garden_kcal, animal_kcal, hay_kg = days
-    failed, food_kcal, feed_kg, eaten, plot, nights, essential_wh, week_wh = stock(
+    least_m3, garden, beasts = days
+    frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh = stock(
         1, days_n, fixed, larder, window_n
     )
+    stores, meals = np.empty((days_n, food.shape[1])), np.empty((days_n, meal.size))
+    items_n, beasts_n = larder.item_kcal.size, larder.feed_kg.size
+    first_meat = ITEMS + items_n + beasts_n
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(days_n):
+        frozen_kcal = food[0, ITEMS : ITEMS + frozen_n].sum()
+        shelf_kcal = food[0, ITEMS + frozen_n : ITEMS + items_n].sum()
+        shelf_kcal += food[0, first_meat : first_meat + beasts_n].sum()
         at = (first_day + day) % least_m3.size
         if not delivered:
             spoil(fuel_wh, day, fixed)
@@ -509,7 +496,8 @@ def trace(
             for field in range(FLOWS_N):
                 moved[number, field] = flows[field]
             fuels[number] = fuel_wh
-            foods[number, :2] = food_kcal[0, :2]
+            foods[number, 0] = shelf_kcal
+            foods[number, 1] = frozen_kcal
         today = Today(
             0.0,
             asked_wh,
@@ -523,34 +511,18 @@ def trace(
             state.generator_h,
         )
         end_of_day(
-            0,
-            day,
-            day % window_n,
-            days_n,
-            at,
-            today,
-            least_m3[at],
-            garden_kcal[at],
-            animal_kcal,
-            hay_kg,
-            fixed,
-            failed,
-            food_kcal,
-            feed_kg,
-            eaten,
-            plot,
-            nights,
-            essential_wh,
-            week_wh,
-        )
+            0, day, day % window_n, days_n, at, today, least_m3[at], frozen_n, garden, beasts,
+            per_kcal, limits_g, butcher, fixed, failed, food, eaten, due_frac, meal, nights,
+            essential_wh, week_wh, True,
+        )  # fmt: skip
         foods[day * 24 : day * 24 + 24, 2] = eaten[day % window_n, 0]
+        stores[day] = food[0]
+        meals[day] = meal
         if delivered:
             fuel_wh[:] = fuel_start_wh
-            feed_kg[0] = larder.feed_kg
-            food_kcal[0, 0] = larder.pantry_kcal
-            food_kcal[0, 1] = larder.freezer_kcal
+            restock(food, larder)
         state = next_morning(state)
-    return states, moved, fuels, foods
+    return states, moved, fuels, foods, stores, meals
 
 
 @compiled
@@ -588,3 +560,36 @@ def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, f
         fuel_wh[:] = fuel_start_wh
         state = next_morning(state)
     return sums
+
+
+@compiled
+def food_by_calendar(first_day, starts_n, horizon_n, days, fixed, larder, window_n):
+    """Food alone for many starts, the freezer never dark and the garden never dry.
+
+    Returns
+    -------
+    (int array of shape (starts, 2), float array of shape (starts, items))
+        Day on which food fails for good and what ended it; what spoiled of each item. [kcal]
+    """
+    least_m3, garden, beasts = days
+    frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    _failed, food, eaten, due_frac, meal, _nights, _essential_wh, _week_wh = stock(
+        starts_n, horizon_n, fixed, larder, window_n
+    )
+    items_n = larder.item_kcal.size
+    ended = np.empty((starts_n, 2), np.int64)
+    spoiled_kcal = np.zeros((starts_n, items_n))
+    for one in range(starts_n):
+        ended[one, 0], ended[one, 1] = horizon_n, NOTHING
+        for day in range(horizon_n):
+            for item in range(items_n):
+                if due_frac[day, item] < 0.0:
+                    spoiled_kcal[one, item] += food[one, ITEMS + item]
+            at = (first_day + one + day) % least_m3.size
+            _thin, ends = eat(
+                one, day, day % window_n, at, 0.0, 0.0, 0.0, frozen_n, fixed, garden, beasts,
+                per_kcal, due_frac, limits_g, butcher, food, eaten, meal,
+            )  # fmt: skip
+            if ends != NOTHING and ended[one, 0] == horizon_n:
+                ended[one, 0], ended[one, 1] = day, ends
+    return ended, spoiled_kcal

@@ -6,10 +6,11 @@ from homestead import reference, units
 from homestead.findings.finding import Finding
 from homestead.formulas.food import food as diet
 from homestead.formulas.food import preserving
-from homestead.simulate.fresh import source_of
-from homestead.trades.food import study_days as days
+from homestead.simulate.food import infant_days, items_of, needs_of, source_of
+from homestead.simulate.inputs import DAYS_N
 from homestead.trades.food import study_food as tables
 from homestead.trades.food import study_produce as produce
+from homestead.vocabulary import NUTRIENTS
 
 MOST_OF_ONE_FOOD_FRAC = 0.6
 COMMON = "Common practice, no source: "
@@ -23,11 +24,14 @@ def findings_of(plan, hours=None):
     ----------
     plan : Plan
     hours : Hours, optional
-        Not needed: these checks go by the calendar.
+        Without them, what the calendar of eating shows is left out.
     """
-    run = days.food_days(plan)
-    yield from _protein(run)
-    yield from _spoils(plan, run)
+    if hours is not None:
+        run = tables.by_calendar(hours)
+        yield from _lacking(run)
+        yield from _spoils(plan, run)
+    yield from _infants(plan)
+    yield from _salt(plan)
     yield from _freezer(plan)
     yield from _harvest(plan)
     yield from _keeping(plan)
@@ -44,42 +48,74 @@ def _both(value, kind):
     return us if us == metric else f"{us} ({metric})"
 
 
-def _protein(run):
-    sooner = run.first_short == "protein"
-    if not sooner.any():
+BRINGS = {
+    "protein": "beans, lentils, eggs, milk or meat",
+    "fat": "oil, lard, butter, nuts or meat",
+    "vitamin C": "potatoes, cabbage, greens, tomatoes or tablets",
+    "salt": "salt on the shelf",
+}
+
+
+def _lacking(run):
+    for number, nutrient in enumerate(NUTRIENTS, start=1):
+        share = float((run.ends == number).mean())
+        if share > 0.0:
+            yield Finding(
+                "warning" if share >= 0.5 else "note",
+                nutrient,
+                f"From {share:.0%} of the start dates {nutrient} runs short before energy does. "
+                f"What is missing: {BRINGS[nutrient]}. Stores entered by their energy alone count "
+                "as a mixed diet; enter what is in them if you know it.",
+                f"{reference.cite('dri-2005')}, {reference.cite('who-scurvy-1999')}: from memory; "
+                "how long a lack is borne is our own choice where no source gives it",
+            )
+
+
+def _infants(plan):
+    lasts = infant_days(plan)
+    if math.isinf(lasts):
         return
-    gap = int((run.energy_days - run.protein_days)[sooner].max())
-    share = float(sooner.mean())
     yield Finding(
-        "warning" if share >= 0.5 else "note",
-        "protein",
-        f"From {share:.0%} of the starts protein runs short before energy, by up to {gap} days: "
-        "beans, lentils, eggs, milk or meat are what is missing. Stores entered by their energy "
-        "alone count as a tenth protein; enter their protein if you know it.",
-        f"{reference.cite('dri-2005')}: allowances for protein, from memory",
+        "danger",
+        "infant",
+        f"An infant without a nursing mother in the plan has formula for {lasts:.0f} days; food "
+        "counts as failed then. Infants can't live on the family's stores, and plain animal milk, "
+        "honey or thinned formula can harm them. Ask your doctor what to keep, and keep water "
+        "boiled for it.",
+        f"{reference.cite('who-feeding-2003')}: from memory",
     )
 
 
+def _salt(plan):
+    weighed = [item for item in plan.pantry if item.food is not None]
+    if weighed and not any(item.food == "salt" for item in weighed):
+        yield Finding(
+            "note",
+            "salt",
+            "No salt is entered. A few pounds a person and year cost little, and preserving food "
+            "takes more.",
+            f"{COMMON}salt for the table and for preserving",
+        )
+
+
 def _spoils(plan, run):
-    stores = days.stores_of(plan)
-    for number, item in enumerate(plan.pantry):
-        spoilt_kcal = float(run.spoilt_kcal.iloc[:, number].max())
-        if spoilt_kcal <= days.SPOILT_FROM_FRAC * stores.pantry_kcal[number]:
+    for number, item in enumerate(items_of(plan)):
+        spoilt_kcal = float(run.spoiled_kcal[:, number].max())
+        if spoilt_kcal <= tables.SPOILT_FROM_FRAC * item.kcal:
             continue
-        left, basis = days.keeps_days_of(item)
         source = (
             "The best-by date of the plan"
-            if basis == "best-by date"
+            if item.keeps_from == "best-by date"
             else f"{reference.cite(reference.row('foods', item.food, 'shelf_life').source)}: "
             "storage charts, from memory"
         )
-        share = spoilt_kcal / stores.pantry_kcal[number]
+        share = spoilt_kcal / item.kcal
         yield Finding(
             "warning",
             f"pantry: {item.name}",
-            f"Up to {share:.0%} of it is still there when its time is up, {left:.0f} days after "
-            "isolation begins. Eat the oldest first, store less of it or pack it to keep longer; "
-            "a date on a package speaks of quality, so look before you throw out.",
+            f"Up to {share:.0%} of it is still there when its time is up, {item.keeps_days:.0f} "
+            "days after isolation begins. Eat the oldest first, store less of it or pack it to "
+            "keep longer; a date on a package speaks of quality, so look before you throw out.",
             source,
         )
 
@@ -90,7 +126,7 @@ def _freezer(plan):
         return
     priority = next((one.priority_n for one in plan.appliances if one.name == freezer.appliance), 1)
     hold_h = float(tables.cold_stores_in_a_blackout(plan)["hold_h"].iloc[0])
-    lost_days = freezer.energy_kcal / days.need_of(plan)[0]
+    lost_days = freezer.energy_kcal / needs_of(plan).kcal
     if priority > 1:
         below = (
             plan.shedding.useful_below_frac if priority == 2 else plan.shedding.comfort_below_frac
@@ -137,13 +173,13 @@ def _keeping(plan):
             continue
         months = (crop.eaten[-1] - crop.picked[-1]) % 12
         keeps_days = diet.shelf_life_days(crop.food)
-        if months * days.DAYS_N / 12 <= keeps_days * 1.001:
+        if months * DAYS_N / 12 <= keeps_days * 1.001:
             continue
         yield Finding(
             "note",
             f"crop: {crop.name}",
             f"It is eaten for {months} months after the last picking; in a cellar that suits it, "
-            f"it keeps for about {keeps_days * 12 / days.DAYS_N:.0f}. Eat it sooner, or dry, can "
+            f"it keeps for about {keeps_days * 12 / DAYS_N:.0f}. Eat it sooner, or dry, can "
             "or freeze the rest.",
             f"{COMMON}storage charts, from memory",
         )
@@ -179,12 +215,11 @@ def _yield_ends(animal):
 
 
 def _variety(plan):
-    stores = days.stores_of(plan)
-    by_food = {}
-    for item, kcal in zip(plan.pantry, stores.pantry_kcal.tolist(), strict=True):
+    by_food, items = {}, items_of(plan)
+    for item in items:
         if item.food is not None:
-            by_food[item.food] = by_food.get(item.food, 0.0) + kcal
-    total_kcal = float(stores.pantry_kcal.sum()) + stores.freezer_kcal
+            by_food[item.food] = by_food.get(item.food, 0.0) + item.kcal
+    total_kcal = sum(item.kcal for item in items)
     for food, kcal in by_food.items():
         if kcal > MOST_OF_ONE_FOOD_FRAC * total_kcal:
             yield Finding(

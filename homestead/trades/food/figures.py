@@ -119,38 +119,34 @@ def pantry_and_garden(year):
 
 @styled
 def food_days_by_start(year):
-    """Days of energy and of protein by the month in which isolation begins."""
+    """Days of food by the month in which isolation begins."""
     figure, axis = canvas()
-    table, limit = food_tables.by_start(year), year.run.horizon_days
-    by_start, handles = year.by_start, []
+    table, limit = food_tables.by_start(year), food_tables.food.HORIZON_DAYS
+    by_start = year.by_start
     month = by_start.index.to_numpy() - 1
-    for name, shift, color, mark in (
-        ("energy", -0.16, COLOR["food"], "D"),
-        ("protein", 0.16, COLOR["warmth"], "s"),
-    ):
-        least, half = (by_start[f"{name}_{rank}_days"].to_numpy() for rank in ("least", "p50"))
-        axis.vlines(month + shift, 0, least, color=color, linewidth=3, alpha=0.5)
-        handles.append(
-            axis.plot(month + shift, least, mark, color=color, markersize=9,
-                      markeredgecolor=INK, label=f"{name}, fewest")[0]
-        )  # fmt: skip
-        last = axis.plot(month + shift, half, "_", color=INK, markersize=9, markeredgewidth=2)[0]
-    last.set_label("half reach")
-    key(figure, [*handles, last])
+    axis.vlines(month, 0, by_start.least_days, color=COLOR["food"], linewidth=3, alpha=0.5)
+    handles = [
+        axis.plot(month, by_start.least_days, "D", color=COLOR["food"], markersize=9,
+                  markeredgecolor=INK, label="fewest")[0],
+        axis.plot(month, by_start.p50_days, "_", color=INK, markersize=11, markeredgewidth=2,
+                  label="half reach")[0],
+        axis.plot(month, by_start.bad_least_days, "x", color=COLOR["warmth"], markersize=7,
+                  markeredgewidth=2, label="first bad week, soonest")[0],
+    ]  # fmt: skip
+    key(figure, handles)
     month_axis(axis)
-    longest = by_start[["energy_p50_days", "protein_p50_days"]].to_numpy().max()
-    axis.set_ylim(0, max(longest * 1.12, 5))
-    axis.set_ylabel("days until short")
+    axis.set_ylim(0, max(by_start.p50_days.max() * 1.12, 5))
+    axis.set_ylabel("days until food fails")
     axis.set_xlabel("isolation begins in")
-    ends = []
-    for name in ("energy", "protein"):
-        least = by_start[f"{name}_least_days"]
-        low, high = (days_text(int(one), limit) for one in (least.min(), least.max()))
-        ends.append(f"{name} {low if low == high else f'{low} to {high}'}")
-    counts = by_start.runs_short_first.value_counts()
-    first = counts.index[0]
+    low, high = (
+        days_text(int(one), limit) for one in (by_start.least_days.min(), by_start.least_days.max())
+    )
+    counts = by_start.ends.value_counts()
     when = "in every month" if len(counts) == 1 else "in most months"
-    verdict = {"neither": f"{when} neither runs short", "both": f"{when} both run short together"}
-    verdict = verdict.get(first, f"{when} {first} runs short first")
-    alt = f"Fewest days of food by month of start: {' and '.join(ends)} days; {verdict}."
-    return Picture(figure, "Which runs short first, energy or protein", alt, table)
+    reach = low if low == high else f"{low} to {high}"
+    ends = counts.index[0]
+    verdict = "nothing ends it" if ends == "nothing" else food_tables.ENDS_WORDS[ends]
+    verdict = f"{when} {verdict}{'' if ends == 'nothing' else ' ends it'}"
+    alt = f"Fewest days of food by month of start: {reach} days; {verdict}."
+    title = f"Food lasts {reach} days, depending on the month it begins"
+    return Picture(figure, title, alt, table)

@@ -1,19 +1,35 @@
 """Food at a closer look: needs of each person, stores, blackouts, and the year by day and month.
 
-Tables for whoever wants to follow a figure; the day-by-day arithmetic stands in `food_days`, what
-grows and grazes in `food_produce`. Energy in kcal, protein in grams.
+Tables for whoever wants to follow a figure, all read from the simulation; what grows and grazes
+stands in `study_produce`. Energy in kcal, nutrients in grams.
 """
+
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
 from homestead.findings import cautions as words
 from homestead.formulas.food import food as diet
-from homestead.simulate import constants
-from homestead.simulate.fresh import fresh_of
+from homestead.simulate import constants, kernel
+from homestead.simulate.food import (
+    beasts_of,
+    crop_kcal_day,
+    items_of,
+    needs_of,
+    pantry_kcal,
+    source_of,
+)
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.trades.food.study_days import SOURCES, food_days, keeps_days_of, need_of, stores_of
+from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT, ITEMS, LACKS, NUTRIENTS_N
+from homestead.simulate.trace import trace_of
+from homestead.vocabulary import FOOD_ENDS, NUTRIENTS
 
+HORIZON_DAYS = 365
+SOURCES = ("garden", "eggs", "milk", "other produce", "meat", "freezer", "pantry")
+SPOILT_FROM_FRAC = 0.01  # of an item; less is the rest in a bag
+NUTRIENT_COLUMNS = tuple(f"{name.replace(' ', '_')}_g" for name in NUTRIENTS)
 MONTHS_N = range(1, 13)
 
 
@@ -45,48 +61,60 @@ def people(plan):
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("name")
 
 
-def pantry(plan, run=None):
-    """What is on the shelves, how long it keeps, and what spoils before it is eaten.
+class ByCalendar(NamedTuple):
+    """Food alone from many starts, the freezer never dark and the garden never dry."""
+
+    days: np.ndarray  # shape (starts,): until food fails for good
+    ends: np.ndarray  # what ended it, by number in `FOOD_ENDS`, -1 for nothing
+    spoiled_kcal: np.ndarray  # shape (starts, items), in the order of `items_of`
+
+
+def by_calendar(hours, larder=None, days=None, starts_n=DAYS_N):
+    """`ByCalendar` of the first weather year, by the simulation's own food day.
 
     Parameters
     ----------
-    plan : Plan
-    run : FoodDays, optional
-        All starts of this plan; worked here if not given.
+    hours : Hours
+    larder : Larder, optional
+    days : Days, optional
+        Instead of the plan's own.
+    starts_n : int
+    """
+    ended, spoiled_kcal = kernel.food_by_calendar(
+        0, starts_n, HORIZON_DAYS, days or hours.days, hours.fixed, larder or hours.larder,
+        hours.window_n,
+    )  # fmt: skip
+    return ByCalendar(ended[:, 0], ended[:, 1], spoiled_kcal)
+
+
+def pantry(hours):
+    """What is in store by item, how long it keeps, and what spoils before it is eaten.
 
     Returns
     -------
     DataFrame
-        A row an item: food, mass_kg, energy_kcal, protein_g, protein_is_assumed, share_frac (of the
-        pantry's energy), keeps_days, keeps_from ("best-by date", "table", "not known"),
-        cooking_water_m3, spoils_most_kcal (of all starts), spoils_starts_frac.
+        A row an item: food, energy_kcal, ``NAME_g`` of each nutrient, protein_is_assumed,
+        share_frac (of all stores), keeps_days, keeps_from ("best-by date", "table", "not known"),
+        spoils_most_kcal (of all starts), spoils_starts_frac.
     """
-    run = run or food_days(plan)
-    stores = stores_of(plan)
-    total_kcal = max(float(stores.pantry_kcal.sum()), 1e-9)
-    rows = []
-    for number, item in enumerate(plan.pantry):
-        spoilt = run.spoilt_kcal.iloc[:, number].to_numpy()
-        dry = item.food is not None and item.mass_kg is not None
-        rows.append(
-            {
-                "name": item.name,
-                "food": item.food,
-                "mass_kg": item.mass_kg,
-                "energy_kcal": stores.pantry_kcal[number],
-                "protein_g": stores.pantry_g[number],
-                "protein_is_assumed": bool(stores.is_assumed[number]),
-                "share_frac": stores.pantry_kcal[number] / total_kcal,
-                "keeps_days": stores.keeps_days[number],
-                "keeps_from": keeps_days_of(item)[1],
-                "cooking_water_m3": (
-                    float(diet.cooking_water_m3(item.food, item.mass_kg)) if dry else np.nan
-                ),
-                "spoils_most_kcal": float(spoilt.max(initial=0.0)),
-                "spoils_starts_frac": float((spoilt > 0.0).mean()),
-            }
-        )
-    columns = list(rows[0]) if rows else ["name", "energy_kcal", "protein_g"]
+    items, spoiled_kcal = items_of(hours.plan), by_calendar(hours).spoiled_kcal
+    total_kcal = max(sum(item.kcal for item in items), 1e-9)
+    rows = [
+        {
+            "name": item.name,
+            "food": item.food,
+            "energy_kcal": item.kcal,
+            **dict(zip(NUTRIENT_COLUMNS, item.kcal * item.per_kcal, strict=True)),
+            "protein_is_assumed": item.is_assumed,
+            "share_frac": item.kcal / total_kcal,
+            "keeps_days": item.keeps_days,
+            "keeps_from": item.keeps_from,
+            "spoils_most_kcal": float(spoiled_kcal[:, number].max()),
+            "spoils_starts_frac": float((spoiled_kcal[:, number] > 0.0).mean()),
+        }
+        for number, item in enumerate(items)
+    ]
+    columns = list(rows[0]) if rows else ["name", "energy_kcal", *NUTRIENT_COLUMNS]
     return pd.DataFrame(rows, columns=columns).set_index("name")
 
 
@@ -113,190 +141,211 @@ def cold_stores_in_a_blackout(plan):
     columns = ["store", "fill_frac", "hold_h", "lost_kcal", "lost_protein_g", "lost_days"]
     rows = []
     if plan.freezer:
-        stores, need_kcal = stores_of(plan), need_of(plan)[0]
+        need_kcal = needs_of(plan).kcal
+        frozen = [item for item in items_of(plan) if item.is_frozen]
+        frozen_kcal = sum(item.kcal for item in frozen)
+        frozen_g = sum(item.kcal * item.per_kcal[0] for item in frozen)
         fill = plan.freezer.fill_frac
         per_published = constants.fixed_of(plan).freezer_hold_h / float(diet.freezer_hold_hours(1))
         for name, frac in (("as the plan says", fill), ("full", 1.0), ("half full", 0.5)):
             held = frac / fill if fill > 0 else 0.0
-            kcal = stores.freezer_kcal * held
+            kcal = frozen_kcal * held
             hold_h = float(diet.freezer_hold_hours(frac)) * per_published
-            rows.append(
-                (f"freezer, {name}", frac, hold_h, kcal, stores.freezer_g * held, kcal / need_kcal)
-            )
+            rows.append((f"freezer, {name}", frac, hold_h, kcal, frozen_g * held, kcal / need_kcal))
     rows.append(("refrigerator", np.nan, diet.refrigerator_hold_hours(), np.nan, np.nan, np.nan))
     return pd.DataFrame(rows, columns=columns).set_index("store")
 
 
-def stores_alone(plan):
+def stores_alone(hours):
     """Days that pantry, freezer or both would feed the household, with nothing fresh.
-
-    Parameters
-    ----------
-    plan : Plan
 
     Returns
     -------
     DataFrame
-        Rows pantry, freezer, pantry and freezer; columns energy_kcal, protein_g, days_at_need
-        (energy over the daily need), energy_days and protein_days (until the plan's rule of
-        failure), runs_short_first.
+        Rows pantry, freezer, pantry and freezer; columns energy_kcal, days_at_need (energy over
+        the daily need), days (until food fails by the plan's rule), ends (what ends it).
     """
-    stores, need_kcal = stores_of(plan), need_of(plan)[0]
-    fresh = SOURCES[: SOURCES.index("freezer")]
-    energy = {"pantry": float(stores.pantry_kcal.sum()), "freezer": stores.freezer_kcal}
-    protein = {"pantry": float(stores.pantry_g.sum()), "freezer": stores.freezer_g}
+    larder = hours.larder
+    nothing = hours.days._replace(
+        garden=np.zeros_like(hours.days.garden), beasts=np.zeros_like(hours.days.beasts)
+    )
+    is_frozen = np.arange(larder.item_kcal.size) < larder.frozen_n
     rows = {}
     for name, kept in (
-        ("pantry", ("pantry",)),
-        ("freezer", ("freezer",)),
-        ("pantry and freezer", ("pantry", "freezer")),
+        ("pantry", ~is_frozen),
+        ("freezer", is_frozen),
+        ("pantry and freezer", is_frozen | ~is_frozen),
     ):
-        left_out = tuple(one for one in ("freezer", "pantry") if one not in kept)
-        run = food_days(plan, starts=[0], without=(*fresh, *left_out))
-        kcal = sum(energy[one] for one in kept)
+        kcal = np.where(kept, larder.item_kcal, 0.0)
+        run = by_calendar(hours, larder._replace(item_kcal=kcal), nothing, 1)
         rows[name] = {
-            "energy_kcal": kcal,
-            "protein_g": sum(protein[one] for one in kept),
-            "days_at_need": float(diet.days_of_food(kcal, need_kcal)),
-            "energy_days": int(run.energy_days[0]),
-            "protein_days": int(run.protein_days[0]),
-            "runs_short_first": str(run.first_short[0]),
+            "energy_kcal": float(kcal.sum()),
+            "days_at_need": float(diet.days_of_food(kcal.sum(), needs_of(hours.plan).kcal)),
+            "days": int(run.days[0]),
+            "ends": ends_text(run.ends[0]),
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("store")
 
 
-def by_month_of_start(run):
-    """Days by the month in which isolation begins, and what runs short first.
+def ends_text(number):
+    """What ends food, by its number; nothing for -1."""
+    return FOOD_ENDS[number] if number >= 0 else "nothing"
 
-    Parameters
-    ----------
-    run : FoodDays
-        All starts of a year.
+
+def by_month_of_start(outlook):
+    """Days of food by the month in which isolation begins, over all weather years.
 
     Returns
     -------
     DataFrame
-        A row a month: energy_p50_days, energy_least_days, protein_p50_days, protein_least_days,
-        energy_first_frac, protein_first_frac (share of its starts), runs_short_first (of most of
-        them).
+        A row a month: p50_days, least_days, bad_least_days (first bad week), ends (of most starts).
     """
     rows = {}
-    month = MONTH_OF_DAY[run.starts % DAYS_N]
+    days, bad, ends = outlook.days_of("food"), outlook.first_bad_of("food"), outlook.food_ends
     for number in MONTHS_N:
-        here = month == number
-        if not here.any():
-            continue
-        energy, protein, first = (
-            values[here] for values in (run.energy_days, run.protein_days, run.first_short)
-        )
-        names, counts = np.unique(first, return_counts=True)
+        here = month_starts(number)
+        kinds, counts = np.unique(ends[:, here], return_counts=True)
         rows[number] = {
-            "energy_p50_days": int(np.percentile(energy, 50, method="lower")),
-            "energy_least_days": int(energy.min()),
-            "protein_p50_days": int(np.percentile(protein, 50, method="lower")),
-            "protein_least_days": int(protein.min()),
-            "energy_first_frac": float((first == "energy").mean()),
-            "protein_first_frac": float((first == "protein").mean()),
-            "runs_short_first": str(names[np.argmax(counts)]),
+            "p50_days": int(np.percentile(days[:, here], 50, method="lower")),
+            "least_days": int(days[:, here].min()),
+            "bad_least_days": int(bad[:, here].min()),
+            "ends": ends_text(kinds[np.argmax(counts)]),
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("month")
+
+
+def month_starts(month):
+    """Days of the year (from 0) of a month, as a mask."""
+    return month == MONTH_OF_DAY
 
 
 def fresh_by_month(plan):
     """What garden and animals bring by month, with water and feed enough, eaten or not.
 
-    Parameters
-    ----------
-    plan : Plan
-
     Returns
     -------
     DataFrame
         A row a month: ``NAME_kcal`` for garden, eggs, milk, other produce and meat, their
-        sum fresh_kcal, need_kcal, fresh_protein_g, need_protein_g.
+        sum fresh_kcal, need_kcal.
     """
-    fresh, (need_kcal, need_g) = fresh_of(plan), need_of(plan)
+    beasts = beasts_of(plan)
     by_day = {f"{name}_kcal": np.zeros(DAYS_N) for name in SOURCES if name not in _STORED}
-    by_day["garden_kcal"] = fresh.garden_kcal
-    by_day["meat_kcal"] = fresh.meat_kcal
-    for number, source in enumerate(fresh.animal_source):
-        by_day[f"{source}_kcal"] = by_day[f"{source}_kcal"] + fresh.animal_kcal[:, number]
+    by_day["garden_kcal"] = sum((crop_kcal_day(crop) for crop in plan.crops), np.zeros(DAYS_N))
+    by_day["meat_kcal"] = beasts[:, :, BEAST_MEAT].sum(axis=1)
+    for number, animal in enumerate(plan.animals):
+        by_day[f"{source_of(animal)}_kcal"] += beasts[:, number, BEAST_GIVES]
     frame = pd.DataFrame(by_day)
     frame["fresh_kcal"] = frame.sum(axis=1)
-    frame["need_kcal"] = need_kcal
-    frame["fresh_protein_g"] = fresh.garden_g + fresh.animal_g.sum(axis=1) + fresh.meat_g
-    frame["need_protein_g"] = need_g
+    frame["need_kcal"] = needs_of(plan).kcal
     return frame.groupby(MONTH_OF_DAY).sum().rename_axis("month")
 
 
 _STORED = ("freezer", "pantry")
 
 
-def eaten_by_month(plan, start=0, outages=None):
+def eaten_by_day(hours, trace):
+    """Energy eaten by source on each day of a trace: columns ``NAME_kcal`` of `SOURCES`."""
+    larder, animals, meals = hours.larder, hours.plan.animals, trace.meals
+    items_n, beasts_n = larder.item_kcal.size, len(animals)
+    by_day = {f"{name}_kcal": np.zeros(len(meals)) for name in SOURCES}
+    for number, animal in enumerate(animals):
+        by_day[f"{source_of(animal)}_kcal"] += meals[:, items_n + number]
+    by_day["meat_kcal"] = meals[:, items_n + beasts_n : items_n + 3 * beasts_n].sum(axis=1)
+    by_day["garden_kcal"] = meals[:, items_n + 3 * beasts_n]
+    by_day["freezer_kcal"] = meals[:, : larder.frozen_n].sum(axis=1)
+    by_day["pantry_kcal"] = meals[:, larder.frozen_n : items_n].sum(axis=1)
+    return pd.DataFrame(by_day)
+
+
+def eaten_by_month(hours, trace, start):
     """Energy eaten by source in each month of a year without deliveries.
 
     Parameters
     ----------
-    plan : Plan
+    hours : Hours
+    trace : Trace
+        A year from that start.
     start : int
-        Day of the year from 0 on which isolation begins.
-    outages : Outages, optional
-        Of that one start; without it a normal year, no blackout of the freezer.
+        Day of the year from 0.
 
     Returns
     -------
     DataFrame
         A row a month of isolation, in order, index the month's number: ``NAME_kcal`` for each of
-        `SOURCES`, need_kcal, missing_kcal, protein_g, need_protein_g. A year that does not begin
-        on the first of a month ends with the days of its first month.
+        `SOURCES`, need_kcal, missing_kcal. A year that does not begin on the first of a month
+        ends with the days of its first month.
     """
-    run = food_days(plan, starts=[start], outages=outages, daily=True)
-    need_kcal, need_g = need_of(plan)
-    frame = pd.DataFrame(run.eaten_kcal[:, 0, :], columns=[f"{name}_kcal" for name in SOURCES])
+    frame = eaten_by_day(hours, trace)
     eaten = frame.sum(axis=1)
-    frame["need_kcal"] = need_kcal
-    frame["missing_kcal"] = need_kcal - eaten
-    frame["protein_g"] = run.eaten_protein_g[:, 0, :].sum(axis=1)
-    frame["need_protein_g"] = need_g
+    frame["need_kcal"] = hours.fixed.need_kcal
+    frame["missing_kcal"] = hours.fixed.need_kcal - eaten
     month = MONTH_OF_DAY[(start + np.arange(len(frame))) % DAYS_N]
     return frame.groupby(month, sort=False).sum().rename_axis("month")
 
 
-def through_the_year(plan, start=0, outages=None):
+def through_the_year(hours, first_day, trace):
     """Stock day by day from one start, with the harvest and without it.
 
     Parameters
     ----------
-    plan : Plan
-    start : int
-        Day of the year from 0.
-    outages : Outages, optional
-        Of that one start.
+    hours : Hours
+    first_day : int
+        Counted through all weather years.
+    trace : Trace
+        A year from that day.
 
     Returns
     -------
     DataFrame
-        A row a day since isolation: month, pantry_kcal, freezer_kcal, feed_kg, energy_frac and
-        protein_frac (eaten over need), then pantry_without_harvest_kcal,
-        freezer_without_harvest_kcal and energy_without_harvest_frac: no garden, all else the same.
+        A row a day since isolation: month, pantry_kcal, freezer_kcal, then
+        pantry_without_harvest_kcal and freezer_without_harvest_kcal: no garden, all else the same.
     """
-    need_kcal, need_g = need_of(plan)
-    run = food_days(plan, starts=[start], outages=outages, daily=True)
-    bare = food_days(plan, starts=[start], outages=outages, daily=True, without=("garden",))
-    days = np.arange(run.horizon_days)
+    bare_days = hours.days._replace(garden=np.zeros_like(hours.days.garden))
+    bare = trace_of(replace(hours, days=bare_days), first_day, len(trace.meals))
+    days = np.arange(len(trace.meals))
+    left, without = _left_kcal(hours, trace), _left_kcal(hours, bare)
     return pd.DataFrame(
         {
-            "month": MONTH_OF_DAY[(start + days) % DAYS_N],
-            "pantry_kcal": run.left_kcal[:, 0, 0],
-            "freezer_kcal": run.left_kcal[:, 0, 1],
-            "feed_kg": run.feed_kg[:, 0, :].sum(axis=1),
-            "energy_frac": run.eaten_kcal[:, 0, :].sum(axis=1) / need_kcal,
-            "protein_frac": run.eaten_protein_g[:, 0, :].sum(axis=1) / need_g,
-            "pantry_without_harvest_kcal": bare.left_kcal[:, 0, 0],
-            "freezer_without_harvest_kcal": bare.left_kcal[:, 0, 1],
-            "energy_without_harvest_frac": bare.eaten_kcal[:, 0, :].sum(axis=1) / need_kcal,
+            "month": MONTH_OF_DAY[(first_day + days) % DAYS_N],
+            "pantry_kcal": left[0],
+            "freezer_kcal": left[1],
+            "pantry_without_harvest_kcal": without[0],
+            "freezer_without_harvest_kcal": without[1],
         },
         index=pd.Index(days, name="day"),
+    )
+
+
+def _left_kcal(hours, trace):
+    """On shelves and in the freezer at the end of each day."""
+    larder = hours.larder
+    end = ITEMS + larder.item_kcal.size
+    beasts_n = larder.feed_kg.size
+    put_up = trace.stores[:, end + beasts_n : end + 2 * beasts_n].sum(axis=1)
+    frozen = trace.stores[:, ITEMS : ITEMS + larder.frozen_n].sum(axis=1)
+    return trace.stores[:, ITEMS + larder.frozen_n : end].sum(axis=1) + put_up, frozen
+
+
+def nutrients(hours, trace, days_n):
+    """Each nutrient over the first days of a trace, against the least that people need.
+
+    Returns
+    -------
+    DataFrame
+        A row a nutrient: least_g_day (all people), eaten_g_day (average), lacking_days (what is
+        missing in all, in days of the least), limit_days.
+    """
+    days_n = max(days_n, 1)
+    least_g, limit_g = hours.larder.limits_g
+    least_g = np.maximum(least_g, 1e-9)
+    return pd.DataFrame(
+        {
+            "least_g_day": least_g,
+            "eaten_g_day": trace.meals[:days_n, -NUTRIENTS_N:].mean(axis=0),
+            "lacking_days": trace.stores[days_n - 1, LACKS : LACKS + NUTRIENTS_N] / least_g,
+            "limit_days": limit_g / least_g,
+        },
+        index=pd.Index(NUTRIENTS, name="nutrient"),
     )
 
 
@@ -305,8 +354,7 @@ def cooking_water_m3_person_day(plan):
 
     The pantry is eaten as a whole at the household's need; items by energy alone count as ready.
     """
-    stores, need_kcal = stores_of(plan), need_of(plan)[0]
-    total_kcal = float(stores.pantry_kcal.sum())
+    need_kcal, total_kcal = needs_of(plan).kcal, pantry_kcal(plan)
     if total_kcal <= 0:
         return 0.0
     water_m3 = sum(

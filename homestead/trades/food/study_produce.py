@@ -1,6 +1,6 @@
 """Garden, orchard and animals at a closer look: harvest against the table, feed, preserving.
 
-Tables from the plan alone, no weather. The day-by-day eating stands in `food_days`.
+Tables from the plan alone, no weather.
 """
 
 import numpy as np
@@ -10,15 +10,15 @@ from homestead import reference
 from homestead.formulas.food import food as diet
 from homestead.formulas.food import preserving as jars
 from homestead.simulate import constants
-from homestead.simulate.fresh import (
+from homestead.simulate.food import (
     GRAMS_PER_KG,
     meat_food,
+    needs_of,
+    per_kcal_of,
     produce_food,
-    protein_per_kcal,
     spread_over,
 )
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.trades.food.study_days import need_of
 from homestead.units import checked
 
 TAP_C = 15.0  # water and produce before canning; project choice, a well in a temperate place
@@ -52,8 +52,8 @@ def crops(plan):
             "within_table": None if np.isnan(low) else bool(low <= crop.harvest_kg <= high),
             "eaten_kg": eaten_kg,
             "energy_kcal": energy,
-            "protein_g": energy * protein_per_kcal(crop.food),
-            "days_of_need": energy / need_of(plan)[0],
+            "protein_g": energy * per_kcal_of(crop.food)[0],
+            "days_of_need": energy / needs_of(plan).kcal,
             "kcal_m2": energy / crop.area_m2 if crop.area_m2 > 0 else np.nan,
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("crop")
@@ -160,7 +160,7 @@ def animals(plan):
             "gives": food if one.food_kcal > 0 else None,
             "energy_kcal_day": energy,
             "protein_g_day": (
-                energy * protein_per_kcal(food)
+                energy * per_kcal_of(food)[0]
                 if food
                 else float(diet.assumed_protein_kg(energy)) * GRAMS_PER_KG
             ),

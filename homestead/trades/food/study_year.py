@@ -1,8 +1,7 @@
-"""Food through a year at a glance: the weakest weather year, its months, how figures came about.
+"""Food at a glance: the start with the fewest days of it, and how figures came about.
 
-Gathers `food`, `food_days` and `food_produce` for a reader: from which months food runs short
-soonest, what is eaten from where, and the way that led to each figure. Energy in kcal, protein in
-grams; no display.
+Gathers what the simulation says of food for a reader; works out no day of its own. Energy in kcal,
+nutrients in grams; no display.
 """
 
 from dataclasses import dataclass
@@ -13,18 +12,12 @@ import pandas as pd
 from homestead import reference
 from homestead.formulas.food import food as diet
 from homestead.plan import Plan
-from homestead.simulate.fresh import produce_food
-from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.simulate.food import items_of, needs_of, produce_food
+from homestead.simulate.inputs import DAYS_N, Hours
 from homestead.simulate.steps import Step
-from homestead.trades.food import (
-    study_days as food_days,
-)
-from homestead.trades.food import (
-    study_food as food,
-)
-from homestead.trades.food import (
-    study_produce as food_produce,
-)
+from homestead.simulate.trace import trace_of
+from homestead.trades.food import study_food as food
+from homestead.trades.food import study_produce as food_produce
 
 # Of the table's many rows by age, these two quantities stand for all in the list of sources.
 NEED_SOURCE, PROTEIN_SOURCE = "dga-2015", "dri-2005"
@@ -32,81 +25,81 @@ NEED_SOURCE, PROTEIN_SOURCE = "dga-2015", "dri-2005"
 
 @dataclass(frozen=True)
 class FoodYear:
-    """Food of a homestead, looked at closely, blackouts and dry gardens included.
+    """Food from the start with the fewest days of it, blackouts and dry gardens included.
 
     Attributes
     ----------
     plan : Plan
-    weather_year_n : int
-        Weather year (from 0) that holds the start with the fewest days of food; the rest is of it.
-    run : FoodDays
-        Every start of that year.
-    by_start : DataFrame
-        As `food.by_month_of_start`.
+    hours : Hours
+    days_n : int
+        Days that food lasts from that start: the fewest of all weather years.
+    ends : str
+        What ends it, of `FOOD_ENDS` or "nothing".
     start : int
-        Day of the year (from 0): first of the month from which food lasts least.
+        Day of the year (from 0) of that start.
+    by_start : DataFrame
+        As `study_food.by_month_of_start`.
     eaten : DataFrame of 12 rows
-        As `food.eaten_by_month`, from `start`.
+        As `study_food.eaten_by_month`.
     through : DataFrame of 365 rows
-        As `food.through_the_year`, from `start`.
-    need_kcal_day, need_g_day : float
+        As `study_food.through_the_year`.
+    nutrients : DataFrame
+        As `study_food.nutrients`, until food ends.
+    frozen_lost_frac : float
+        Share of that start's frozen food that a blackout took.
+    need_kcal_day : float
         Of the household.
     steps : list of Step
     """
 
     plan: Plan
-    weather_year_n: int
-    run: food_days.FoodDays
-    by_start: pd.DataFrame
+    hours: Hours
+    days_n: int
+    ends: str
     start: int
+    by_start: pd.DataFrame
     eaten: pd.DataFrame
     through: pd.DataFrame
+    nutrients: pd.DataFrame
+    frozen_lost_frac: float
     need_kcal_day: float
-    need_g_day: float
     steps: list
 
 
 def food_year_of(outlook):
-    """Study the food of a plan in the weather year in which it lasts least.
-
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    FoodYear
-    """
-    plan, days = outlook.plan, outlook.days_of("food")
-    year = int(np.unravel_index(np.argmin(days), days.shape)[0])
-    outages = food_days.outages_of(outlook.hours, year)
-    run = food_days.food_days(plan, outages=outages)
-    by_start = food.by_month_of_start(run)
-    soonest = by_start[["energy_least_days", "protein_least_days"]].min(axis=1)
-    start = int(np.argmax(int(soonest.idxmin()) == MONTH_OF_DAY))
-    here = food_days.Outages(*(values[start : start + 1] for values in outages))
-    need_kcal, need_g = food_days.need_of(plan)
+    """`FoodYear` of an outlook."""
+    plan, hours, days = outlook.plan, outlook.hours, outlook.days_of("food")
+    year, start = (int(one) for one in np.unravel_index(np.argmin(days), days.shape))
+    first_day, days_n = year * DAYS_N + start, int(days.min())
+    trace = trace_of(hours, first_day, DAYS_N)
+    eaten = food.eaten_by_month(hours, trace, start)
+    frozen_kcal = hours.larder.freezer_kcal
+    gone = 1.0 - eaten.freezer_kcal.sum() / frozen_kcal if frozen_kcal else 0.0
+    through = food.through_the_year(hours, first_day, trace)
     return FoodYear(
         plan=plan,
-        weather_year_n=year,
-        run=run,
-        by_start=by_start,
+        hours=hours,
+        days_n=days_n,
+        ends=food.ends_text(outlook.food_ends[year, start]),
         start=start,
-        eaten=food.eaten_by_month(plan, start, here),
-        through=food.through_the_year(plan, start, here),
-        need_kcal_day=need_kcal,
-        need_g_day=need_g,
-        steps=list(steps_of(plan, run)),
+        by_start=food.by_month_of_start(outlook),
+        eaten=eaten,
+        through=through,
+        nutrients=food.nutrients(hours, trace, days_n),
+        frozen_lost_frac=gone if through.freezer_kcal.iloc[-1] == 0.0 and gone > 1e-6 else 0.0,
+        need_kcal_day=needs_of(plan).kcal,
+        steps=list(steps_of(plan, days_n)),
     )
 
 
-def steps_of(plan, run):
+def steps_of(plan, days_n):
     """Way that led to the figures on food.
 
     Parameters
     ----------
     plan : Plan
-    run : FoodDays
+    days_n : int
+        Fewest days until food fails.
 
     Yields
     ------
@@ -116,24 +109,18 @@ def steps_of(plan, run):
     yield from _store_steps(plan)
     yield from _produce_steps(plan)
     yield from _jar_steps(plan)
-    need_kcal, need_g = food_days.need_of(plan)
     rule = plan.failure
-    for name, days, need in (
-        ("energy", run.energy_days, ("need", need_kcal, "kcal/day")),
-        ("protein", run.protein_days, ("need", need_g, "g/day")),
-    ):
-        yield Step(
-            f"Fewest days until {name} runs short", float(days.min()), "days",
-            "day by day: eaten fresh first, then frozen, then shelves; short when the days of the "
-            "rule together give less than its share of the need",
-            (
-                need,
-                ("share of the rule", rule.food_share_frac, "fraction"),
-                ("days of the rule", float(rule.food_window_n), "days"),
-                ("starts", float(len(run.starts)), ""),
-            ),
-            "project",
-        )  # fmt: skip
+    yield Step(
+        "Fewest days until food fails", float(days_n), "days",
+        "day by day in the simulation: fresh first, then frozen, then shelves; failed when the "
+        "days of the rule together give less than its share of the need, or a nutrient is missing",
+        (
+            ("need", needs_of(plan).kcal, "kcal/day"),
+            ("share of the rule", rule.food_share_frac, "fraction"),
+            ("days of the rule", float(rule.food_fails_window_n), "days"),
+        ),
+        "project",
+    )  # fmt: skip
 
 
 def _need_steps(plan):
@@ -156,9 +143,10 @@ def _source_of(table, name, quantity):
 
 
 def _store_steps(plan):
-    stores, need_kcal = food_days.stores_of(plan), food_days.need_of(plan)[0]
-    for item, kcal in zip(plan.pantry, stores.pantry_kcal, strict=True):
-        if item.energy_kcal is None:
+    need_kcal, items = needs_of(plan).kcal, {item.name: item for item in items_of(plan)}
+    for item in plan.pantry:
+        if item.energy_kcal is None and item.name in items:
+            kcal = items[item.name].kcal
             mass = ("weight", item.mass_kg, "mass")
             yield Step(
                 f"Energy of {item.name}", float(kcal), "food_energy",
@@ -166,15 +154,16 @@ def _store_steps(plan):
                 _source_of("foods", item.food, "energy"),
             )  # fmt: skip
     need = ("need", need_kcal, "kcal/day")
-    total = float(stores.pantry_kcal.sum())
+    total = float(sum(item.kcal for item in items.values() if not item.is_frozen))
     yield Step(
         "Days that the pantry alone feeds all", total / need_kcal, "days", "energy / need",
         (("pantry", total, "food_energy"), need), "project",
     )  # fmt: skip
     if plan.freezer:
-        frozen = ("freezer", stores.freezer_kcal, "food_energy")
+        frozen_kcal = float(sum(item.kcal for item in items.values() if item.is_frozen))
+        frozen = ("freezer", frozen_kcal, "food_energy")
         yield Step(
-            "Days that the freezer alone feeds all", stores.freezer_kcal / need_kcal, "days",
+            "Days that the freezer alone feeds all", frozen_kcal / need_kcal, "days",
             "energy / need", (frozen, need), "project",
         )  # fmt: skip
         held = food.cold_stores_in_a_blackout(plan).iloc[0]

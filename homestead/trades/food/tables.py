@@ -10,11 +10,13 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.formulas.food import preserving as jars
+from homestead.outlook.independence import day_text
 from homestead.screen.notes import listed
 from homestead.screen.readable import (
     WATTS_PER_KW,
     column,
     count_text,
+    date_text,
     days_cell,
     days_number,
     days_text,
@@ -24,19 +26,11 @@ from homestead.screen.readable import (
     rounded,
 )
 from homestead.screen.workings import Workings, once_per_outlook
-from homestead.trades.food import (
-    study_days as food_days,
-)
-from homestead.trades.food import (
-    study_food as food,
-)
-from homestead.trades.food import (
-    study_produce as food_produce,
-)
-from homestead.trades.food import (
-    study_year as food_year,
-)
-from homestead.vocabulary import MONTHS
+from homestead.simulate.food import needs_of
+from homestead.trades.food import study_food as food
+from homestead.trades.food import study_produce as food_produce
+from homestead.trades.food import study_year as food_year
+from homestead.vocabulary import MONTHS, NUTRIENTS
 
 HEAT_FOR = "Heat counted for"
 SOURCE_WORDS = {
@@ -78,52 +72,63 @@ def _keeps_text(days, basis):
     return f"{months:.0f} months" if months >= 2 else f"{days:.0f} days"
 
 
-def pantry(plan, run=None, units="us"):
-    """What is on the shelves: energy, protein, days of need, how long it keeps, what spoils."""
-    table, need_kcal = food.pantry(plan, run), food_days.need_of(plan)[0]
+def pantry(hours, units="us"):
+    """What is in store: energy, protein, days of need, how long it keeps, what spoils."""
+    table, need_kcal = food.pantry(hours), needs_of(hours.plan).kcal
     spoils = table.spoils_most_kcal if len(table) else pd.Series(dtype=float)
-    mass = ["" if pd.isna(one) else one for one in table.get("mass_kg", [])]
     assumed = table.get("protein_is_assumed", [])
     keeps = zip(table.get("keeps_days", []), table.get("keeps_from", []), strict=True)
+    energy_kcal = table.energy_kcal.astype(float)
     return pd.DataFrame(
         {
             "Food": table.index,
-            head("Weight", "mass", units): [
-                "" if one == "" else measures.digits(measures.convert(one, "mass", units))
-                for one in mass
-            ],
-            "Energy (kcal)": rounded(np.round(table.energy_kcal.astype(float), -2), 0),
+            "Energy (kcal)": rounded(np.round(energy_kcal, -2), 0),
             "Protein (g)": [
                 f"{one:,.0f}{', assumed' if guess else ''}"
                 for one, guess in zip(table.protein_g, assumed, strict=True)
             ],
-            "Feeds all (days)": rounded(table.energy_kcal.astype(float) / need_kcal, 1),
+            "Fat (g)": rounded(table.fat_g.astype(float), 0),
+            "Feeds all (days)": rounded(energy_kcal / need_kcal, 1),
             "Keeps": [_keeps_text(*one) for one in keeps],
             "Spoils uneaten, at most (%)": [
-                int(round(float(one)))
-                for one in 100 * spoils / table.energy_kcal.astype(float).clip(lower=1e-9)
+                int(round(float(one))) for one in 100 * spoils / energy_kcal.clip(lower=1e-9)
             ],
         }
     ).set_index("Food")
 
 
-def stores_alone(plan):
-    """Days that pantry and freezer feed everybody with nothing fresh, by energy and by protein."""
-    table = food.stores_alone(plan)
-    limit = food_days.HORIZON_DAYS
+def stores_alone(hours):
+    """Days that pantry and freezer feed everybody with nothing fresh, and what ends them."""
+    table = food.stores_alone(hours)
+    limit = food.HORIZON_DAYS
     return pd.DataFrame(
         {
             "Store": table.index,
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
-            "Protein (g)": rounded(np.round(table.protein_g, -2), 0),
             "Energy over need (days)": rounded(table.days_at_need, 0),
-            "Until energy runs short (days)": [days_cell(one, limit) for one in table.energy_days],
-            "Until protein runs short (days)": [
-                days_cell(one, limit) for one in table.protein_days
-            ],
-            "Runs short first": table.runs_short_first,
+            "Until food fails (days)": [days_cell(one, limit) for one in table.days],
+            "What ends it": table.ends,
         }
     ).set_index("Store")
+
+
+def nutrients(year):
+    """What people need of each nutrient at the least, and what they eat, from the worst start."""
+    table = year.nutrients
+    milli = table.index == "vitamin C"
+    factor = np.where(milli, 1000.0, 1.0)
+    return pd.DataFrame(
+        {
+            "Nutrient": [
+                f"{name.capitalize()} ({'mg' if small else 'g'})"
+                for name, small in zip(table.index, milli, strict=True)
+            ],
+            "Least for all, a day": rounded(table.least_g_day * factor, 0),
+            "Eaten a day": rounded(table.eaten_g_day * factor, 0),
+            "Missing so far (days of it)": rounded(table.lacking_days, 0),
+            "Food fails at (days of it)": rounded(table.limit_days, 0),
+        }
+    ).set_index("Nutrient")
 
 
 def blackout(plan):
@@ -257,8 +262,8 @@ def preserving(plan, units="us", share_frac=None):
 
 
 def by_start(year):
-    """Days of energy and of protein by the month in which isolation begins."""
-    table, limit = year.by_start, year.run.horizon_days
+    """Days of food by the month in which isolation begins, and what ends it."""
+    table, limit = year.by_start, food.HORIZON_DAYS
 
     def cells(name):
         return [days_cell(one, limit) for one in table[name]]
@@ -266,11 +271,10 @@ def by_start(year):
     return pd.DataFrame(
         {
             "Isolation begins in": [MONTHS[month - 1] for month in table.index],
-            "Energy, half reach (days)": cells("energy_p50_days"),
-            "Energy, fewest (days)": cells("energy_least_days"),
-            "Protein, half reach (days)": cells("protein_p50_days"),
-            "Protein, fewest (days)": cells("protein_least_days"),
-            "Runs short first": table.runs_short_first.to_list(),
+            "Food lasts, half reach (days)": cells("p50_days"),
+            "Food lasts, fewest (days)": cells("least_days"),
+            "First bad week, soonest (days)": cells("bad_least_days"),
+            "What ends it": table.ends.to_list(),
         }
     ).set_index("Isolation begins in")
 
@@ -291,25 +295,26 @@ def eaten(year):
                 for name in used
             },
             "Missing (kcal/day)": rounded(daily.missing_kcal, 0),
-            "Protein of need (%)": rounded(100 * table.protein_g / table.need_protein_g, 0),
             "In store at its end (days)": rounded(left_kcal / year.need_kcal_day, 0),
         }
     ).set_index("Month of isolation")
 
 
 def in_words(year):
-    """What runs short first, what spoils, frozen food lost, water to cook: one sentence each."""
-    run, plan = year.run, year.plan
-    told = [first_short_words(year)]
-    spoils = [name for name, kcal in run.spoilt_kcal.max().items() if kcal > 0]
-    if spoils:
-        told.append(f"Past its time before it is eaten, from some starts: {', '.join(spoils)}.")
+    """How long food lasts, what spoils, frozen food lost, water to cook: one sentence each."""
+    plan = year.plan
+    told = [lasts_words(year)]
+    spoils = food.pantry(year.hours)
+    if len(spoils):
+        most = spoils.energy_kcal.astype(float) * food.SPOILT_FROM_FRAC
+        names = list(spoils.index[spoils.spoils_most_kcal.astype(float) > most])
+        if names:
+            told.append(f"Some of this will spoil before you can eat it: {', '.join(names)}.")
     if plan.freezer:
-        dark = float((run.frozen_lost_kcal > 0).mean())
         told.append(
-            f"Frozen food is lost to a blackout in {percent(dark)} of the starts."
-            if dark
-            else "Frozen food is eaten before any blackout is long enough to spoil it."
+            f"From that date a blackout spoils {percent(year.frozen_lost_frac)} of the frozen food."
+            if year.frozen_lost_frac
+            else "From that date the frozen food is eaten before any blackout can spoil it."
         )
     each_m3 = food.cooking_water_m3_person_day(plan)
     if each_m3 > 0:
@@ -323,21 +328,21 @@ def in_words(year):
     return listed(told)
 
 
-def first_short_words(year):
-    """Which of energy and protein runs short first, and after how many days at the fewest."""
-    run = year.run
-    limit = run.horizon_days
-    energy, protein = int(run.energy_days.min()), int(run.protein_days.min())
-    names, counts = np.unique(run.first_short, return_counts=True)
-    most = str(names[np.argmax(counts)])
-    if most == "neither":
-        return f"From most starts neither energy nor protein runs short within {limit} days."
-    first = {"both": "energy and protein run short together"}.get(most, f"{most} runs short first")
+ENDS_WORDS = {
+    "energy": "too little to eat",
+    "infant milk": "no more formula for the infant",
+    **{name: f"too little {name}" for name in NUTRIENTS},
+}
+
+
+def lasts_words(year):
+    """How many days food lasts at the fewest, from when, and what ends it."""
+    limit = food.HORIZON_DAYS
+    if year.days_n >= limit:
+        return f"Food lasts {count_text(limit, 'day')} or more from every date."
     return (
-        f"From most starts {first}: energy lasts at least {days_text(energy, limit)} days, protein "
-        f"at least {days_text(protein, limit)}."
-        if protein < limit or energy < limit
-        else f"Energy and protein last {count_text(limit, 'day')} or more."
+        f"Food lasts at least {days_text(year.days_n, limit)} days; the fewest are from "
+        f"{date_text(day_text(year.start))}, and what ends it is {ENDS_WORDS[year.ends]}."
     )
 
 
