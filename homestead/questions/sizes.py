@@ -3,7 +3,7 @@
 from functools import partial
 from typing import NamedTuple
 
-from homestead.simulate import constants, food
+from homestead.simulate import food
 
 
 class Size(NamedTuple):

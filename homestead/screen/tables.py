@@ -33,8 +33,8 @@ from homestead.screen.readable import (
     rounded,
 )
 from homestead.simulate import constants, food
-from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT, read_weather
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
+from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT
 from homestead.simulate.trace import years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS
 from homestead.weather import many_years

@@ -103,7 +103,7 @@ class PlainHomestead:
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
         self.inside_c = self.hours.start.inside_c  # as kept before anybody cut back
         self.cold_h = self.freezer_dark_h = 0.0
-        self.food = PlainFood(plan, self.need_kcal, self.hours.years_n)
+        self.food = PlainFood(self.plan, self.need_kcal, self.hours.years_n)
         self._begin_day()
         self._deliver()
 
@@ -566,8 +566,8 @@ class PlainHomestead:
     def days_until(self, first_day=0, horizon_n=365):
         """Whole days before each need (and pipes) fails for good, then before its first bad day.
 
-        Last what ended food. The horizon where it does not come. Like the compiled run it stops once every need has
-        failed.
+        Last what ended food. The horizon where it does not come. Like the compiled run it stops
+        once every need has failed.
         """
         failed, bad, food_ends = {}, {}, -1
         rules = self.plan.failure

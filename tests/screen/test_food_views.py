@@ -38,12 +38,13 @@ def _tables(year, units_name):
     plan = year.plan
     return {
         "people": food_tables.people(plan),
-        "pantry": food_tables.pantry(plan, year.run, units_name),
-        "stores_alone": food_tables.stores_alone(plan),
+        "pantry": food_tables.pantry(year.hours, units_name),
+        "stores_alone": food_tables.stores_alone(year.hours),
         "blackout": food_tables.blackout(plan),
         "crops": food_tables.crops(plan, units_name),
         "animals": food_tables.animals(plan, units_name),
         "preserving": food_tables.preserving(plan, units_name, "surplus"),
+        "nutrients": food_tables.nutrients(year),
         "by_start": food_tables.by_start(year),
         "eaten": food_tables.eaten(year),
         "worked": food_tables.worked(year, units_name).table,
@@ -104,21 +105,23 @@ def test_each_month_is_eaten_or_missing(demo):
 def test_days_by_start_are_the_outlooks(outlooks, years):
     # The weakest weather year's fewest days of energy are the outlook's own.
     for name, outlook in outlooks.items():
-        least = years[name].by_start.energy_least_days.min()
+        least = years[name].by_start.least_days.min()
         assert least == outlook.days_of("food").min()
 
 
-def test_protein_is_told_when_it_runs_short_first(demo):
+def test_what_ends_food_is_told(demo):
     raw = {
         name: part for name, part in demo.plan.raw.items()
         if name not in ("freezer", "crop", "animal", "change")
     }  # fmt: skip
-    raw["pantry"] = [{"name": "oil", "food": "olive oil", "mass": "600 lb"}]
-    year = food_tables.year_of(run(with_changes(raw, {}, {}, folder=demo.plan.folder), years_n=1))
-    words = food_tables.first_short_words(year)
-    assert "protein runs short first" in words
-    assert set(food_tables.by_start(year)["Runs short first"]) == {"protein"}
-    assert "protein runs short first" in figures.food_days_by_start(year).alt
+    raw["pantry"] = [{"name": "oil", "food": "olive oil", "mass": "3000 lb"}]
+    raw["failure"] = raw["failure"] | {"vitamin_c_days": 90, "salt_days": 90}
+    outlook = run(with_changes(raw, {}, {}, folder=demo.plan.folder), years_n=1)
+    year = food_tables.year_of(outlook)
+    assert "what ends it is too little protein" in food_tables.lasts_words(year)
+    assert set(food_tables.by_start(year)["What ends it"]) == {"protein"}
+    assert "too little protein ends it" in figures.food_days_by_start(year).alt
+    assert [one.severity for one in outlook.findings if one.about == "protein"] == ["warning"]
 
 
 # USDA, Complete Guide to Home Canning (2015), from memory: tomatoes in boiling water with added
@@ -135,16 +138,10 @@ def test_jars_name_the_food_whose_heat_is_counted(demo):
     assert heat["all"] == ""
 
 
-def test_what_holds_in_every_month_is_told_so(demo):
-    first = food_tables.by_start(demo)["Runs short first"]
-    assert set(first) == {"energy"}
-    assert "in every month energy runs short first" in figures.food_days_by_start(demo).alt
-
-
 def test_words_on_the_demo(demo):
-    words = repr(food_tables.in_words(demo))
-    assert f"energy lasts at least {demo.run.energy_days.min()} days" in words
-    assert f"protein at least {demo.run.protein_days.min()}" in words
+    assert set(food_tables.by_start(demo)["What ends it"]) == {"energy"}
+    assert "in every month too little to eat ends it" in figures.food_days_by_start(demo).alt
+    assert f"Food lasts at least {demo.days_n} days" in repr(food_tables.in_words(demo))
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -186,10 +183,8 @@ def test_stock_with_the_garden_is_never_below_that_without(demo):
 def test_drawn_days_are_in_the_table(demo):
     picture = figures.food_days_by_start(demo)
     lines = {one.get_label(): one for one in picture.figure.axes[0].get_lines()}
-    for name in ("energy", "protein"):
-        shown = picture.table[f"{name.capitalize()}, fewest (days)"]
-        drawn = [f"{day}" if day < 365 else "365+" for day in lines[f"{name}, fewest"].get_ydata()]
-        assert drawn == [str(one) for one in shown]
+    drawn = [str(day) for day in lines["fewest"].get_ydata()]
+    assert drawn == [str(one) for one in picture.table["Food lasts, fewest (days)"]]
 
 
 @pytest.mark.parametrize("plan", PLANS)
