@@ -293,8 +293,8 @@ def _breaker_problems(circuit, served):
     if not wiring.is_standard_rating(rating_a):
         yield (
             "warning",
-            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A, as "
-            "entered; fuses have some further ones.",
+            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A; "
+            "fuses have some further ones.",
             BREAKER,
         )
 

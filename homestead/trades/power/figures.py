@@ -337,8 +337,8 @@ def starting_current(outlook):
         f"{total} kVA together without a soft starter and {soft} with one, against a surge of "
         f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
         f"{'within' if start.is_within else 'outside'} the surge without a soft starter and "
-        f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with one, as "
-        "entered."
+        f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with one."
+        ""
     )
     return Picture(figure, f"{title}: {start.name}", alt, table)
 
