@@ -527,6 +527,7 @@ def _print_days(outlook, full, broken):
         wording.sparing_words(outlook),
         wording.breakdown_words(broken),
         " ".join([*wording.bad_words(outlook), wording.fewest_words(outlook)]),
+        *notes.doubt_words(outlook),
         *wording.chance_words(outlook),
         f"Weather: {notes.winters(outlook.hours)} The checks found {grave}.",
     ]

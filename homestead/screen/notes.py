@@ -10,6 +10,7 @@ from homestead.plan import demo_path, whose
 from homestead.screen import readable
 from homestead.screen.escaping import Marked, html_text, markdown, say
 from homestead.simulate.inputs import read_weather
+from homestead.weather import plausible
 
 
 class Prose:
@@ -122,7 +123,16 @@ def weather(outlook):
         f"Weather at {at}: {winters(hours)} A real winter can still be worse. "
         f"Rain: monthly amounts entered in the plan{varying}."
     )
+    text = " ".join([text, *doubt_words(outlook)])
     return Folded(text, "The weather file, and how the years were made", hours.source)
+
+
+def doubt_words(outlook):
+    """What about the plan's weather seldom is, in a list of one sentence; empty if nothing."""
+    site = outlook.plan.site
+    found = plausible.doubts(read_weather(outlook.plan), site.record_low_c, site.record_high_c)
+    said = "; ".join(doubt.text for doubt in found)
+    return [f"Check your weather file before you rely on these days: {said}."] if said else []
 
 
 def winters(hours):

@@ -13,6 +13,8 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
+from homestead.weather import plausible
+
 HOURS_PER_YEAR = 8760
 DAYS_PER_YEAR = 365
 DEGREES_PER_HOUR = 15.0  # one turn of the earth in 24 h
@@ -201,7 +203,11 @@ def checked_weather(parsed):
     years = sorted(set(table.index.year))
     table.index = _joined([stamps(int(year), parsed.site.utc_offset_h) for year in years])
     source = parsed.source + "".join(f"; {note}" for note in notes) + "."
-    return Weather(hourly=table, site=parsed.site, source=source)
+    weather = Weather(hourly=table, site=parsed.site, source=source)
+    wrong = [doubt.text for doubt in plausible.doubts(weather) if doubt.impossible]
+    if wrong:
+        raise WeatherError(f"{parsed.file_name}: {'; '.join(wrong)}")
+    return weather
 
 
 def _check_noon(parsed, table):
