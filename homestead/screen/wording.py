@@ -74,8 +74,6 @@ def said(outlook, band_days=None, broken=None):
         sparing_words(outlook),
         *([breakdown_words(broken)] if broken else []),
         *bad_words(outlook),
-        season_words(outlook),
-        fewest_words(outlook),
         *notes.doubt_words(outlook),
         *chance_words(outlook),
     ]
