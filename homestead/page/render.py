@@ -23,6 +23,7 @@ from homestead.questions.season import chores_of
 from homestead.screen import figures, findings, next_tables, season, tables, wording
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
+from homestead.screen.one_line import one_line
 from homestead.screen.readable import hour_text, table_html
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import limit_tables, source_tables
@@ -362,6 +363,7 @@ def _closer_power(outlook, units):
     return {
         "title": "A closer look at power: average days, the worst fortnight, yield, starts, "
         "circuits",
+        "diagram": one_line(plan) if plan.circuits else "",
         "pictures": pictures,
         "tables": [sheet for sheet in sheets if len(sheet[0])],
     }

@@ -1,0 +1,54 @@
+import xml.etree.ElementTree as ET
+
+from homestead.plan import open_plan
+from homestead.screen.one_line import one_line
+
+
+def texts(plan):
+    root = ET.fromstring(str(one_line(plan)))
+    return ["".join(node.itertext()) for node in root.iter("text")]
+
+
+def test_every_array_and_circuit_of_the_plan_stands_in_the_diagram():
+    plan = open_plan()
+    shown = texts(plan)
+    assert plan.arrays and plan.circuits
+    for array in plan.arrays:
+        assert array.name in shown
+    for circuit in plan.circuits:
+        assert any(f"AWG {circuit.size} " in line for line in shown), circuit.name
+        assert any(line.startswith(f"{circuit.breaker_a:.0f} A") for line in shown), circuit.name
+    assert sum(line.startswith("AWG") for line in shown) == len(plan.circuits)
+
+
+def test_what_is_not_entered_is_said_and_text_is_never_acted_on():
+    plan = open_plan()
+    first = plan.circuits[0].model_copy(update={"breaker_a": None, "disconnect": None})
+    last = plan.circuits[-1].model_copy(update={"name": "<b>&"})
+    shown = texts(plan.model_copy(update={"circuits": (first, last)}))
+    assert "breaker not entered, disconnect not entered" in shown
+    assert "no circuit entered" in shown and "<b>&" in shown
+
+
+def test_a_second_circuit_of_one_source_is_drawn_too():
+    plan = open_plan()
+    battery = next(circuit for circuit in plan.circuits if circuit.feeds == "battery")
+    twin = battery.model_copy(update={"name": "second cable"})
+    before, after = (
+        sum(line == "Battery" for line in texts(one))
+        for one in (plan, plan.model_copy(update={"circuits": (*plan.circuits, twin)}))
+    )
+    assert (before, after) == (1, 2)
+
+
+def test_dc_sources_do_not_reach_the_panel():
+    plan = open_plan()
+    assert {array.coupling for array in plan.arrays} == {"ac", "dc"}
+    shown = texts(plan)
+    order = [
+        shown.index(next(array.name for array in plan.arrays if array.coupling == "dc")),
+        shown.index("Battery"),
+        shown.index("Main inverter"),
+        shown.index(next(array.name for array in plan.arrays if array.coupling == "ac")),
+    ]
+    assert order == sorted(order) and "DC" in shown
