@@ -43,3 +43,18 @@ def us_spelling(word):
     for other, ours in _SPELLINGS if isinstance(word, str) else ():
         word = word.replace(other, ours)
     return word
+
+
+# How solar modules are mounted: rows of data/reference/modules.csv.
+MOUNTINGS = (
+    "glass/cell/polymer, open rack",
+    "glass/cell/polymer, insulated back",
+    "glass/cell/glass, open rack",
+    "glass/cell/glass, close roof",
+)
+CHEMISTRIES = (
+    "lithium iron phosphate",
+    "lithium nickel manganese cobalt",
+    "lithium titanate",
+    "lead-acid",
+)

@@ -13,7 +13,16 @@ from homestead import units
 from homestead.formulas.power import battery as cells
 from homestead.simulate import constants, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.records import GENERATOR, NO_STORE, PV_AC, PV_DC, Flows
+from homestead.simulate.records import (
+    COMFORT_REFUSED,
+    ESSENTIAL_REFUSED,
+    GENERATOR,
+    NO_STORE,
+    PV_AC,
+    PV_DC,
+    USEFUL_REFUSED,
+    Flows,
+)
 from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import settled_start, years_with_deliveries
 from homestead.vocabulary import MONTHS
@@ -122,6 +131,7 @@ def wanted_of(hours):
     """
     rows = hours.rows.copy()
     rows[:, [PV_DC, PV_AC, GENERATOR]] = (UNLIMITED_W, 0.0, 0.0)
+    rows[:, [ESSENTIAL_REFUSED, USEFUL_REFUSED, COMFORT_REFUSED]] = 0.0
     fixed = hours.fixed._replace(
         former_w=UNLIMITED_W,
         inverter_efficiency_frac=1.0,

@@ -25,20 +25,9 @@ from homestead.plan.fields import (
     Voltage,
     spec,
 )
+from homestead.vocabulary import CHEMISTRIES, MOUNTINGS
 
 ALL_YEAR = tuple(range(1, 13))
-CHEMISTRIES = (
-    "lithium iron phosphate",
-    "lithium nickel manganese cobalt",
-    "lithium titanate",
-    "lead-acid",
-)
-MOUNTINGS = (
-    "glass/cell/polymer, open rack",
-    "glass/cell/polymer, insulated back",
-    "glass/cell/glass, open rack",
-    "glass/cell/glass, close roof",
-)
 CODE_LETTERS = tuple("ABCDEFGHJKLMNPRSTUV")
 DAYS_A_YEAR = 365.0
 DAYS_A_WEEK = 7.0
@@ -579,8 +568,21 @@ class Generator(Part):
     stop_above_frac: Fraction = spec(
         "Stops above", default=0.7, low=0, high=1, help="State of usable charge."
     )
-    daily_limit_s: Duration = spec(
-        "Longest run in a day", default=8 * 3600.0, low=0, high=86400, help="Noise, neighbors."
+    daily_limit_s: Duration | None = spec(
+        "Longest run in a day",
+        default=None,
+        low=0,
+        high=86400,
+        help="Noise, neighbors. Empty: 8 h with a battery, no limit without one. Without a battery "
+        "it runs in the hours of the day that ask for most.",
+    )
+    least_load_frac: Fraction = spec(
+        "Least load",
+        default=0.3,
+        low=0,
+        high=0.9,
+        help="Share of its power below which it should not run; without a battery, sun beside it "
+        "is held back for that. Common practice, no source.",
     )
     supply_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
     service_s: Duration = spec(

@@ -79,7 +79,8 @@ def _power_chain_is_whole(plan):
     if "battery" in plan.raw and "grid_former" not in plan.raw:
         yield Fault(("grid_former",), "is missing: a battery feeds the house through one")
     for number, array in _members(plan.arrays):
-        if "grid_former" not in plan.raw:
+        by_engine = array.coupling == "ac" and "generator" in plan.raw
+        if "grid_former" not in plan.raw and not by_engine:
             yield Fault(("array", number), "needs a [grid_former] to reach the house")
         if array.coupling == "dc" and "battery" not in plan.raw:
             yield Fault(("array", number, "coupling"), "dc needs a [battery] to charge")

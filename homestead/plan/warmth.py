@@ -7,7 +7,9 @@ from homestead.plan.fields import (
     Choice,
     Duration,
     Energy,
+    Flag,
     Fraction,
+    Hours,
     Length,
     Money,
     Months,
@@ -131,6 +133,20 @@ class Heater(Part):
     )
     electric_w: Power = spec(
         "Blower and controls", default=0.0, low=0, high=5000, help="Draw while it runs."
+    )
+    tended: Hours | None = spec(
+        "Hours tended",
+        default=None,
+        help='When somebody feeds it, such as "6-22". Empty: 6-22 for a wood stove, always for '
+        "the rest.",
+    )
+    untended_frac: Fraction = spec(
+        "Output untended",
+        default=0.3,
+        low=0,
+        high=1,
+        help="Share of its output outside those hours, on what was laid in before. Typical of a "
+        "wood stove turned low: a third of its highest burn. Common practice, no source.",
     )
     mild_output_w: Power | None = spec(
         "Heat pump output at 8.3 °C",
@@ -301,13 +317,18 @@ class Cooling(Part):
     seer: Number = spec("SEER", default=15.0, low=5, high=40, help="On its label, Btu per Wh.")
     cool_to_c: Temperature = spec("Cools to", default=25.5, low=15, high=35, help="Thermostat.")
     months: Months = spec("Months", default=(5, 6, 7, 8, 9), help="Such as May-Sep.")
-    sensible_frac: Fraction = spec(
+    sensible_frac: Fraction | None = spec(
         "Sensible share",
-        default=0.75,
+        default=None,
         low=0.4,
         high=1,
-        help="Of the heat removed, the part that cools the air; the rest dries it. Project choice: "
-        "0.75, drier places nearer to 1.",
+        help="Of the heat removed, the part that cools the air; the rest dries it. Empty: by the "
+        "moisture of each hour, never below the 0.65 of a coil in damp air.",
+    )
+    windows: Flag = spec(
+        "Windows opened too",
+        default=False,
+        help="Yes: in the months of cooling the windows are opened first when that helps.",
     )
     starting_factor: Number = spec(
         "Starting over running current",

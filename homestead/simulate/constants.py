@@ -25,6 +25,8 @@ from homestead.simulate.records import (
     HEATERS_N,
     NO_STORE,
     STORES_N,
+    TANK_STEPS_N,
+    TANKS_N,
     Fixed,
     State,
 )
@@ -49,8 +51,8 @@ def fixed_of(plan, elevation_m=0.0):
     Fixed
     """
     return Fixed(
-        **_power(plan), **_generator(plan), **_water(plan, elevation_m), **_warmth(plan),
-        **_heaters(plan), **_food(plan), **_failure(plan),
+        **_power(plan), **_generator(plan), **_tanks(plan), **_water(plan, elevation_m),
+        **_warmth(plan), **_heaters(plan), **_food(plan), **_failure(plan),
     )  # fmt: skip
 
 
@@ -140,7 +142,11 @@ def _generator(plan):
         "fuel_per_w": slope_w,
         "start_below_frac": engine.start_below_frac if engine else 0.0,
         "stop_above_frac": engine.stop_above_frac if engine else 0.0,
-        "daily_limit_h": engine.daily_limit_s / HOUR_S if engine else 0.0,
+        "daily_limit_h": daily_limit_h(plan),
+        "least_load_frac": engine.least_load_frac if engine else 0.0,
+        "heat_needs_power": int(
+            any(one.electric_w > 0.0 or one.store == "electricity" for one in plan.heaters)
+        ),
     }
 
 
@@ -155,6 +161,53 @@ def _keeps_days(plan):
         for fuel in plan.fuels
     ]
     return (*left, *(math.inf,) * (STORES_N - len(left)))
+
+
+def daily_limit_h(plan):
+    """Hours that the generator may run in a day. [h]."""
+    if plan.generator is None:
+        return 0.0
+    if plan.generator.daily_limit_s is not None:
+        return plan.generator.daily_limit_s / HOUR_S
+    return USUAL_LIMIT_H if plan.battery else 24.0
+
+
+USUAL_LIMIT_H = 8.0  # of a generator that charges a battery; project choice
+
+
+def _tanks(plan):
+    """Boil-off of the first propane tanks; one of unknown size is the smallest that holds it."""
+    propane = [(number, fuel) for number, fuel in enumerate(plan.fuels) if fuel.fuel == "propane"][
+        :TANKS_N
+    ]
+    per_m3_wh = float(fuels.fuel_energy_wh("propane", 1.0))
+    buried_frac = float(fuels.propane_vaporisation_share(BURIED_C))
+    found = {"tank_w": [], "tank_heel_wh": [], "tank_fill_per_wh": [], "tank_buried_frac": []}
+    for _number, fuel in propane:
+        tank_m3 = fuel.tank_m3 or max(fuel.amount / FULLEST_FRAC, SMALLEST_TANK_M3)
+        size_m = (fuel.tank_diameter_m, fuel.tank_length_m)
+        if None in size_m:
+            size_m = fuels.propane_tank_size_m(min(max(tank_m3, SMALLEST_TANK_M3), LARGEST_TANK_M3))
+        fills = np.arange(TANK_STEPS_N) / 10.0
+        by_fill_w = fuels.propane_vaporisation_w(*size_m, fills, STANDARD_TANK_C)
+        found["tank_w"].append(tuple(by_fill_w.tolist()))
+        found["tank_heel_wh"].append(fuel.amount * fuel.reserve_frac * per_m3_wh)
+        found["tank_fill_per_wh"].append(1.0 / (per_m3_wh * tank_m3))
+        found["tank_buried_frac"].append(buried_frac * (fuel.tank_place == "underground"))
+    none = {"tank_w": (0.0,) * TANK_STEPS_N}
+    filled = {
+        name: tuple(values) + (none.get(name, 0.0),) * (TANKS_N - len(values))
+        for name, values in found.items()
+    }
+    stores = [number for number, _fuel in propane] + [0] * (TANKS_N - len(propane))
+    return {"tanks_n": len(propane), "tank_store": tuple(stores), **filled}
+
+
+FULLEST_FRAC = 0.8  # of a propane tank's water capacity; NFPA 58, from memory
+SMALLEST_TANK_M3, LARGEST_TANK_M3 = 0.05, 20.0  # of the formula's sizes
+STANDARD_TANK_C = float(units.convert_unit(0.0, "degF", "degC"))
+# Soil around a buried tank stays above the warmest row of the boil-off table; project choice.
+BURIED_C = float(units.convert_unit(20.0, "degF", "degC"))
 
 
 def _store(plan, user):
@@ -216,6 +269,8 @@ def _water(plan, elevation_m):
     }
 
 
+# Sensible share of a home's cooling coil in damp air, at its lowest; common practice, no source.
+DRIEST_COIL_FRAC = 0.65
 BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice, no source
 
 
@@ -234,7 +289,7 @@ def heat_loss_w_k(plan):
         )
         for part in plan.envelope
     )
-    return float(shell_w_k + heat.infiltration_w_k(_air_m3(plan), plan.house.air_changes_h))
+    return float(shell_w_k + heat.infiltration_w_k(air_m3(plan), plan.house.air_changes_h))
 
 
 def heat_capacity_wh_k(plan):
@@ -243,7 +298,8 @@ def heat_capacity_wh_k(plan):
     return per_m2 * plan.house.floor_m2
 
 
-def _air_m3(plan):
+def air_m3(plan):
+    """Air in the heated rooms. [m³]."""
     return plan.house.floor_m2 * plan.house.ceiling_m
 
 
@@ -253,7 +309,7 @@ def _warmth(plan):
     step = loss_w_k / heat_capacity_wh_k(plan)  # of one hour
     decay_frac = math.exp(-step)
     # SEER and rated power count the heat of drying the air too; the rooms feel the sensible part.
-    cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
+    fixed_frac = cool.sensible_frac if cool else 1.0
     window_c = house.keep_c + OPEN_WINDOW_ABOVE_K
     if cool:
         window_c = (house.keep_c + min(window_c, cool.cool_to_c)) / 2
@@ -266,12 +322,14 @@ def _warmth(plan):
         "mean_frac": (1.0 - decay_frac) / step,
         "keep_c": house.keep_c,
         "window_c": window_c,
-        "window_w_k": float(heat.infiltration_w_k(_air_m3(plan), house.open_window_air_changes_h)),
+        "window_w_k": float(heat.infiltration_w_k(air_m3(plan), house.open_window_air_changes_h)),
         "appliance_heat_frac": house.appliance_heat_frac,
-        "cool_w": cool.capacity_w * cool.sensible_frac if cool else 0.0,
-        "cool_cop": cop,
-        "electric_per_cool": 1.0 / cop,
+        "windows_shut": int(bool(cool) and not cool.windows),
+        "cool_w": cool.capacity_w if cool else 0.0,
+        "electric_per_cool": 1.0 / float(cooling.cooling_cop(cool.seer)) if cool else 1.0,
         "cool_to_c": cool.cool_to_c if cool else 99.0,
+        "latent_per_sensible": 1.0 / fixed_frac - 1.0 if fixed_frac else -1.0,
+        "most_latent_per_sensible": 1.0 / DRIEST_COIL_FRAC - 1.0,
         "pipes_outside_frac": house.pipes_outside_frac,
     }
 
@@ -292,6 +350,9 @@ def _heaters(plan):
     return {
         "heaters_n": len(heaters),
         "heater_w": _slots([one.output_w for one in heaters], 0.0),
+        "heater_untended_w": _slots([one.output_w * one.untended_frac for one in heaters], 0.0),
+        "heater_tended_from": _slots([tended(plan, one)[0] for one in heaters], 0),
+        "heater_tended_h": _slots([tended(plan, one)[1] for one in heaters], 24),
         "heater_efficiency_frac": _slots([one.efficiency_frac for one in heaters], 1.0),
         "heater_fuel_per_heat": _slots(
             [0.0 if one.store == "electricity" else 1.0 / one.efficiency_frac for one in heaters],
@@ -311,6 +372,19 @@ def _heaters(plan):
         "cooking_store": _store(plan, cook),
         "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
     }
+
+
+def tended(plan, heater):
+    """First hour of the day in which somebody looks after a heater, and for how many hours."""
+    between = heater.tended
+    if between is None:
+        burns = next((one.fuel for one in plan.fuels if one.name == heater.store), None)
+        between = USUAL_TENDED if burns == "cordwood" else (0, 24)
+    first, last = between
+    return first, (last - first) % 24 or 24
+
+
+USUAL_TENDED = (6, 22)  # a wood stove, by people who sleep at night; common practice, no source
 
 
 def _heat_pumps(heaters):

@@ -13,7 +13,7 @@ import numpy as np
 
 from homestead import reference, weather
 from homestead.formulas.power import generator, solar
-from homestead.formulas.warmth import hot_water
+from homestead.formulas.warmth import cooling, fuels, hot_water
 from homestead.formulas.water import daily_radiation, evapotranspiration, water_use
 from homestead.formulas.water import rain as roofs
 from homestead.plan import Plan, PlanError
@@ -22,6 +22,7 @@ from homestead.simulate import constants, food
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
+from homestead.simulate.together import engine_hours, refused
 from homestead.units import quoted
 
 HOURS_N = 24 * DAYS_N
@@ -197,6 +198,14 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     least_m3_day = _water(plan, measured, columns)
     columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
     fixed = constants.fixed_of(plan, measured.site.elevation_m)
+    columns["generator_w"] *= np.tile(engine_hours(plan, columns), len(rows) // 24)
+    columns["boil_frac"][:] = fuels.propane_vaporisation_share(
+        np.clip(columns["air_c"], -60.0, 60.0)
+    )
+    refused_w = refused(plan, columns, fixed, appliance_w)
+    for number, name in enumerate(("essential", "useful", "comfort")):
+        # Rounding must not refuse more than is asked for.
+        columns[f"{name}_refused_w"][:] = np.minimum(refused_w[:, number], columns[f"{name}_w"])
     garden = food.garden_of(plan, len(years))
     beasts = np.tile(food.beasts_of(plan), (len(years), 1, 1))
     return Hours(
@@ -238,6 +247,7 @@ def _by_weather(plan, year):
         "pv_ac_w": np.zeros(len(air_c)),
         "sun_gain_w": np.zeros(len(air_c)),
         "generator_w": np.zeros(len(air_c)),
+        "latent_w": latent_w(plan, year) if plan.cooling else np.zeros(len(air_c)),
     }
     for array in plan.arrays:
         found[f"pv_{array.coupling}_w"] += _array_w(year, array)
@@ -250,6 +260,24 @@ def _by_weather(plan, year):
             plan.generator.rated_w, max(year.site.elevation_m, 0.0), air_c
         )
     return found
+
+
+def latent_w(plan, year):
+    """Heat in the moisture of leaks and people above the room's, by hour of a weather year. [W].
+
+    Where the weather holds no humidity it is more than any coil takes, so that the coil decides.
+    """
+    if "humidity_frac" not in year.hourly:
+        return np.full(len(year.hourly), 1e9)
+    pressure_pa = evapotranspiration.air_pressure_pa(max(year.site.elevation_m, 0.0))
+    outdoors = cooling.humidity_ratio(
+        year.hourly["air_c"].to_numpy(), year.hourly["humidity_frac"].to_numpy(), pressure_pa
+    )
+    room_frac = reference.value("moist_air", "room in summer", "humidity", "")
+    room = cooling.humidity_ratio(plan.cooling.cool_to_c, room_frac, pressure_pa)
+    flow_m3s = constants.air_m3(plan) * plan.house.air_changes_h / 3600.0
+    leaks_w = np.maximum(cooling.air_latent_w(flow_m3s, outdoors - room), 0.0)
+    return leaks_w + len(plan.people) * reference.value("moist_air", "person", "latent_heat", "W")
 
 
 def _by_calendar(plan):

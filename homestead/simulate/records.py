@@ -31,6 +31,11 @@ COLUMNS = (
     "preheat_w",  # of it, what sun or a coil in a stove gives
     "generator_w",  # derated for elevation and air
     "cooling_allowed",  # 1 in the months of cooling
+    "latent_w",  # heat in the moisture of leaks and people, where it is above the room's
+    "boil_frac",  # of what a propane tank boils off in air at 0 degF
+    "essential_refused_w",  # what of each priority finds no room beside the rest, see `coincidence`
+    "useful_refused_w",
+    "comfort_refused_w",
 )
 (
     PV_DC,
@@ -49,6 +54,11 @@ COLUMNS = (
     PREHEAT,
     GENERATOR,
     COOLING,
+    LATENT,
+    BOIL,
+    ESSENTIAL_REFUSED,
+    USEFUL_REFUSED,
+    COMFORT_REFUSED,
 ) = range(len(COLUMNS))
 
 
@@ -61,6 +71,9 @@ HAND_NONE, HAND_WELL, HAND_CISTERN = 0, 1, 2
 COLDEST_C = -60  # start of the table of battery capacity by temperature, one entry per deg C
 STORES_N = 12  # most fuel stores of a plan, for the same reason as the next
 HEATERS_N = 6  # most that a plan may list; fixed so that the kernel is compiled once
+TANKS_N = 2  # propane tanks whose boil-off is looked at, the first ones
+TANK_STEPS_N = 9  # fills for which boil-off is tabled: 0, 0.1 to 0.8
+CHILLED_C = 0.01  # this far below the thermostat a room is cold enough to start an engine for
 TINY = 1e-9
 DARK_ABOVE_FRAC = 0.1  # of the essential load; less is a lamp that is out, not a dark hour
 OLDER_HOURS = 2.0**23  # 24 hours as bits of a float, which holds 53 of them
@@ -114,6 +127,14 @@ class Fixed(NamedTuple):
     start_below_frac: float
     stop_above_frac: float
     daily_limit_h: float
+    least_load_frac: float  # of a generator without a battery, held up against sun on its side
+    heat_needs_power: int  # some heater has a blower or runs on electricity
+    tanks_n: int
+    tank_store: tuple  # of TANKS_N: which fuel store is a propane tank
+    tank_w: tuple  # of TANKS_N, each of TANK_STEPS_N: boil-off in air at 0 degF by fill
+    tank_heel_wh: tuple  # in it, but not to be used
+    tank_fill_per_wh: tuple
+    tank_buried_frac: tuple  # boil-off of a buried tank over that at 0 degF; 0 above ground
     well_yield_m3: float  # in an hour
     casing_m3: float
     pump_m3: float  # in an hour
@@ -139,12 +160,17 @@ class Fixed(NamedTuple):
     window_c: float  # windows are opened above this
     window_w_k: float
     appliance_heat_frac: float
-    cool_w: float
-    cool_cop: float
+    windows_shut: int  # in the months of cooling
+    cool_w: float  # heat and moisture together
     electric_per_cool: float  # 1 / COP
     cool_to_c: float
+    latent_per_sensible: float  # below 0: by the moisture of the hour
+    most_latent_per_sensible: float  # that a coil reaches
     heaters_n: int
     heater_w: tuple  # of HEATERS_N, in the order of use
+    heater_untended_w: tuple  # outside the hours in which somebody looks after it
+    heater_tended_from: tuple  # hour of the day
+    heater_tended_h: tuple
     heater_efficiency_frac: tuple
     heater_fuel_per_heat: tuple  # 1 / efficiency; 0 for a heater on electricity
     heater_electric_per_heat: tuple  # blower and controls, or all of it but a heat pump's
@@ -244,6 +270,7 @@ class Flows(NamedTuple):
     least_short_m3: float
     rest_short_m3: float
     dark_frac: float  # share of the hour's priority 1 that was not served
+    boil_frac: float  # drawn from a propane tank over what it boils off when more than 0.6 full
 
 
 FLOWS_N = len(Flows._fields)
@@ -314,3 +341,4 @@ class Today(NamedTuple):
     garden_got_m3: float
     garden_needed_m3: float
     generator_h: float
+    boil_frac: float  # the most of any hour

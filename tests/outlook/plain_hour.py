@@ -55,6 +55,12 @@ class PlainHomestead:
             allowed = bool(battery.discharge_allowed(float(c), chemistry))
             self.capacity_share[c] = min(share, 1.0) if allowed else 0.0
         self.former_w = former.continuous_w * former.units_n if former else 0.0
+        engine = self.plan.generator
+        self.engine_daily_h = 0.0
+        if engine:
+            usual_h = 8.0 if bank else 24.0
+            entered_s = engine.daily_limit_s
+            self.engine_daily_h = usual_h if entered_s is None else entered_s / 3600.0
 
     def _describe_water(self):
         plan = self.plan
@@ -90,7 +96,7 @@ class PlainHomestead:
             self.window_c = (house.keep_c + min(self.window_c, cool.cool_to_c)) / 2.0
         air_m3 = house.floor_m2 * house.ceiling_m
         self.window_w_k = float(heat.infiltration_w_k(air_m3, house.open_window_air_changes_h))
-        self.cop = float(cooling.cooling_cop(cool.seer)) * cool.sensible_frac if cool else 1.0
+        self.cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
         self.need_kcal = needs_of(plan).kcal
 
     def _fill_stores(self):
@@ -143,12 +149,17 @@ class PlainHomestead:
         usable_wh = max(self.battery_wh - floor_wh, 0.0)
         charge = usable_wh / (self.full_wh * self.depth) if self.full_wh else 0.0
 
+        # Of a propane tank only what boils off in this hour can be burnt; the rest waits.
+        waiting_wh = self._hold_liquid_back(now)
+        at_hand_wh = dict(self.fuel_wh)
+
         # Who can give power.
         engine_frac, set_aside_wh = self._start_generator(charge, now)
         engine_limit_w = engine_frac * now["generator_w"]
         discharge_limit_w = plan.battery.discharge_w if plan.battery else 0.0
         bus_limit_w = now["pv_dc_w"] + min(discharge_limit_w, usable_wh * self.one_way)
         idle_w, former_limit_w, former_runs = 0.0, 0.0, False
+        momentary_w = 0.0  # what could run at one moment
         if self.full_wh > 0.0 and plan.grid_former and plan.grid_former.reconnect_frac > 0.0:
             if charge <= NEARLY_NOTHING:
                 self.cut_off = True
@@ -165,11 +176,23 @@ class PlainHomestead:
             if former_runs and not self.cut_off:
                 to_house = plan.grid_former.efficiency_frac
                 former_limit_w = min(self.former_w, max(bus_limit_w - idle_w, 0.0) * to_house)
+                at_once_w = (now["pv_dc_w"] + discharge_limit_w) * to_house
+                momentary_w += min(self.former_w, at_once_w)
         sun_on_house_w = now["pv_ac_w"] if former_runs or engine_frac > 0.0 else 0.0
         offered_w = sun_on_house_w + engine_limit_w + former_limit_w
         if self.cut_off and engine_frac == 0.0:
             offered_w = 0.0
-        self.left_w = offered_w
+        self.left_w = self.offered_w = offered_w
+        momentary_w += sun_on_house_w
+        if engine_frac > 0.0:
+            momentary_w += now["generator_w"]
+        self.momentary_w = momentary_w
+        # An engine beside main inverters takes on what those could not.
+        more_room_w = engine_limit_w if plan.battery else 0.0
+        fits = {
+            name: now[f"{name}_w"] - max(now[f"{name}_refused_w"] - more_room_w, 0.0)
+            for name in ("essential", "useful", "comfort")
+        }
         engine_runs = engine_frac > 0.0
         threshold = (shed.useful_below_frac, shed.comfort_below_frac)
         if plan.battery is None:
@@ -177,7 +200,7 @@ class PlainHomestead:
         useful_on, comfort_on = (engine_runs or charge >= one for one in threshold)
 
         # Priority 1: appliances, warmth, the least water.
-        essential_w = self._take(now["essential_w"])
+        essential_w = self._take(fits["essential"])
         expected_w = essential_w
         expected_w += now["useful_w"] if useful_on else 0.0
         expected_w += now["comfort_w"] if comfort_on else 0.0
@@ -185,7 +208,8 @@ class PlainHomestead:
         stays = plan.house.appliance_heat_frac
         per_degree_w = self.loss_w_k / (1.0 - self.kept_share)  # that one hour's end is warmer by
         alone_c = self._end_c(air_c, given_w + stays * expected_w)
-        warmth = self._light_heaters(max((plan.house.keep_c - alone_c) * per_degree_w, 0.0), air_c)
+        asked_heat_w = max((plan.house.keep_c - alone_c) * per_degree_w, 0.0)
+        warmth = self._light_heaters(asked_heat_w, air_c, now["hour_of_day"])
         caught_m3 = min(now["rain_m3"], self.cistern_full_m3 - self.cistern_m3)
         self.cistern_m3 += caught_m3
         casing_before_m3 = self.casing_m3
@@ -194,7 +218,8 @@ class PlainHomestead:
             level_down_m = self.deepest_more_m * (1.0 - self.casing_m3 / self.casing_full_m3)
         self.lift_wh_m3 = self.wh_per_m3_m * (self.rest_head_m + level_down_m)
         self.casing_m3 += self.inflow_m3
-        self.pump_left_m3 = self.pump_hour_m3
+        motor_finds_room = self._finds_room(self.pump_hour_m3 * self.lift_wh_m3)
+        self.pump_left_m3 = self.pump_hour_m3 if motor_finds_room or offered_w == 0.0 else 0.0
         self.lifted_m3 = self.pump_wh = self.pump_missing_wh = self.carried_this_hour_m3 = 0.0
         least_short_m3 = self._serve(now["water_least_m3"], True)
         if least_short_m3 > 0.0:
@@ -209,7 +234,7 @@ class PlainHomestead:
         self.short_wh += missing_w
 
         # Priority 2: appliances, the rest of the water, hot water, cooking, filling up.
-        useful_w = self._take(now["useful_w"]) if useful_on else 0.0
+        useful_w = self._take(fits["useful"]) if useful_on else 0.0
         rest_short_m3 = self._serve(now["water_rest_m3"], useful_on)
         if rest_short_m3 > 0.0:
             rest_short_m3 -= self._carry(rest_short_m3)
@@ -222,21 +247,29 @@ class PlainHomestead:
             self._fill_up()
 
         # Priority 3: appliances, cooling, garden.
-        comfort_w = self._take(now["comfort_w"]) if comfort_on else 0.0
+        comfort_w = self._take(fits["comfort"]) if comfort_on else 0.0
         gain_w = given_w + stays * (essential_w + useful_w + comfort_w)
         warm_c = self._end_c(air_c, gain_w + warmth["heat_w"])
         vented_w = 0.0
-        if warm_c > self.window_c and warm_c > air_c:
+        cools_now = plan.cooling is not None and now["cooling_allowed"] > 0.0
+        windows = not cools_now or plan.cooling.windows
+        if windows and warm_c > self.window_c and warm_c > air_c:
             mean_excess_k = max((before_c + warm_c) / 2.0 - air_c, 0.0)
             vented_w = min((warm_c - self.window_c) * per_degree_w, self.window_w_k * mean_excess_k)
             warm_c = self._end_c(air_c, gain_w + warmth["heat_w"] - vented_w)
-        cooling_w = cooling_short_w = 0.0
-        if plan.cooling and now["cooling_allowed"] > 0.0 and warm_c > plan.cooling.cool_to_c:
+        cooling_w = cooling_short_w = cooled_w = 0.0
+        if cools_now and warm_c > plan.cooling.cool_to_c:
             excess_w = (warm_c - plan.cooling.cool_to_c) * per_degree_w
-            asked_w = min(excess_w, plan.cooling.capacity_w * plan.cooling.sensible_frac) / self.cop
-            cooling_w = self._take(asked_w) if comfort_on else 0.0
+            damp_w = self._moisture_w(excess_w, now["latent_w"])
+            # A unit too small for both takes less of each, in proportion.
+            rated_w = plan.cooling.capacity_w
+            removes_w = min(excess_w + damp_w, rated_w)
+            asked_w = removes_w / self.cop
+            if comfort_on and self._finds_room(rated_w / self.cop):
+                cooling_w = self._take(asked_w)
             cooling_short_w = asked_w - cooling_w
-        net_w = gain_w + warmth["heat_w"] - vented_w - cooling_w * self.cop
+            cooled_w = cooling_w * self.cop * excess_w / (excess_w + damp_w)
+        net_w = gain_w + warmth["heat_w"] - vented_w - cooled_w
         self.inside_c = self._end_c(air_c, net_w, before_c)
         # What the house did not keep of its heat went out through the shell.
         lost_w = net_w - self.mass_wh_k * (self.inside_c - before_c)
@@ -246,6 +279,9 @@ class PlainHomestead:
         # Where the power came from, and what is left of it for the battery.
         used_w = offered_w - self.left_w
         from_sun_w = min(used_w, sun_on_house_w)
+        if engine_runs and plan.battery is None:
+            least_w = plan.generator.least_load_frac * engine_limit_w
+            from_sun_w = min(from_sun_w, max(used_w - least_w, 0.0))
         from_engine_w = min(used_w - from_sun_w, engine_limit_w)
         from_former_w = used_w - from_sun_w - from_engine_w
         to_house = plan.grid_former.efficiency_frac if plan.grid_former else 1.0
@@ -267,6 +303,7 @@ class PlainHomestead:
         charge_w = reaching_cells_w * self.one_way
         self.battery_wh += charge_w
         engine_w = from_engine_w + engine_by_charger_w
+        boiling = self._let_liquid_back(waiting_wh, at_hand_wh, now)
         engine_fuel_w = self._settle_generator(engine_frac, engine_w, set_aside_wh)
         sun_w = now["pv_dc_w"] + now["pv_ac_w"]
         unused_w = sun_w - sun_to_bus_w - sun_in_w - from_sun_w - sun_by_charger_w
@@ -304,7 +341,7 @@ class PlainHomestead:
             "heat_w": warmth["heat_w"],
             "gain_w": gain_w,
             "vented_w": vented_w,
-            "cooled_w": cooling_w * self.cop,
+            "cooled_w": cooled_w,
             "lost_w": lost_w,
             "hot_water_w": hot["heat_w"],
             "fuel_w": burnt_w,
@@ -316,6 +353,7 @@ class PlainHomestead:
             "least_short_m3": least_short_m3,
             "rest_short_m3": rest_short_m3,
             "dark_frac": dark,
+            "boil_frac": boiling,
         }  # fmt: skip
 
     def _share_at(self, cell_c):
@@ -347,19 +385,80 @@ class PlainHomestead:
             if store.keeps_s is not None and store.age_s + (days_gone + 1) * 86400 > store.keeps_s:
                 self.fuel_wh[store.name] = 0.0
 
+    def _finds_room(self, full_w):
+        """Whether a motor or element may start beside what runs already."""
+        return full_w <= self.momentary_w - (self.offered_w - self.left_w) + NEARLY_NOTHING
+
+    def _moisture_w(self, sensible_w, there_w):
+        entered = self.plan.cooling.sensible_frac
+        if entered is not None:
+            return sensible_w * (1.0 - entered) / entered
+        return min(there_w, sensible_w * 0.35 / 0.65)
+
+    def _tanks(self):
+        return [store for store in self.plan.fuels if store.fuel == "propane"][:2]
+
+    def _boils_w(self, store, now, full=False):
+        """What a tank boils off in this hour: Btu/h = D x L x K(fill) x share of the air."""
+        tank_m3 = store.tank_m3 or max(store.amount / 0.8, 0.05)
+        size_m = fuels.propane_tank_size_m(min(max(tank_m3, 0.05), 20.0))
+        if store.tank_diameter_m is not None and store.tank_length_m is not None:
+            size_m = (store.tank_diameter_m, store.tank_length_m)
+        per_m3_wh = float(fuels.fuel_energy_wh("propane", 1.0))
+        liquid_m3 = self.fuel_wh[store.name] / per_m3_wh + store.amount * store.reserve_frac
+        fill = 0.8 if full else min(liquid_m3 / tank_m3, 0.799)
+        at_zero_w = float(fuels.propane_vaporisation_w(*size_m, fill, ZERO_F_C))
+        share = now["boil_frac"]
+        if store.tank_place == "underground":
+            share = float(fuels.propane_vaporisation_share(20.0 / 1.8 + ZERO_F_C))
+        return at_zero_w * share
+
+    def _hold_liquid_back(self, now):
+        waiting_wh = {}
+        for store in self._tanks():
+            boils_wh = self._boils_w(store, now)
+            waiting_wh[store.name] = max(self.fuel_wh[store.name] - boils_wh, 0.0)
+            self.fuel_wh[store.name] -= waiting_wh[store.name]
+        return waiting_wh
+
+    def _let_liquid_back(self, waiting_wh, at_hand_wh, now):
+        """Returns the most that was drawn from a tank, over what it boils off when full."""
+        boiling = 0.0
+        for store in self._tanks():
+            most_w = self._boils_w(store, now, full=True)
+            drawn_wh = at_hand_wh[store.name] - self.fuel_wh[store.name]
+            if most_w > 0.0:
+                boiling = max(boiling, drawn_wh / most_w)
+            self.fuel_wh[store.name] += waiting_wh[store.name]
+        return boiling
+
+    def _needs_engine(self, now):
+        """Without a battery: whether anything is switched on, or water or warmth run out."""
+        if now["essential_w"] + now["useful_w"] + now["comfort_w"] > NEARLY_NOTHING:
+            return True
+        delivery = self.plan.cistern.delivery if self.plan.cistern else "gravity"
+        by_itself_m3 = self.tank_m3 + (self.cistern_m3 if delivery == "gravity" else 0.0)
+        if self.plan.pump or delivery == "booster pump":
+            if now["water_least_m3"] > by_itself_m3 + NEARLY_NOTHING:
+                return True
+        powered = any(one.electric_w or one.store == "electricity" for one in self.plan.heaters)
+        return powered and self.inside_c < self.plan.house.keep_c - 0.01
+
     def _start_generator(self, charge, now):
         engine = self.plan.generator
         if engine is None or now["generator_w"] <= 0.0:
             self.generator_on = False
             return 0.0, 0.0
-        if charge < engine.start_below_frac:
+        if self.plan.battery is None:
+            self.generator_on = self._needs_engine(now)
+        elif charge < engine.start_below_frac:
             self.generator_on = True
         elif charge >= engine.stop_above_frac:
             self.generator_on = False
         if not self.generator_on:
             return 0.0, 0.0
         full_wh = self._engine_fuel_wh(1.0, now["generator_w"])
-        hours_left = max(engine.daily_limit_s / 3600.0 - self.generator_h, 0.0)
+        hours_left = max(self.engine_daily_h - self.generator_h, 0.0)
         held_wh = sum(self.fuel_wh[name] for name in self._engine_stores())
         frac = min(1.0, held_wh / full_wh, hours_left)
         if frac < NEARLY_NOTHING:
@@ -392,10 +491,19 @@ class PlainHomestead:
             self.fuel_wh[name] += aside_wh - used_wh
         return burnt_wh
 
-    def _light_heaters(self, wanted_w, air_c):
+    def _attended(self, heater, hour_of_day):
+        burns = {store.name: store.fuel for store in self.plan.fuels}.get(heater.store)
+        from_h, to_h = heater.tended or ((6, 22) if burns == "cordwood" else (0, 24))
+        if from_h < to_h:
+            return from_h <= hour_of_day < to_h
+        return from_h == to_h or hour_of_day >= from_h or hour_of_day < to_h
+
+    def _light_heaters(self, wanted_w, air_c, hour_of_day):
         done = dict.fromkeys(("heat_w", "blower_w", "electric_w", "burnt_w", "missing_w"), 0.0)
         for heater in self.plan.heaters:
             most_w, gives = heater.output_w, heater.efficiency_frac
+            if not self._attended(heater, hour_of_day):
+                most_w *= heater.untended_frac
             if heater.is_heat_pump_by_air:
                 points = [cooling.RATED_COLD_C, cooling.RATED_MILD_C]
                 outputs = [heater.cold_output_w, heater.mild_output_w]
@@ -439,6 +547,7 @@ class PlainHomestead:
         rest_w = max(drawn_w - preheat_w, 0.0)
         input_w = min((rest_w + hot.standby_w) / hot.efficiency_frac, hot.input_w)
         if hot.store == "electricity":
+            powered = powered and self._finds_room(hot.input_w)
             got_w = done["electric_w"] = self._take(input_w) if powered else 0.0
             done["missing_w"] = input_w - got_w
         else:
@@ -555,6 +664,7 @@ class PlainHomestead:
         """Live one day of the weather (counted through all years); returns the energy eaten."""
         for hour in range(24):
             now = dict(zip(COLUMNS, self.hours.rows[day * 24 + hour].tolist(), strict=True))
+            now["hour_of_day"] = hour
             flows = self.hour(now)
             if each_hour:
                 each_hour(now, flows)
@@ -660,3 +770,4 @@ class PlainHomestead:
 
 # A stacked cord is 4 ft by 4 ft by 8 ft; the foot is 0.3048 m by definition.
 CORD_M3 = 4 * 4 * 8 * 0.3048**3
+ZERO_F_C = -32.0 / 1.8

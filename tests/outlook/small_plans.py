@@ -113,6 +113,8 @@ def random_plans(draw):
         | {"between": draw(st.sampled_from(("always", "7-22", "18-4")))}
         for n in (1, 2, 3)
     ]
+    if draw(maybe):  # one that may find no room beside the others
+        raw["appliance"].append(appliance("oven", draw(st.integers(100, 3000)), 1, 2))
     powered = draw(st.sampled_from(("none", "no battery", *["battery"] * 6)))
     if powered != "none":
         raw["grid_former"] = FORMER | {
@@ -141,7 +143,8 @@ def random_plans(draw):
         raw["shedding"] = {"useful_below": useful, "comfort_below": useful + draw(_frac(0.0, 0.3))}
     raw["fuel"] = [
         {"name": "wood", "fuel": "cordwood", "amount": draw(_text(0, 0.6, "m^3"))},
-        {"name": "gas", "fuel": "propane", "amount": draw(_text(0, 120, "L"))},
+        {"name": "gas", "fuel": "propane", "amount": draw(_text(0, 120, "L"))}
+        | {"tank_place": draw(st.sampled_from(("above ground", "underground")))},
         {"name": "cans", "fuel": "gasoline", "amount": draw(_text(0, 60, "L"))},
     ]
     if draw(maybe):
@@ -154,8 +157,9 @@ def random_plans(draw):
             "full_load_fuel": "19 kW",
             "start_below": draw(_frac(0.05, 0.4)),
             "stop_above": draw(_frac(0.45, 0.95)),
-            "daily_limit": draw(_text(0, 12, "h")),
         }
+        if draw(maybe):
+            raw["generator"]["daily_limit"] = draw(_text(0, 12, "h"))
         if draw(maybe):
             raw["generator"]["second_store"] = "cans"
     _draw_water(draw, raw, maybe)
@@ -213,7 +217,14 @@ def _draw_house(draw, raw, maybe):
         {"name": "shell", "area": "180 m²", "r": draw(_text(0.5, 6, "m²·K/W"))},
         {"name": "glass", "area": "12 m²", "r": "0.5 m²·K/W", "solar_gain": 0.5},
     ]
-    stove = {"name": "stove", "store": "wood", "efficiency": 0.65}
+    stove = {
+        "name": "stove",
+        "store": "wood",
+        "efficiency": 0.65,
+        "untended": draw(_frac(0.0, 1.0)),
+    }
+    if draw(maybe):
+        stove["tended"] = draw(st.sampled_from(("always", "20-7", "5-23")))
     furnace = {"name": "furnace", "store": "gas", "efficiency": 0.9, "electric": "250 W"}
     heat_pump = {"name": "heat pump", "store": "electricity", "efficiency": 2.7}
     chosen = draw(st.permutations((stove, furnace, heat_pump)))[: draw(st.integers(0, 3))]
@@ -225,6 +236,9 @@ def _draw_house(draw, raw, maybe):
         raw["cooking"] = {"store": draw(st.sampled_from(("gas", "wood"))), "daily": "4 kWh"}
     if draw(maybe):
         raw["cooling"] = {"capacity": draw(_text(500, 6000, "W")), "months": "Apr-Oct"}
+        raw["cooling"]["windows"] = draw(maybe)
+        if draw(maybe):
+            raw["cooling"]["sensible"] = draw(_frac(0.45, 1.0))
 
 
 @st.composite

@@ -60,6 +60,7 @@ def two_days(greensboro):
                     "output": "1000 W",
                     "efficiency": 0.5,
                     "electric": "20 W",
+                    "tended": "always",
                 }
             ],
             "fuel": [{"name": "wood", "fuel": "cordwood", "amount": "1 m^3"}],

@@ -308,21 +308,31 @@ def test_cooling_counts_what_dries_the_air_too(demo):
     table = hot_water_cooling.cooling_by_month(hours, trace)
     cool = hours.plan.cooling
     total_wh = table["sensible_wh"] + table["latent_wh"]
-    assert (total_wh * cool.sensible_frac).to_numpy() == pytest.approx(table["sensible_wh"])
     assert table["sensible_wh"].sum() == pytest.approx(trace.flows["cooled_w"].sum())
     # SEER is Btu of cooling for each Wh.
     btu = total_wh / units.parse("1 Btu", "energy")
     assert (table["electric_wh"] * cool.seer).to_numpy() == pytest.approx(btu.to_numpy())
     assert table["running_h"][1] == 0 < table["running_h"][7] <= 744
-    assert table["latent_by_humidity_wh"][7] > 0
+    # Full-load hours are fewer than the hours touched, and give the same heat at full power.
+    assert 0 < table["full_load_h"][7] < 0.9 * table["running_h"][7]
+    at_full_wh = table["full_load_h"] * cool.capacity_w
+    assert at_full_wh.to_numpy() == pytest.approx(total_wh.to_numpy())
 
 
-def test_damp_air_is_unknown_where_the_weather_has_no_humidity(demo, monkeypatch, greensboro):
-    hours, trace = demo
-    dry = dataclasses.replace(greensboro, hourly=greensboro.hourly.drop(columns="humidity_frac"))
-    monkeypatch.setattr(hot_water_cooling, "read_weather", lambda plan: dry)
-    table = hot_water_cooling.cooling_by_month(hours, trace)
-    assert math.isnan(table["latent_by_humidity_wh"][7]) and table["latent_wh"][7] > 0
+def test_damp_air_takes_more_power_than_dry_air_for_the_same_rooms(demo, greensboro):
+    def july(humidity_frac):
+        hourly = greensboro.hourly.assign(humidity_frac=humidity_frac)
+        year = dataclasses.replace(greensboro, hourly=hourly)
+        hours = hours_of(demo[0].plan, 1, greensboro, years=[year])
+        return hot_water_cooling.cooling_by_month(hours, warmth.delivered_trace(hours)).loc[7]
+
+    dry, damp = july(0.2), july(0.8)
+    # On the dampest afternoons the unit is at its limit, and cools the rooms a little less.
+    assert 0.96 * dry["sensible_wh"] < damp["sensible_wh"] <= dry["sensible_wh"]
+    # In dry air only people's moisture is left; damp air never asks a coil for more than 0.35.
+    assert dry["latent_wh"] < 0.2 * dry["sensible_wh"]
+    assert dry["latent_wh"] < damp["latent_wh"] <= damp["sensible_wh"] * 0.35 / 0.65 * (1 + 1e-9)
+    assert damp["electric_wh"] > dry["electric_wh"]
 
 
 def test_a_mean_year_is_a_mean_over_years(shipped_hours):
@@ -358,6 +368,9 @@ def test_a_heat_pump_in_the_coupled_year_and_in_the_table_are_the_same():
         "stop_above": 1.0,
         "daily_limit": "24 h",
     }
+    # A light keeps the engine on; for warmth that the burner gives, it would not be started.
+    light = {"name": "light", "power": "10 W", "daily_use": "24 h", "priority": 1}
+    raw["appliance"] = [light]
     raw["heater"] = [HEAT_PUMP | {"off_below": "-6 °C", "electric": "90 W"}, HEATER]
     hours, trace = studied(raw)
     table = warmth.heaters_by_month(hours, trace)

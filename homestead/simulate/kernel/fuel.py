@@ -1,9 +1,11 @@
-"""Fuel of the generator from one store and then another, and fuel that goes stale.
+"""Fuel of the generator from one store and then another, stale fuel, and what propane boils off.
 
-Both cost a plan without them one comparison of whole numbers.
+Each costs a plan without it one comparison of whole numbers.
 """
 
 import numba
+
+from homestead.simulate.records import BOIL, TANK_STEPS_N
 
 # Inlined as everything of the hour is; see hour.py.
 inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
@@ -51,3 +53,54 @@ def spoil(fuel_wh, day, fixed):
                 fuel_wh[store] = 0.0
                 bits |= 1 << store
     return bits
+
+
+@inlined
+def boil_off_share(rows, at, tank, fixed):
+    """What a propane tank boils off in this hour over what it does in air at 0 degF."""
+    buried_frac = fixed.tank_buried_frac[tank]
+    return buried_frac if buried_frac > 0.0 else rows[at, BOIL]
+
+
+@inlined
+def boil_off_w(left_wh, tank, fixed):
+    """What a propane tank with so much left in it boils off in air at 0 degF."""
+    fill_frac = (left_wh + fixed.tank_heel_wh[tank]) * fixed.tank_fill_per_wh[tank]
+    step_n = min(max(fill_frac, 0.0) * 10.0, TANK_STEPS_N - 1.001)
+    below = int(step_n)
+    by_fill_w = fixed.tank_w[tank]
+    return by_fill_w[below] + (by_fill_w[below + 1] - by_fill_w[below]) * (step_n - below)
+
+
+@inlined
+def hold_back(fuel_wh, rows, at, tank, fixed):
+    """Take out of a tank, for one hour, what does not boil off in it; returns how much that is."""
+    if tank >= fixed.tanks_n:
+        return 0.0
+    store = fixed.tank_store[tank]
+    boiled_wh = boil_off_w(fuel_wh[store], tank, fixed) * boil_off_share(rows, at, tank, fixed)
+    held_wh = max(fuel_wh[store] - boiled_wh, 0.0)
+    fuel_wh[store] -= held_wh
+    return held_wh
+
+
+@inlined
+def drawn_of_boil_off(before_wh, fuel_wh, rows, at, tank, fixed):
+    """What was drawn from a tank over what a full one boils off in this hour."""
+    most_w = fixed.tank_w[tank][TANK_STEPS_N - 1] * boil_off_share(rows, at, tank, fixed)
+    if most_w <= 0.0:
+        return 0.0
+    return (before_wh - fuel_wh[fixed.tank_store[tank]]) / most_w
+
+
+@inlined
+def left_that_boils_off(boil_frac, tank, fixed):
+    """Least that must be left in a tank to boil off this share of what a full one does. [Wh]."""
+    by_fill_w = fixed.tank_w[tank]
+    asked_w = min(boil_frac, 1.0) * by_fill_w[TANK_STEPS_N - 1]
+    for below in range(TANK_STEPS_N - 1):
+        if by_fill_w[below + 1] >= asked_w and by_fill_w[below + 1] > by_fill_w[below]:
+            part = (asked_w - by_fill_w[below]) / (by_fill_w[below + 1] - by_fill_w[below])
+            fill_frac = (below + max(part, 0.0)) / 10.0
+            return fill_frac / fixed.tank_fill_per_wh[tank] - fixed.tank_heel_wh[tank]
+    return 0.0

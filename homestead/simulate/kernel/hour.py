@@ -7,26 +7,39 @@ water in m³; temperature in deg C.
 
 import numba
 
-from homestead.simulate.kernel.fuel import generator_holds_wh, give_back, reserve
+from homestead.simulate.kernel.fuel import (
+    drawn_of_boil_off,
+    generator_holds_wh,
+    give_back,
+    hold_back,
+    reserve,
+)
+from homestead.simulate.kernel.heat import fire, heat_water, open_windows
+from homestead.simulate.kernel.water import (
+    carry_water,
+    moved,
+    refill,
+    serve_water,
+    water_garden,
+)
 from homestead.simulate.records import (
     AIR,
     BOOSTER,
-    BUCKET,
+    CHILLED_C,
     COLDEST_C,
     COMFORT,
+    COMFORT_REFUSED,
     COOLING,
     DARK_ABOVE_FRAC,
     ESSENTIAL,
+    ESSENTIAL_REFUSED,
     GARDEN,
     GENERATOR,
-    HAND_CISTERN,
-    HAND_WELL,
-    HOT_WATER,
+    GRAVITY,
+    LATENT,
     LEAST,
-    NO_STORE,
     OLDER_HOURS,
     PEOPLE,
-    PREHEAT,
     PV_AC,
     PV_DC,
     RAIN,
@@ -34,6 +47,7 @@ from homestead.simulate.records import (
     SUN_GAIN,
     TINY,
     USEFUL,
+    USEFUL_REFUSED,
     Flows,
     Pool,
     State,
@@ -92,12 +106,32 @@ def bits_set(bits):
 
 
 @inlined
+def engine_is_needed(state, rows, at, fixed):
+    """Whether a house without a battery, where nothing else makes a grid, needs its generator.
+
+    For appliances, for water when tank and what runs by gravity do not last the hour, and for
+    heat when the rooms have fallen below the thermostat.
+    """
+    if rows[at, ESSENTIAL] + rows[at, USEFUL] + rows[at, COMFORT] > TINY:
+        return True
+    if fixed.pump_m3 > 0.0 or fixed.delivery == BOOSTER:
+        at_hand_m3 = state.tank_m3
+        if fixed.delivery == GRAVITY:
+            at_hand_m3 += state.cistern_m3
+        if rows[at, LEAST] > at_hand_m3 + TINY:
+            return True
+    return fixed.heat_needs_power == 1 and state.inside_c < fixed.keep_c - CHILLED_C
+
+
+@inlined
 def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
     """Whether the generator is on, its share of the hour, and the fuel kept for it."""
     if rows[at, GENERATOR] <= 0.0 or fixed.generator_store < 0:
         return 0.0, 0.0, 0.0
     on = state.generator_on
-    if charge_state < fixed.start_below_frac:
+    if fixed.battery_wh <= 0.0:
+        on = 1.0 if engine_is_needed(state, rows, at, fixed) else 0.0
+    elif charge_state < fixed.start_below_frac:
         on = 1.0
     elif charge_state >= fixed.stop_above_frac:
         on = 0.0
@@ -109,207 +143,6 @@ def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
     if running_frac < TINY:
         return on, 0.0, 0.0  # the last drop of rounding is not a running generator
     return on, running_frac, running_frac * full_wh
-
-
-@inlined
-def fire(heat_wanted_w, air_c, left_w, fuel_wh, fixed):
-    """Heaters in the order of the plan, each within its output, fuel and electricity.
-
-    Returns heat, electricity of blowers, electricity of electric heaters, fuel burnt, electricity
-    that was missing, and power left.
-    """
-    heat_w = 0.0
-    blower_w = 0.0
-    electric_w = 0.0
-    burnt_w = 0.0
-    missing_w = 0.0
-    for heater in range(fixed.heaters_n):
-        more_w = min(heat_wanted_w - heat_w, fixed.heater_w[heater])
-        electric_per_heat = fixed.heater_electric_per_heat[heater]
-        if fixed.heater_mild_cop[heater] > 0.0:
-            if air_c < fixed.heater_off_below_c[heater]:
-                continue
-            below_c = min(air_c - fixed.mild_c, 0.0)
-            here_w = fixed.heater_mild_w[heater] + fixed.heater_w_per_c[heater] * below_c
-            cop = fixed.heater_mild_cop[heater] + fixed.heater_cop_per_c[heater] * below_c
-            more_w = min(more_w, here_w)
-            electric_per_heat += 1.0 / max(cop, 1.0)
-        if more_w <= 0.0:
-            continue
-        store = fixed.heater_store[heater]
-        fuel_per_heat = fixed.heater_fuel_per_heat[heater]
-        if store >= 0:
-            more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
-        possible_w = more_w
-        if electric_per_heat > 0.0 and more_w * electric_per_heat > left_w:
-            possible_w = left_w / electric_per_heat
-        electricity_w = possible_w * electric_per_heat
-        missing_w += more_w * electric_per_heat - electricity_w
-        left_w = max(left_w - electricity_w, 0.0)
-        heat_w += possible_w
-        if store >= 0:
-            fuel_wh[store] = max(fuel_wh[store] - possible_w * fuel_per_heat, 0.0)
-            burnt_w += possible_w * fuel_per_heat
-            blower_w += electricity_w
-        else:
-            electric_w += electricity_w
-    return heat_w, blower_w, electric_w, burnt_w, missing_w, left_w
-
-
-@inlined
-def moved(
-    pool,
-    cistern_m3=0.0,
-    tank_m3=0.0,
-    lifted_m3=0.0,
-    by_pump_m3=0.0,
-    pump_w=0.0,
-    other_w=0.0,
-    missing_w=0.0,
-):
-    """Pool after water or power moved: gains of stores, water out of the well, power taken."""
-    return Pool(
-        pool.cistern_m3 + cistern_m3,
-        pool.tank_m3 + tank_m3,
-        pool.well_m3 - lifted_m3,
-        pool.pump_left_m3 - by_pump_m3,
-        pool.pump_wh_m3,
-        pool.pumped_m3 + lifted_m3,
-        pool.pump_w + pump_w,
-        pool.power_short_w + missing_w,
-        max(pool.left_w - pump_w - other_w, 0.0),
-    )
-
-
-@inlined
-def pump_from_well(pool, wanted_m3, fixed):
-    """Lift water as far as pump, well and power allow; returns the pool and what came up."""
-    ready_m3 = min(wanted_m3, pool.pump_left_m3, pool.well_m3)
-    take_m3 = ready_m3
-    if take_m3 * pool.pump_wh_m3 > pool.left_w:
-        take_m3 = pool.left_w / pool.pump_wh_m3
-    missing_w = (ready_m3 - take_m3) * pool.pump_wh_m3
-    pump_w = take_m3 * pool.pump_wh_m3
-    after = moved(pool, lifted_m3=take_m3, by_pump_m3=take_m3, pump_w=pump_w, missing_w=missing_w)
-    return after, take_m3
-
-
-@inlined
-def draw_from_cistern(pool, wanted_m3, powered, fixed):
-    """Water from the cistern by gravity or booster pump; a bucket is worked by hand instead."""
-    take_m3 = min(wanted_m3, pool.cistern_m3)
-    used_w = 0.0
-    missing_w = 0.0
-    if fixed.delivery == BUCKET or (fixed.delivery == BOOSTER and not powered):
-        take_m3 = 0.0
-    elif fixed.delivery == BOOSTER:
-        ready_m3 = take_m3
-        if take_m3 * fixed.booster_wh_m3 > pool.left_w:
-            take_m3 = pool.left_w / fixed.booster_wh_m3
-        used_w = take_m3 * fixed.booster_wh_m3
-        missing_w = (ready_m3 - take_m3) * fixed.booster_wh_m3
-    after = moved(pool, cistern_m3=-take_m3, pump_w=used_w, missing_w=missing_w)
-    return after, take_m3
-
-
-@inlined
-def serve_water(pool, wanted_m3, powered, fixed):
-    """One demand of the house from well, pressure tank and cistern, in the plan's order.
-
-    The cistern goes first or last; the pressure tank is the buffer right after the pump.
-    """
-    short_m3 = wanted_m3
-    if wanted_m3 <= 0.0:
-        return pool, 0.0
-    if fixed.cistern_first == 1:
-        pool, take_m3 = draw_from_cistern(pool, short_m3, powered, fixed)
-        short_m3 -= take_m3
-    if powered and short_m3 > 0.0:
-        pool, take_m3 = pump_from_well(pool, short_m3, fixed)
-        short_m3 -= take_m3
-    if short_m3 > 0.0:
-        take_m3 = min(short_m3, pool.tank_m3)
-        pool = moved(pool, tank_m3=-take_m3)
-        short_m3 -= take_m3
-    if fixed.cistern_first == 0 and short_m3 > 0.0:
-        pool, take_m3 = draw_from_cistern(pool, short_m3, powered, fixed)
-        short_m3 -= take_m3
-    return pool, max(short_m3, 0.0)
-
-
-@inlined
-def carry_water(pool, wanted_m3, this_hour_m3, before_m3, fixed):
-    """Water by hand pump or bucket, on top of this hour's, within its rate and the day's time."""
-    day_left_m3 = max(fixed.hand_day_m3 - before_m3 - this_hour_m3, 0.0)
-    take_m3 = min(wanted_m3, fixed.hand_m3 - this_hour_m3, day_left_m3)
-    if fixed.hand_source == HAND_WELL:
-        take_m3 = min(take_m3, pool.well_m3)
-        pool = moved(pool, lifted_m3=take_m3)
-    elif fixed.hand_source == HAND_CISTERN:
-        take_m3 = min(take_m3, pool.cistern_m3)
-        pool = moved(pool, cistern_m3=-take_m3)
-    else:
-        take_m3 = 0.0
-    return pool, take_m3
-
-
-@inlined
-def refill(pool, fixed):
-    """Fill the pressure tank, then the cistern, with what the pump has left."""
-    room_m3 = fixed.tank_m3 - pool.tank_m3
-    room_m3 += max(fixed.well_fills_to_m3 - pool.cistern_m3, 0.0)
-    pool, take_m3 = pump_from_well(pool, room_m3, fixed)
-    to_tank_m3 = min(take_m3, fixed.tank_m3 - pool.tank_m3)
-    return moved(pool, tank_m3=to_tank_m3, cistern_m3=take_m3 - to_tank_m3)
-
-
-@inlined
-def water_garden(pool, wanted_m3, powered, fixed):
-    """Garden water: cistern down to what is kept for the house, then the well."""
-    take_m3 = min(wanted_m3, max(pool.cistern_m3 - fixed.garden_floor_m3, 0.0))
-    pool = moved(pool, cistern_m3=-take_m3)
-    if powered:
-        pool, more_m3 = pump_from_well(pool, wanted_m3 - take_m3, fixed)
-        take_m3 += more_m3
-    return pool, take_m3
-
-
-@inlined
-def heat_water(rows, at, water_frac, powered, left_w, fuel_wh, fixed):
-    """Hot water by fuel, or by electricity with priority 2.
-
-    Returns heat, fuel burnt, electricity used, electricity missing.
-    """
-    if fixed.hot_water_store == NO_STORE:
-        return 0.0, 0.0, 0.0, 0.0
-    coil_w = 0.0
-    preheat_w = rows[at, PREHEAT] * water_frac
-    if fixed.preheat_store >= 0:  # what the coil lacks in wood, the heater makes up
-        coil_w = min(preheat_w * fixed.fuel_per_preheat, fuel_wh[fixed.preheat_store])
-        fuel_wh[fixed.preheat_store] -= coil_w
-        preheat_w = coil_w * fixed.preheat_efficiency_frac
-    asked_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0) + fixed.standby_w
-    input_w = min(asked_w, fixed.hot_water_limit_w) * fixed.fuel_per_hot_water
-    if fixed.hot_water_store >= 0:
-        burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
-        fuel_wh[fixed.hot_water_store] -= burnt_w
-        heat_w = burnt_w * fixed.hot_water_efficiency_frac + preheat_w
-        return heat_w, burnt_w + coil_w, 0.0, 0.0
-    got_w = min(input_w, left_w) if powered else 0.0
-    heat_w = got_w * fixed.hot_water_efficiency_frac + preheat_w
-    return heat_w, coil_w, got_w, input_w - got_w
-
-
-@inlined
-def open_windows(warm_c, state, air_c, fixed):
-    """Heat let out through open windows when that helps, and the temperature after it."""
-    if warm_c <= fixed.window_c or warm_c <= air_c:
-        return 0.0, warm_c
-    vented_w = min(
-        (warm_c - fixed.window_c) * fixed.w_per_c,
-        fixed.window_w_k * max(0.5 * (state.inside_c + warm_c) - air_c, 0.0),
-    )
-    return vented_w, warm_c - vented_w * fixed.c_per_w
 
 
 @inlined
@@ -337,6 +170,12 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         At the end of the hour, and what moved in it.
     """
     air_c = rows[at, AIR]
+    held_0_wh = held_1_wh = before_0_wh = before_1_wh = 0.0
+    if fixed.tanks_n > 0:
+        held_0_wh = hold_back(fuel_wh, rows, at, 0, fixed)
+        held_1_wh = hold_back(fuel_wh, rows, at, 1, fixed)
+        before_0_wh = fuel_wh[fixed.tank_store[0]]
+        before_1_wh = fuel_wh[fixed.tank_store[1]] if fixed.tanks_n > 1 else 0.0
     cell_c, charge_state, from_cells_w, awake_w = offer_of_battery(
         state, rows, at, fixed, capacity_by_c
     )
@@ -352,6 +191,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     idle_w = 0.0
     former_up = False
     inverter_limit_w = 0.0
+    room_w = 0.0  # what may run at one moment, whatever energy there is for it
     cut_off = is_cut_off(state, charge_state, fixed)
     if fixed.former_w > 0.0:
         idle_w = min(fixed.idle_w, rows[at, PV_DC] + awake_w)
@@ -359,16 +199,26 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         if former_up and cut_off == 0.0:
             bus_w = max(rows[at, PV_DC] + from_cells_w - idle_w, 0.0)
             inverter_limit_w = min(fixed.former_w, bus_w * fixed.inverter_efficiency_frac)
+            bus_w = rows[at, PV_DC] + fixed.discharge_w
+            room_w = min(fixed.former_w, bus_w * fixed.inverter_efficiency_frac)
     # Grid-following inverters stop where nothing makes a grid.
     pv_ac_w = rows[at, PV_AC] if former_up or running_frac > 0.0 else 0.0
     offered_w = pv_ac_w + generator_limit_w + inverter_limit_w
     if cut_off == 1.0 and running_frac == 0.0:
         offered_w = 0.0  # what sun there is charges the battery
+    # The loads were packed into what inverters give; a generator beside them carries more.
+    beside_w = 0.0
+    if running_frac > 0.0:
+        room_w += rows[at, GENERATOR]
+        if fixed.battery_wh > 0.0:
+            beside_w = generator_limit_w
+    room_w += pv_ac_w
     useful_on = running_frac > 0.0 or charge_state >= fixed.useful_below_frac
     comfort_on = running_frac > 0.0 or charge_state >= fixed.comfort_below_frac
 
     # Priority 1: appliances, then heat, then the least water.
-    essential_w = min(rows[at, ESSENTIAL], offered_w)
+    refused_w = max(rows[at, ESSENTIAL_REFUSED] - beside_w, 0.0)
+    essential_w = min(rows[at, ESSENTIAL] - refused_w, offered_w)
     left_w = offered_w - essential_w
 
     # Heat that brings the rooms to the thermostat by the end of the hour.
@@ -383,19 +233,23 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     free_c = falling_c + expected_gain_w * fixed.c_per_w
     heat_wanted_w = max((fixed.keep_c - free_c) * fixed.w_per_c, 0.0)
     heat_w, blower_w, electric_heat_w, burnt_w, heat_missing_w, left_w = fire(
-        heat_wanted_w, air_c, left_w, fuel_wh, fixed
+        heat_wanted_w, at % 24, air_c, left_w, fuel_wh, fixed
     )
     if heat_wanted_w - heat_w <= TINY:
         heat_missing_w = 0.0  # another heater did it
 
     rain_m3 = min(rows[at, RAIN], fixed.cistern_m3 - state.cistern_m3)
     drawn_m3 = fixed.casing_m3 - state.casing_m3
+    pump_wh_m3 = fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * drawn_m3
+    pump_m3 = fixed.pump_m3
+    if pump_m3 * pump_wh_m3 > room_w - (offered_w - left_w) + TINY and offered_w > 0.0:
+        pump_m3 = 0.0  # its motor finds no room beside what runs already
     pool = Pool(
         state.cistern_m3 + rain_m3,
         state.tank_m3,
         state.casing_m3 + fixed.well_yield_m3,
-        fixed.pump_m3,
-        fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * drawn_m3,
+        pump_m3,
+        pump_wh_m3,
         0.0,
         0.0,
         0.0,
@@ -417,7 +271,8 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         dark_frac = essential_short_w / essential_asked_w
 
     # Priority 2: appliances, the rest of the water, hot water, refilling.
-    useful_w = min(rows[at, USEFUL], pool.left_w) if useful_on else 0.0
+    refused_w = max(rows[at, USEFUL_REFUSED] - beside_w, 0.0)
+    useful_w = min(rows[at, USEFUL] - refused_w, pool.left_w) if useful_on else 0.0
     pool = moved(pool, other_w=useful_w)
     pool, rest_short_m3 = serve_water(pool, rows[at, REST], useful_on, fixed)
     if rest_short_m3 > 0.0:
@@ -428,7 +283,14 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     if rest_short_m3 > 0.0:
         water_frac = 1.0 - rest_short_m3 / rows[at, REST]
     hot_water_w, hot_burnt_w, hot_electric_w, hot_missing_w = heat_water(
-        rows, at, water_frac, useful_on, pool.left_w, fuel_wh, fixed
+        rows,
+        at,
+        water_frac,
+        useful_on,
+        pool.left_w,
+        room_w - (offered_w - pool.left_w),
+        fuel_wh,
+        fixed,
     )
     burnt_w += hot_burnt_w
     electric_heat_w += hot_electric_w
@@ -442,20 +304,32 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         pool = refill(pool, fixed)
 
     # Priority 3: appliances, cooling, garden.
-    comfort_w = min(rows[at, COMFORT], pool.left_w) if comfort_on else 0.0
+    refused_w = max(rows[at, COMFORT_REFUSED] - beside_w, 0.0)
+    comfort_w = min(rows[at, COMFORT] - refused_w, pool.left_w) if comfort_on else 0.0
     left_w = pool.left_w - comfort_w
     comfort_short_w = rows[at, COMFORT] - comfort_w
     gain_w = steady_gain_w + fixed.appliance_heat_frac * (essential_w + useful_w + comfort_w)
     warm_c = falling_c + (gain_w + heat_w) * fixed.c_per_w
-    vented_w, warm_c = open_windows(warm_c, state, air_c, fixed)
+    vented_w = 0.0
+    if rows[at, COOLING] == 0.0 or fixed.windows_shut == 0:
+        vented_w, warm_c = open_windows(warm_c, state, air_c, fixed)
     cooling_w = 0.0
+    cooled_w = 0.0
     if rows[at, COOLING] > 0.0 and warm_c > fixed.cool_to_c:
-        asked_w = min((warm_c - fixed.cool_to_c) * fixed.w_per_c, fixed.cool_w)
-        asked_w *= fixed.electric_per_cool
-        cooling_w = min(asked_w, left_w) if comfort_on else 0.0
+        # A unit that takes out this much heat takes moisture with it, up to what its coil can.
+        sensible_w = (warm_c - fixed.cool_to_c) * fixed.w_per_c
+        if fixed.latent_per_sensible >= 0.0:
+            latent_w = sensible_w * fixed.latent_per_sensible
+        else:
+            latent_w = min(rows[at, LATENT], sensible_w * fixed.most_latent_per_sensible)
+        total_w = sensible_w + latent_w
+        asked_w = min(total_w, fixed.cool_w) * fixed.electric_per_cool
+        full_w = fixed.cool_w * fixed.electric_per_cool
+        if comfort_on and full_w <= room_w - (offered_w - left_w) + TINY:
+            cooling_w = min(asked_w, left_w)
         left_w -= cooling_w
         comfort_short_w += asked_w - cooling_w
-    cooled_w = cooling_w * fixed.cool_cop
+        cooled_w = cooling_w / fixed.electric_per_cool * (sensible_w / total_w)
     steady_c = air_c + (gain_w + heat_w - vented_w - cooled_w) * fixed.steady_c_per_w
     inside_c = steady_c + (state.inside_c - steady_c) * fixed.decay_frac
     mean_c = steady_c + (state.inside_c - steady_c) * fixed.mean_frac
@@ -468,6 +342,10 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     # Where the power came from: PV inverters, generator, then the main inverter.
     used_w = offered_w - left_w
     from_pv_ac_w = min(used_w, pv_ac_w)
+    if running_frac > 0.0 and fixed.battery_wh <= 0.0:
+        # Sun beside an engine would push its load to nothing: it is held back before that.
+        least_w = fixed.least_load_frac * generator_limit_w
+        from_pv_ac_w = min(from_pv_ac_w, max(used_w - least_w, 0.0))
     from_generator_w = min(used_w - from_pv_ac_w, generator_limit_w)
     inverter_w = used_w - from_pv_ac_w - from_generator_w
     bus_w = inverter_w * fixed.bus_per_house + idle_w
@@ -488,6 +366,14 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     charge_w = into_cells_w * fixed.charge_efficiency_frac
     generator_w = from_generator_w + charge_generator_w
     generator_fuel_w = 0.0
+    boil_frac = 0.0
+    if fixed.tanks_n > 0:
+        boil_frac = drawn_of_boil_off(before_0_wh, fuel_wh, rows, at, 0, fixed)
+        if fixed.tanks_n > 1:
+            second_frac = drawn_of_boil_off(before_1_wh, fuel_wh, rows, at, 1, fixed)
+            boil_frac = max(boil_frac, second_frac)
+            fuel_wh[fixed.tank_store[1]] += held_1_wh
+        fuel_wh[fixed.tank_store[0]] += held_0_wh
     if running_frac > 0.0:
         generator_fuel_w = running_frac * fixed.no_load_fuel_w + fixed.fuel_per_w * generator_w
         spare_wh = max(reserved_wh - generator_fuel_w, 0.0)
@@ -571,5 +457,6 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         least_short_m3=least_short_m3,
         rest_short_m3=rest_short_m3,
         dark_frac=dark_frac,
+        boil_frac=boil_frac,
     )
     return end, flows

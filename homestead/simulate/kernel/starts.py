@@ -7,7 +7,7 @@ of every hour. The arithmetic of the hour itself stands in hour.py.
 import numpy as np
 
 from homestead.simulate.kernel.food import NOTHING, due_of, eat, larder_rows, restock
-from homestead.simulate.kernel.fuel import spoil
+from homestead.simulate.kernel.fuel import left_that_boils_off, spoil
 from homestead.simulate.kernel.hour import bits_set, compiled, inlined, step
 from homestead.simulate.records import (
     AIR,
@@ -63,6 +63,7 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
     short_wh = 0.0
     coldest_pipes_c = 1e9
     freezer_dark_h = 0.0
+    boil_frac = 0.0
     for hour in range(24):
         at = day * 24 + hour
         state, flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
@@ -76,6 +77,7 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
         outside_c = fixed.pipes_outside_frac * (rows[at, AIR] - state.inside_c)
         coldest_pipes_c = min(coldest_pipes_c, state.inside_c + outside_c)
         freezer_dark_h = max(freezer_dark_h, state.freezer_dark_h)
+        boil_frac = max(boil_frac, flows.boil_frac)
     today = Today(
         was_dark,
         asked_wh,
@@ -87,6 +89,7 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
         state.garden_got_m3,
         state.garden_needed_m3,
         state.generator_h,
+        boil_frac,
     )
     return next_morning(state), today
 
@@ -364,6 +367,7 @@ def run_starts(
     next_lacks = np.zeros(most_n, np.int64)
     used_wh = np.empty(stores_n)
     trial_wh = np.empty(stores_n)
+    least_wh = np.empty(stores_n)  # that a start must have left to share its day
     strands_n = 0
     for elapsed in range(starts_n + horizon_n - 1):
         at = (first_day + elapsed) % least_m3.size
@@ -390,7 +394,16 @@ def run_starts(
             state, today = day_of(morning, trial_wh, rows, at, fixed, capacity_by_c)
             for store in range(stores_n):
                 used_wh[store] = 0.0 if lacks[strand] >> store & 1 else PLENTY_WH - trial_wh[store]
-            kept_wh = SLACK_WH + (generator_full_wh if today.generator_h > 0.0 else 0.0)
+            for store in range(stores_n):
+                feeds = store == fixed.generator_store or store == fixed.generator_second
+                least_wh[store] = SLACK_WH
+                if feeds and today.generator_h > 0.0:
+                    least_wh[store] += generator_full_wh
+            for tank in range(fixed.tanks_n):  # a lower tank boils off less
+                store = fixed.tank_store[tank]
+                if not lacks[strand] >> store & 1:
+                    boils_wh = left_that_boils_off(today.boil_frac, tank, fixed)
+                    least_wh[store] = max(least_wh[store], boils_wh + SLACK_WH)
             together = -1  # where this strand goes on, if anyone is left in it
             for one in range(first_one, last_one):
                 if strand_of[one] != strand:
@@ -398,9 +411,7 @@ def run_starts(
                 enough = True
                 for store in range(stores_n):
                     left_wh = fuel_wh[one, store] - used_wh[store]
-                    feeds = store == fixed.generator_store or store == fixed.generator_second
-                    at_least_wh = kept_wh if feeds else SLACK_WH
-                    if not lacks[strand] >> store & 1 and left_wh < at_least_wh:
+                    if not lacks[strand] >> store & 1 and left_wh < least_wh[store]:
                         enough = False
                 its_day = today
                 if enough:
@@ -509,6 +520,7 @@ def trace(
             state.garden_got_m3,
             state.garden_needed_m3,
             state.generator_h,
+            0.0,
         )
         end_of_day(
             0, day, day % window_n, days_n, at, today, least_m3[at], frozen_n, garden, beasts,

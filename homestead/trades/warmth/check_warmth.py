@@ -13,6 +13,7 @@ from homestead.findings import cautions
 from homestead.findings.finding import Finding
 from homestead.formulas.warmth import cool_down as cooling_down
 from homestead.formulas.warmth import fuels
+from homestead.simulate.constants import daily_limit_h
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.warmth import check_stored_fuel as stored_fuel
 from homestead.trades.warmth import (
@@ -229,7 +230,7 @@ def _one_tank(plan, hours):
     coldest_c = min(air_c[month_of_day == month].mean() for month in range(1, 13))
     loss_w = warmth.loss_w_k(plan) * max(plan.house.keep_c - coldest_c, 0.0)
     heat_wh = min(loss_w, heater.output_w) / heater.efficiency_frac * 24.0
-    engine_wh = engine.full_load_fuel_w * engine.daily_limit_s / 3600.0
+    engine_wh = engine.full_load_fuel_w * daily_limit_h(plan)
     both_wh = heat_wh + engine_wh
     if min(heat_wh, engine_wh) <= 0:
         return
@@ -239,7 +240,7 @@ def _one_tank(plan, hours):
         f"{heater.name} and generator burn from one store. In the coldest month it would last "
         f"{from_store_wh / heat_wh:.0f} days with {heater.name} alone carrying the loss of the "
         f"house, {from_store_wh / engine_wh:.0f} days with the generator alone at full load for "
-        f"its {engine.daily_limit_s / 3600.0:.0f} h a day, {from_store_wh / both_wh:.0f} days "
+        f"its {daily_limit_h(plan):.0f} h a day, {from_store_wh / both_wh:.0f} days "
         "with both.",
         "Worked out from the plan: store, loss of the house, fuel at full load",
     )

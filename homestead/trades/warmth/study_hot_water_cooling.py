@@ -5,12 +5,9 @@ import math
 import numpy as np
 import pandas as pd
 
-from homestead import reference, weather
 from homestead.formulas.warmth import cooling, hot_water
-from homestead.formulas.water import evapotranspiration
 from homestead.simulate import constants
-from homestead.simulate.inputs import read_weather
-from homestead.trades.warmth.study_warmth import MONTHS, air_m3, by_month
+from homestead.trades.warmth.study_warmth import MONTHS, by_month
 
 
 def hot_water_by_month(hours):
@@ -55,42 +52,24 @@ def cooling_by_month(hours, trace):
     Returns
     -------
     DataFrame of 12 rows
-        running_h; sensible_wh (that the rooms needed and got); latent_wh by the plan's sensible
-        share; latent_by_humidity_wh (outdoor air that leaks in while it runs, and people, from
-        the weather's humidity; nan where the file has none); electric_wh by SEER for sensible and
-        latent heat together. All 0 without cooling in the plan.
+        running_h (hours in which it ran at all); full_load_h (hours at full power that come to the
+        same electricity); sensible_wh (that the rooms needed and got); latent_wh (that came out of
+        the air as water with it); electric_wh. All 0 without cooling in the plan.
     """
     cool = hours.plan.cooling
-    columns = "running_h sensible_wh latent_wh latent_by_humidity_wh electric_wh".split()
+    columns = "running_h full_load_h sensible_wh latent_wh electric_wh".split()
     if cool is None:
         return pd.DataFrame(0.0, index=MONTHS, columns=columns)
-    cooled_w = trace.flows["cooled_w"].to_numpy()
-    sensible_wh = by_month(hours, cooled_w)
-    total_wh = cooling.total_cooling_wh(sensible_wh.to_numpy(), cool.sensible_frac)
-    runs = cooled_w > 0
+    electric_w = trace.flows["cooling_w"].to_numpy()
+    electric_wh = by_month(hours, electric_w)
+    sensible_wh = by_month(hours, trace.flows["cooled_w"].to_numpy())
+    cop = float(cooling.cooling_cop(cool.seer))
     return pd.DataFrame(
         {
-            "running_h": by_month(hours, runs),
+            "running_h": by_month(hours, electric_w > 0),
+            "full_load_h": electric_wh * cop / cool.capacity_w,
             "sensible_wh": sensible_wh,
-            "latent_wh": total_wh - sensible_wh,
-            "latent_by_humidity_wh": by_month(hours, np.where(runs, latent_w(hours), 0.0)),
-            "electric_wh": cooling.cooling_electric_wh(total_wh, cool.seer),
+            "latent_wh": electric_wh * cop - sensible_wh,
+            "electric_wh": electric_wh,
         }
     )
-
-
-def latent_w(hours):
-    """Latent load of leaks and people in each hour; nan where the weather has no humidity. [W]."""
-    plan = hours.plan
-    measured = read_weather(plan)
-    if "humidity_frac" not in measured.hourly:
-        return np.full(len(hours.rows), math.nan)
-    years = weather.many_years(measured, hours.years_n, plan.site.seed_n)
-    humidity_frac = np.concatenate([one.hourly["humidity_frac"].to_numpy() for one in years])
-    pressure_pa = evapotranspiration.air_pressure_pa(max(measured.site.elevation_m, 0.0))
-    outdoors = cooling.humidity_ratio(hours.column("air_c"), humidity_frac, pressure_pa)
-    room_frac = reference.value("moist_air", "room in summer", "humidity", "")
-    room = cooling.humidity_ratio(plan.cooling.cool_to_c, room_frac, pressure_pa)
-    flow_m3s = air_m3(plan) * plan.house.air_changes_h / 3600.0
-    leaks_w = np.maximum(cooling.air_latent_w(flow_m3s, outdoors - room), 0.0)
-    return leaks_w + len(plan.people) * reference.value("moist_air", "person", "latent_heat", "W")

@@ -289,7 +289,7 @@ def heaters_by_month(hours, trace):
     """Heat, fuel and electricity of each heater in each month of an average year.
 
     The heat of an hour is shared out in the order of the plan, each heater up to what it can give
-    at that hour's temperature, as in the coupled hour.
+    at that hour's temperature, tended or not, as in the coupled hour.
 
     Returns
     -------
@@ -300,7 +300,10 @@ def heaters_by_month(hours, trace):
     left_w, air_c = trace.flows["heat_w"].to_numpy().copy(), hours.column("air_c")
     tables = {}
     for heater in hours.plan.heaters:
-        given_w = np.minimum(left_w, heater_limit_w(heater, air_c))
+        first, hours_n = constants.tended(hours.plan, heater)
+        is_tended = (np.arange(len(left_w)) - first) % 24 < hours_n
+        limit_w = heater_limit_w(heater, air_c) * np.where(is_tended, 1.0, heater.untended_frac)
+        given_w = np.minimum(left_w, limit_w)
         left_w -= given_w
         bought_w = given_w / heater_cop(heater, air_c)
         electric_w = given_w * (heater.electric_w / heater.output_w)

@@ -327,11 +327,10 @@ def hot_water_and_cooling(outlook, units="us"):
             columns[f"In {store.fuel} ({unit}/day)"] = rounded(burned, 2)
     if plan.cooling is not None:
         cool = study.cooling
-        columns["Cooling runs (h)"] = rounded(cool["running_h"], 0)
+        columns["Hours with cooling"] = rounded(cool["running_h"], 0)
+        columns["At full power (h)"] = rounded(cool["full_load_h"], 0)
         columns["Warmth removed (kWh)"] = kwh(cool["sensible_wh"])
-        columns["Damp removed, by the plan's share (kWh)"] = kwh(cool["latent_wh"])
-        if not cool["latent_by_humidity_wh"].isna().any():
-            columns["Damp by the weather's humidity (kWh)"] = kwh(cool["latent_by_humidity_wh"])
+        columns["Damp removed (kWh)"] = kwh(cool["latent_wh"])
         columns["Cooling takes (kWh)"] = kwh(cool["electric_wh"])
     return pd.DataFrame({"Month": list(MONTHS), **columns}).set_index("Month")
 

@@ -289,7 +289,14 @@ def _water_and_summer(plan, study):
             "(warmth removed / sensible share) / SEER, SEER in Btu for each Wh",
             (
                 ("warmth removed", float(table["sensible_wh"].sum()), "energy"),
-                ("sensible share", cool.sensible_frac, "fraction"),
+                (
+                    "sensible share",
+                    float(
+                        table["sensible_wh"].sum()
+                        / max((table["sensible_wh"] + table["latent_wh"]).sum(), 1e-9)
+                    ),
+                    "fraction",
+                ),
                 ("SEER", cool.seer, ""),
             ),
             "ashrae-fundamentals",

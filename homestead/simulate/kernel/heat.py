@@ -1,0 +1,95 @@
+"""Heat of one hour: heaters in their order, hot water, windows."""
+
+import numba
+
+from homestead.simulate.records import HOT_WATER, NO_STORE, PREHEAT, TINY
+
+# Inlined as everything of the hour is; see hour.py.
+inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+
+
+@inlined
+def fire(heat_wanted_w, hour, air_c, left_w, fuel_wh, fixed):
+    """Heaters in the order of the plan, each within its output, tending, fuel and electricity.
+
+    Returns heat, electricity of blowers, electricity of electric heaters, fuel burnt, electricity
+    that was missing, and power left.
+    """
+    heat_w = 0.0
+    blower_w = 0.0
+    electric_w = 0.0
+    burnt_w = 0.0
+    missing_w = 0.0
+    for heater in range(fixed.heaters_n):
+        most_w = fixed.heater_w[heater]
+        if (hour - fixed.heater_tended_from[heater]) % 24 >= fixed.heater_tended_h[heater]:
+            most_w = fixed.heater_untended_w[heater]
+        more_w = min(heat_wanted_w - heat_w, most_w)
+        electric_per_heat = fixed.heater_electric_per_heat[heater]
+        if fixed.heater_mild_cop[heater] > 0.0:
+            if air_c < fixed.heater_off_below_c[heater]:
+                continue
+            below_c = min(air_c - fixed.mild_c, 0.0)
+            here_w = fixed.heater_mild_w[heater] + fixed.heater_w_per_c[heater] * below_c
+            cop = fixed.heater_mild_cop[heater] + fixed.heater_cop_per_c[heater] * below_c
+            more_w = min(more_w, here_w)
+            electric_per_heat += 1.0 / max(cop, 1.0)
+        if more_w <= 0.0:
+            continue
+        store = fixed.heater_store[heater]
+        fuel_per_heat = fixed.heater_fuel_per_heat[heater]
+        if store >= 0:
+            more_w = min(more_w, fuel_wh[store] * fixed.heater_efficiency_frac[heater])
+        possible_w = more_w
+        if electric_per_heat > 0.0 and more_w * electric_per_heat > left_w:
+            possible_w = left_w / electric_per_heat
+        electricity_w = possible_w * electric_per_heat
+        missing_w += more_w * electric_per_heat - electricity_w
+        left_w = max(left_w - electricity_w, 0.0)
+        heat_w += possible_w
+        if store >= 0:
+            fuel_wh[store] = max(fuel_wh[store] - possible_w * fuel_per_heat, 0.0)
+            burnt_w += possible_w * fuel_per_heat
+            blower_w += electricity_w
+        else:
+            electric_w += electricity_w
+    return heat_w, blower_w, electric_w, burnt_w, missing_w, left_w
+
+
+@inlined
+def heat_water(rows, at, water_frac, powered, left_w, room_w, fuel_wh, fixed):
+    """Hot water by fuel, or by electricity with priority 2, if its element finds room to run.
+
+    Returns heat, fuel burnt, electricity used, electricity missing.
+    """
+    if fixed.hot_water_store == NO_STORE:
+        return 0.0, 0.0, 0.0, 0.0
+    coil_w = 0.0
+    preheat_w = rows[at, PREHEAT] * water_frac
+    if fixed.preheat_store >= 0:  # what the coil lacks in wood, the heater makes up
+        coil_w = min(preheat_w * fixed.fuel_per_preheat, fuel_wh[fixed.preheat_store])
+        fuel_wh[fixed.preheat_store] -= coil_w
+        preheat_w = coil_w * fixed.preheat_efficiency_frac
+    asked_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0) + fixed.standby_w
+    input_w = min(asked_w, fixed.hot_water_limit_w) * fixed.fuel_per_hot_water
+    if fixed.hot_water_store >= 0:
+        burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
+        fuel_wh[fixed.hot_water_store] -= burnt_w
+        heat_w = burnt_w * fixed.hot_water_efficiency_frac + preheat_w
+        return heat_w, burnt_w + coil_w, 0.0, 0.0
+    full_w = fixed.hot_water_limit_w * fixed.fuel_per_hot_water
+    got_w = min(input_w, left_w) if powered and full_w <= room_w + TINY else 0.0
+    heat_w = got_w * fixed.hot_water_efficiency_frac + preheat_w
+    return heat_w, coil_w, got_w, input_w - got_w
+
+
+@inlined
+def open_windows(warm_c, state, air_c, fixed):
+    """Heat let out through open windows when that helps, and the temperature after it."""
+    if warm_c <= fixed.window_c or warm_c <= air_c:
+        return 0.0, warm_c
+    vented_w = min(
+        (warm_c - fixed.window_c) * fixed.w_per_c,
+        fixed.window_w_k * max(0.5 * (state.inside_c + warm_c) - air_c, 0.0),
+    )
+    return vented_w, warm_c - vented_w * fixed.c_per_w
