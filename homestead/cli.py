@@ -529,7 +529,7 @@ def _print_days(outlook, full, broken):
         " ".join([*wording.bad_words(outlook), wording.fewest_words(outlook)]),
         *notes.doubt_words(outlook),
         *wording.chance_words(outlook),
-        f"Weather: {notes.winters(outlook.hours)} The checks found {grave}.",
+        f"Weather: {notes.winters(outlook.hours, brief=True)} The checks found {grave}.",
     ]
     for line in lines:
         print(textwrap.fill(line, 80, subsequent_indent="  "))

@@ -5,7 +5,7 @@ Only order and headings; what an entry is, and its limits, come from the schema.
 
 # Heading and the parts below it. A part that is not named here stands under its own name.
 GROUPS = (
-    ("The place", ("name", "units", "site")),
+    ("The place", ("name", "units", "site", "began_from", "confirmed")),
     ("People", ("person",)),
     ("Animals", ("animal",)),
     ("Water that people use", ("water_use",)),

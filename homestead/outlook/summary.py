@@ -47,5 +47,8 @@ def as_dict(outlook):
         "sunless_days": dict(outlook.year.sunless_days),
         "year": dict(outlook.year.totals),
         "balance": dict(outlook.year.balance),
-        "findings": [asdict(finding) for finding in outlook.findings],
+        "findings": [
+            {key: getattr(one, key) for key in ("severity", "about", "text", "source")}
+            for one in outlook.findings
+        ],
     }

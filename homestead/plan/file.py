@@ -123,7 +123,7 @@ class PlanFile:
         text, newline = read_text(self.path)
         document = _parse(text, self.path)
         migrated = migrated_from(document, self.path.name)
-        plan = self._checked(document)
+        plan = self._checked(document, text)
         self._text, self._newline, self.migrated_from = text, newline, migrated
         self._document, self.plan = document, plan
 
@@ -135,20 +135,22 @@ class PlanFile:
     @property
     def is_changed(self):
         """Whether there are changes that were not saved."""
-        return tomlkit.dumps(self._document) != self._text
+        return tomlkit.dumps(self._document) != tomlkit.dumps(_parse(self._text, self.path))
 
     @property
     def text(self):
         """The plan as TOML, as a save would write it."""
         return tomlkit.dumps(self._document)
 
-    def _checked(self, document):
+    def _checked(self, document, text=None):
         raw = document.unwrap()
         plan, faults = read_plan(raw)
         if not faults:
             faults = end_faults(raw, plan) + change_faults(raw, plan)
         if faults:
-            raise PlanError(describe(faults, self.path.name, tomlkit.dumps(document)), faults)
+            # Parts of one list may stand apart in the file; written anew they stand together.
+            text = tomlkit.dumps(document) if text is None else text
+            raise PlanError(describe(faults, self.path.name, text), faults)
         folder = self.path.resolve().parent
         # The weather of an older version lies beside the plan that it was.
         plan._folder = folder.parent if folder.name == kept.FOLDER else folder

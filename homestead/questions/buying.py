@@ -346,7 +346,12 @@ class _Shop:
         if best is not None and best != nothing:
             runner_up = self.lasting(wanted, self.few.bought(best))
         curve = self.curve(wanted, best, most)
+        self.checked.try_all([*curve, most])
+        if best is not None:
+            best, runner_up = self.cheapest_checked(wanted, runner_up)
+            most = best
         steps = list(self.by_year(most, yearly_money)) if yearly_money else []
+        curve = sorted({*curve, most}, key=self.few.cost)
         self.checked.try_all([*curve, *(after for *_, after in steps)])
         self.told.end()
         return Buying(
@@ -390,6 +395,19 @@ class _Shop:
                 return mix
             target = max(target, self.few.days(mix)) + wanted - reached
         return None
+
+    def cheapest_checked(self, wanted: int, runner_up: Mix | None) -> tuple[Mix, Mix | None]:
+        """Cheapest of the mixes tried on all years that reaches the days, and the best other one.
+
+        Few years may have asked for more than all of them do.
+        """
+        worked = self.checked.worked
+        reaching = [mix for mix, (reached, _) in worked.items() if reached >= wanted]
+        best, *others = sorted(reaching, key=self.few.cost)
+        mine = {one.name for one in self.bought(best)}
+        # With all of the best in it, a dearer mix is no other way.
+        unlike = [mix for mix in others if not mine <= {one.name for one in self.bought(mix)}]
+        return best, unlike[0] if unlike else (runner_up if runner_up != best else None)
 
     def narrower(self, best: Mix) -> tuple[Lever, ...]:
         """Levers with more steps around those of a mix; what it leaves out gets smaller ones."""

@@ -214,7 +214,7 @@ class _Spell:
         start = State(*self.hours.start)._replace(
             battery_wh=fixed.battery_wh * (reserve_frac + usable_frac)
         )
-        states, flows, _, _ = kernel.trace(
+        states, flows, *_ = kernel.trace(
             0, self.days_n, rows, self.daily, fixed, self.hours.capacity_by_c, start,
             self.hours.larder, self.hours.fuel_start_wh, self.hours.window_n, False,
         )  # fmt: skip

@@ -180,7 +180,7 @@ def as_default(value, kind, system):
         same = len(set(value)) == 1
         shown = [units.show(one, inner, system) for one in value]
         return f"{shown[0]} in each month" if same else ", ".join(shown)
-    if kind == "time" and value < units.parse("1 min", "time"):
+    if kind == "time" and 0 < value < units.parse("1 min", "time"):
         return f"{units.digits(value)} s"
     return units.show(value, kind, system)
 

@@ -35,6 +35,7 @@ _ABOUT = {
     "power in an ordinary year": INVERTERS,
     "starting surge": INVERTERS,
     "loss of a unit": INVERTERS,
+    "PV with a unit lost": INVERTERS,
     "battery": BATTERY,
     "generator": GENERATOR,
     "hydro": SOURCES,
@@ -65,6 +66,10 @@ _ABOUT = {
     "freezer": FOOD,
     "protein": FOOD,
     "variety": FOOD,
+    "fat": FOOD,
+    "vitamin C": FOOD,
+    "salt": FOOD,
+    "infant": FOOD,
     "canning": FOOD,
 }
 # Who decides where no electrician does.

@@ -135,7 +135,7 @@ def doubt_words(outlook):
     return [f"Check your weather file before you rely on these days: {said}."] if said else []
 
 
-def winters(hours):
+def winters(hours, brief=False):
     """How many years were measured and how many drawn, and what the drawn ones are like."""
     measured_n = hours.years_n - hours.drawn_n
     if not hours.drawn_n:
@@ -145,6 +145,8 @@ def winters(hours):
         drawn_from = "them"
     else:
         drawn_from = "one typical year" if "a typical year" in hours.source else "one measured year"
+    if brief:
+        return f"{measured}{readable.count_text(hours.drawn_n, 'year')} drawn from {drawn_from}."
     return (
         f"{measured}{readable.count_text(hours.drawn_n, 'possible year')} drawn from {drawn_from}, "
         "with dark and cold spells as long as in measured records."

@@ -4,6 +4,7 @@ import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST
 
 from homestead.plan.schema import read_plan
+from homestead.simulate.inputs import hours_of
 from homestead.trades.food.check_food import findings_of
 
 FREEZER = {"name": "freezer", "power": "90 W", "daily_use": "8 h", "priority": 1}
@@ -19,7 +20,7 @@ RICE = {"name": "rice", "food": "white rice", "mass": "20 kg"}
 def found(about, **parts):
     plan, faults = read_plan(SMALLEST | parts)
     assert faults == []
-    findings = [one for one in findings_of(plan) if one.about == about]
+    findings = [one for one in findings_of(plan, hours_of(plan, 1)) if one.about == about]
     assert all(one.source and len(one.text) > 40 for one in findings)
     assert not any(" safe" in one.text for one in findings)
     return findings
@@ -28,8 +29,9 @@ def found(about, **parts):
 # Dietary Reference Intakes 2005, from memory: 46 g a day for a woman; sugar holds none.
 def test_protein_that_runs_short_first():
     sugar = {"name": "sugar", "food": "sugar", "mass": "100 kg"}
-    (one,) = found("protein", pantry=[sugar])
-    assert one.severity == "warning" and "From 100% of the starts" in one.text
+    salt = {"name": "salt", "food": "salt", "mass": "20 kg"}
+    (one,) = found("protein", pantry=[sugar, salt])
+    assert one.severity == "warning" and "From 100% of the start dates" in one.text
     assert found("protein", pantry=[BEANS]) == []
 
 

@@ -198,7 +198,7 @@ def test_threads_and_processes_give_the_same(short_hours, short_days):
     with ProcessPoolExecutor(1, mp_context=spawn) as processes:
         by_processes = independence.independence_days(short_hours, executor=processes)
     assert by_threads.tobytes() == by_processes.tobytes() == short_days.tobytes()
-    assert short_days.shape == (2, 365, 2 * len(OUTCOMES))
+    assert short_days.shape == (2, 365, 2 * len(OUTCOMES) + 1)  # and what ends the food
 
 
 def test_progress_is_told_of_every_piece(short_hours):
@@ -256,7 +256,7 @@ def demo_outlook():
 def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
     found = json.loads(json.dumps(as_dict(demo_outlook), allow_nan=False))
     assert set(found) == {
-        "plan", "weather", "starts", "horizon_days", "needs", "homestead", "first_bad",
+        "plan", "weather", "starts", "horizon_days", "numbers", "needs", "homestead", "first_bad",
         "cutting_back", "chance", "by_month", "sunless_days", "year", "balance", "findings",
     }  # fmt: skip
     assert set(found["weather"]) == {"source", "years", "synthetic"}

@@ -64,7 +64,7 @@ def test_the_table_has_a_row_for_each_stage():
         (0, {"date": "May 2027"}, 'such as "2027-05"'),
         (0, {"date": "2027-13"}, 'such as "2027-05"'),
         (1, {"date": "2026-12"}, "must not be before the phase above it, 2027-05"),
-        (1, {"changes": ["three", "too"]}, "must name changes (two"),
+        (1, {"changes": ["three", "too"]}, "must name changes (one, two, three"),
         (1, {"changes": ["one"]}, "again: it is made in 'first year'"),
         (1, {"changes": []}, "must name a change at least"),
         (0, {"changes": ["three"]}, '"three" needs "one" by then'),

@@ -204,7 +204,7 @@ NEIGHBOURS = [  # an edit that breaks a rule, where it is told, a piece of the m
     ([(("pantry", 0, "food"), "white rise")], ("pantry", 0, "food"), "nearest: white rice"),
     ([(("crop", 0, "food"), "potatos")], ("crop", 0, "food"), "potatoes"),
     ([(("fuel", 0, "species"), ["white asch"])], ("fuel", 0, "species"), "white ash"),
-    ([(("animal", 0, "kind"), "laying hens")], ("animal", 0, "kind"), "nearest: laying hen"),
+    ([(("animal", 0, "kind"), "laying hens")], ("animal", 0, "kind"), "such as laying hen"),
     ([(("animal", 0, "kind"), "cow by weight")], ("animal", 0, "kind"), "tables know"),
     (
         [

@@ -52,7 +52,7 @@ def messages_of(raw):
 def test_a_plan_without_the_entries_reads_as_before():
     plan = plan_of(DEMO)
     assert {part.kind for part in plan.envelope} == {"outside"}
-    assert plan.house.design_c is None and plan.cooling.sensible_frac == 0.75
+    assert plan.house.design_c is None and plan.cooling.sensible_frac is None
     assert not any(heater.is_heat_pump_by_air for heater in plan.heaters)
     assert all(fuel.delivery_months == () and fuel.price_money is None for fuel in plan.fuels)
     assert (plan.hot_water.preheat_by, plan.hot_water.preheat_frac) == ("nothing", 0.0)
@@ -137,8 +137,9 @@ def test_all_prices_are_in_one_currency():
     where = {one.where: one.message for one in read_plan(raw)[1]}
     others = {("change", n, "cost") for n in range(1, len(raw["change"]))}
     assert set(where) >= others and "one currency, €; got $" in where["change", 1, "cost"]
-    for one in raw["change"]:
+    for one in (*raw["change"], *raw["price"]):
         one["cost"] = "900 CHF"
+    raw["buying"]["yearly"] = "900 CHF"
     for one in raw["fuel"]:
         one.pop("price", None)
     plan, faults = read_plan(raw)

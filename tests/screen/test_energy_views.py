@@ -244,9 +244,9 @@ def test_strings_beside_their_limits(demo):
     table = limit_tables.strings(demo.plan)
     # By hand: 6 x 39.1 V x (1 + 0.0026 x (25 + 22.2)) = 263 V at -8 °F.
     assert table.loc["ground rack", "No load at -8 °F (V)"] == 263
-    assert table.loc["ground rack", "As entered"] == "within"
+    assert table.loc["ground rack", "By these figures"] == "within"
     long = altered({"array.ground rack.modules_per_string": 12})
-    assert limit_tables.strings(long).loc["ground rack", "As entered"].startswith("outside")
+    assert limit_tables.strings(long).loc["ground rack", "By these figures"].startswith("outside")
 
 
 def test_circuits_repeat_their_findings(demo):
@@ -265,7 +265,7 @@ def test_circuits_say_how_each_is_counted(demo):
     # By hand: the demo's bank is entered as not continuous at 187 A; 125 % of it is 233.75 A, and
     # 4/0 copper carries 230 A at 75 °C (Table 310.16).
     assert counted.loc["battery to inverter", "Counted as"] == (
-        "source, not continuous, as entered; outside if continuous, see its note"
+        "source, not continuous; outside if continuous, see its note"
     )
     # 1,500 W at 120 V is 12.5 A, a motor by its entered start: 15.6 A.
     assert counted.loc["workshop", ["Carries (A)", "Held against (A)"]].to_list() == [
@@ -481,7 +481,7 @@ def test_the_page_folds_the_notes_and_names_dangers_at_the_top(demo):
     part = html[html.index('<section id="findings"') : html.index('<section id="cautions"')]
     folded = findings.notes_by_subject(demo.findings, demo.plan)
     assert part.count('<details class="notes">') == len(folded)
-    before = part[: part.index("<details")]
+    before = part[: part.index('<details class="notes">')]
     assert before.count('class="grave warning"') == len(findings.grave(demo.findings))
     assert 'class="grave note"' not in part
     assert part.count("<dt>") == len(demo.findings)

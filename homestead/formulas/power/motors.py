@@ -243,7 +243,7 @@ def full_load_at_least_a(horsepower, volts):
     Rows of Table 430.248; a rating between two rows takes the larger (project choice).
     """
     powers, currents = _full_load_rows(_table_volts(float(checked("volts", volts, 0.0, 1e4, "V"))))
-    power = float(checked("horsepower", horsepower, 0.0, powers[-1], "hp"))
+    power = float(checked("horsepower", horsepower, 1e-9, powers[-1], "hp"))
     row = np.searchsorted(powers, power * (1.0 - _HORSEPOWER_MATCH), side="left")
     return float(currents[row])
 

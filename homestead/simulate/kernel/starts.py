@@ -510,18 +510,9 @@ def trace(
             foods[number, 0] = shelf_kcal
             foods[number, 1] = frozen_kcal
         today = Today(
-            0.0,
-            asked_wh,
-            short_wh,
-            state.water_m3,
-            0.0,
-            0.0,
-            freezer_dark_h,
-            state.garden_got_m3,
-            state.garden_needed_m3,
-            state.generator_h,
-            0.0,
-        )
+            0.0, asked_wh, short_wh, state.water_m3, 0.0, 0.0, freezer_dark_h,
+            state.garden_got_m3, state.garden_needed_m3, state.generator_h, 0.0,
+        )  # fmt: skip
         end_of_day(
             0, day, day % window_n, days_n, at, today, least_m3[at], frozen_n, garden, beasts,
             per_kcal, limits_g, butcher, fixed, failed, food, eaten, due_frac, meal, nights,
