@@ -27,10 +27,12 @@ def found(about, **parts):
 
 
 # Dietary Reference Intakes 2005, from memory: 46 g a day for a woman; sugar holds none.
-def test_protein_that_runs_short_first():
+def test_what_sugar_lacks_runs_short_first():
     sugar = {"name": "sugar", "food": "sugar", "mass": "100 kg"}
     salt = {"name": "salt", "food": "salt", "mass": "20 kg"}
-    (one,) = found("protein", pantry=[sugar, salt])
+    # Sugar holds no protein, fat or vitamin C: one of them ends it, before its energy does.
+    lacks = ("protein", "fat", "vitamin C")
+    (one,) = (one for lack in lacks for one in found(lack, pantry=[sugar, salt]))
     assert one.severity == "warning" and "From 100% of the start dates" in one.text
     assert found("protein", pantry=[BEANS]) == []
 
