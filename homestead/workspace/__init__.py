@@ -325,7 +325,8 @@ def start_lab(folder, plan_path, port=8888, browser=True):
 
 def _install_extension(folder):
     """Put what runs a notebook when it is opened where JupyterLab looks for extensions."""
-    make_private_folder(folder / "static")
+    for one in (folder.parent, folder, folder / "static"):
+        make_private_folder(one)
     shipped = Path(__file__).parent / "lab"
     for name, place in (("package.json", "."), ("remoteEntry.js", "static")):
         text = (shipped / name).read_text(encoding="utf-8")
