@@ -201,9 +201,9 @@ def test_days_on_one_tank_by_hand():
     plan = plan_of(raw)
     hours = hours_of(plan, years_n=1)
     (hit,) = [one for one in warmth.findings_of(plan, hours) if "days with both" in one.text]
-    engine_days = hours.fuel_start_wh[1] / (22_000.0 * 8.0)
+    engine_days = hours.fuel_start_wh[1] / (22_000.0 * 24.0)  # no battery to charge: all day
     assert f"{engine_days:.0f} days with the generator alone" in hit.text
-    assert "for its 8 h a day" in hit.text
+    assert "for its 24 h a day" in hit.text
 
 
 def test_without_weather_the_checks_of_the_plan_alone_remain():
