@@ -215,11 +215,8 @@ def test_the_limit_stands_beside_the_advice(outlook):
 
 def test_a_heater_that_never_ran_is_told(outlook):
     stove, furnace = outlook.plan.heaters
-    strong = outlook.plan.model_copy(
-        update={
-            "heaters": (stove.model_copy(update={"output_w": 30_000.0, "tended": (0, 24)}), furnace)
-        }
-    )
+    stove = stove.model_copy(update={"output_w": 30_000.0, "tended": (0, 24)})
+    strong = outlook.plan.model_copy(update={"heaters": (stove, furnace)})
     ran = warmth_tables.heaters_on_design_day(run(strong, years_n=1))["In an average year"]
     assert ran["propane furnace"] == "not called on" and ran["wood stove"].endswith(" kWh")
 
