@@ -15,7 +15,7 @@ ROOMS = {
     "notes": "homestead.screen.notes",
     "tables": "homestead.screen.tables",
     "energy_tables": "homestead.trades.power.tables",
-    "limit_tables": "homestead.trades.power.limit_tables",
+    "limits": "homestead.trades.power.limit_tables",
     "water_tables": "homestead.trades.water.tables",
     "warmth": "homestead.trades.warmth.figures",
     "warmth_tables": "homestead.trades.warmth.tables",

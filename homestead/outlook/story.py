@@ -133,7 +133,7 @@ def _gone_text(plan, store):
         *(["cooking"] if plan.cooking and plan.cooking.store == store else []),
     ]
     ends = f" What burns it stops: {', '.join(users)}." if users else ""
-    return f"“{store}” is used up.{ends}"
+    return f"“{store}” runs out.{ends}"
 
 
 def _until(condition):

@@ -15,6 +15,8 @@ from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
 LEAST_YIELD_M3S = 1e-9  # less than a teaspoon an hour is no well; project choice
+LEAST_TANK_M3 = 1e-3  # of a propane bottle; end of the formulas' range
+MOST_FRICTION_M = 800.0  # of the formulas' 1,000 m, the rest for fittings and lift
 LEAST_YIELD_PER_M = 1e-9  # [m2/s], where a drawdown was measured; end of the formulas' range
 
 
@@ -160,6 +162,27 @@ def _well_and_pump_fit(plan):
         yield Fault(("cistern",), "is missing: the rain of the roof needs one")
 
 
+def _water_gets_through(plan):
+    """A pipe so thin and long that no pump for a house drives the flow through it."""
+    pump, pipe = plan.pump, plan.pipe
+    if not pump or not pipe or pump.curve:
+        return
+    size = pipe.size.removesuffix("in").strip()
+    try:
+        diameter_m = reference.value("pipes", pipe.material, f"inside_diameter {size} in", "m")
+    except ValueError:
+        return  # an unknown size has its own fault
+    c = reference.value("pipes", pipe.material, "hazen_williams_c", "")
+    # Hazen-Williams in SI, as in formulas.water.hydraulics, which checks more and lies above.
+    friction_m = 10.67 * pipe.length_m * (pump.flow_m3s / c) ** 1.852 / diameter_m**4.8704
+    if friction_m > MOST_FRICTION_M:
+        yield Fault(
+            ("pump", "flow"),
+            f"is too much for the pipe: friction alone would take {friction_m:,.0f} m of head, "
+            f"at most {MOST_FRICTION_M:.0f} m; enter a wider pipe or less flow",
+        )
+
+
 def _water_lists_are_known(plan):
     """Rules of the entries that name things of the tables, each with an amount."""
     size = plan.pipe.size.removesuffix("in").strip() if plan.pipe else ""
@@ -227,6 +250,12 @@ def _fuel_amounts_fit(plan):
                 ("fuel", number, "amount"),
                 f"of {fuel.fuel} must be a {kind}, such as {units.EXAMPLES[kind]}; "
                 f"got {units.quoted(ends[0])}",
+            )
+            continue
+        if fuel.fuel == "propane" and 0 < fuel.tank_m3 < LEAST_TANK_M3:
+            yield Fault(
+                ("fuel", number, "tank"),
+                f"must be 0 for none, or {fields.limits_text(LEAST_TANK_M3, None, 'volume')}",
             )
             continue
         most = fuel.tank_m3 * filled
@@ -548,6 +577,7 @@ RULES = (
     _use_fits_its_hours,
     _thresholds_are_in_order,
     _well_and_pump_fit,
+    _water_gets_through,
     _water_lists_are_known,
     _water_figures_agree,
     _fuel_amounts_fit,

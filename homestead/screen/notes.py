@@ -175,8 +175,8 @@ def cautions(*topics):
 
 
 def sources(*keys):
-    """Works behind a notebook's figures, as a list."""
-    return listed(map(reference.cite, keys))
+    """Works behind a notebook's figures, as a list; a text may name several, with commas."""
+    return listed(reference.cite(key.strip()) for text in keys for key in text.split(","))
 
 
 def finding(picture):

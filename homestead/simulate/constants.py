@@ -184,10 +184,10 @@ def _tanks(plan):
     buried_frac = float(fuels.propane_vaporisation_share(BURIED_C))
     found = {"tank_w": [], "tank_heel_wh": [], "tank_fill_per_wh": [], "tank_buried_frac": []}
     for _number, fuel in propane:
-        tank_m3 = fuel.tank_m3 or max(fuel.amount / FULLEST_FRAC, SMALLEST_TANK_M3)
+        tank_m3 = fuel.tank_m3 or max(fuel.amount / FULLEST_FRAC, SMALLEST_GUESSED_M3)
         size_m = (fuel.tank_diameter_m, fuel.tank_length_m)
         if None in size_m:
-            size_m = fuels.propane_tank_size_m(min(max(tank_m3, SMALLEST_TANK_M3), LARGEST_TANK_M3))
+            size_m = fuels.propane_tank_size_m(min(tank_m3, fuels.LARGEST_TANK_M3))
         fills = np.arange(TANK_STEPS_N) / 10.0
         by_fill_w = fuels.propane_vaporisation_w(*size_m, fills, STANDARD_TANK_C)
         found["tank_w"].append(tuple(by_fill_w.tolist()))
@@ -204,7 +204,7 @@ def _tanks(plan):
 
 
 FULLEST_FRAC = 0.8  # of a propane tank's water capacity; NFPA 58, from memory
-SMALLEST_TANK_M3, LARGEST_TANK_M3 = 0.05, 20.0  # of the formula's sizes
+SMALLEST_GUESSED_M3 = 0.05  # a bottle, where the plan names no tank; project choice
 STANDARD_TANK_C = float(units.convert_unit(0.0, "degF", "degC"))
 # Soil around a buried tank stays above the warmest row of the boil-off table; project choice.
 BURIED_C = float(units.convert_unit(20.0, "degF", "degC"))

@@ -91,7 +91,7 @@ def test_all_starts_of_the_demo_against_plain_python(demo_hours, plain_s_per_day
         f"\n{days[:, :, 0].size} starts, {lived_n * 24 / 1e6:.0f} million hours: {all_s:.2f} s; "
         f"plain Python {plain_s:.0f} s: {plain_s / all_s:.0f} times"
     )
-    assert days.shape == (30, 365, 10)
+    assert days.shape[:2] == (30, 365)
     assert plain_s / all_s >= 200.0
 
 

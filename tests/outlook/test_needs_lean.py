@@ -37,10 +37,11 @@ def test_wood_for_propane_moves_warmth_and_what_drinks_from_the_tank():
     needs, before, after = moved(variants, less)
     assert {"warmth", "power"} <= needs and "food" not in needs
     assert np.all(after.days_of("warmth") <= before.days_of("warmth"))
-    needs, _, filled = moved(variants, less | {"fuel.propane tank.amount": "400 gal"})
+    _, _, filled = moved(variants, less | {"fuel.propane tank.amount": "400 gal"})
     assert filled.days_of("power").mean() > after.days_of("power").mean()
     assert filled.days_of("warmth").mean() > after.days_of("warmth").mean()
-    assert "food" not in needs
+    # A freezer that is dark for fewer hours may keep its food; a fuller tank never takes any.
+    assert np.all(filled.days_of("food") >= before.days_of("food"))
 
 
 # More water delivered is more water to press and to heat, and a spared well pump is power saved:

@@ -9,7 +9,10 @@ from homestead.simulate.trace import trace_of
 
 @pytest.mark.parametrize(("blower", "burns"), [("0 W", True), ("20 W", False)])
 def test_only_a_stove_without_a_blower_heats_when_the_battery_is_empty(blower, burns, greensboro):
-    stove = {"name": "stove", "store": "wood", "output": "9 kW", "efficiency": 0.6}
+    stove = {
+        "name": "stove", "store": "wood", "output": "9 kW", "efficiency": 0.6,
+        "tended": "always",
+    }  # fmt: skip
     raw = SMALLEST | {
         "appliance": [appliance("light", 50, 24, 1)],
         "grid_former": FORMER,

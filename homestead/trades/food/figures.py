@@ -106,7 +106,7 @@ def pantry_and_garden(year):
     key(figure, handles)
     empty = np.flatnonzero(stock.to_numpy() <= 0)
     sooner = np.flatnonzero(bare.to_numpy() <= 0)
-    lasts = f"is empty after {empty[0]} days" if len(empty) else "is not used up within the year"
+    lasts = f"is empty after {empty[0]} days" if len(empty) else "does not run out within the year"
     without = f", after {sooner[0]} without the garden" if len(sooner) else ""
     short = missing / year.need_kcal_day
     alt = (
