@@ -76,7 +76,7 @@ TANK_STEPS_N = 9  # fills for which boil-off is tabled: 0, 0.1 to 0.8
 CHILLED_C = 0.01  # this far below the thermostat a room is cold enough to start an engine for
 TINY = 1e-9
 DARK_ABOVE_FRAC = 0.1  # of the essential load; less is a lamp that is out, not a dark hour
-OLDER_HOURS = 2.0**23  # 24 hours as bits of a float, which holds 53 of them
+OLDER_BITS = 2**23 - 1  # all but the oldest of 24 hours, which a float holds as bits
 WEEK_DAYS = 7
 
 NUTRIENTS_N = len(NUTRIENTS)

@@ -8,9 +8,12 @@ import functools
 import signal
 import threading
 
+import numpy as np
+
 from homestead.simulate.kernel import starts
 from homestead.simulate.kernel.hour import step
-from homestead.simulate.kernel.starts import SAME_FRAC, stock
+from homestead.simulate.kernel.starts import SAME_FRAC
+from homestead.simulate.records import Fixed
 
 __all__ = [
     "SAME_FRAC",
@@ -26,6 +29,21 @@ __all__ = [
 ]
 
 
+STORES = ("tank_store", "heater_store")  # numbers of fuel stores, several to a plan
+
+
+def as_record(fixed):
+    """A plan's constants in one piece of memory, which functions pass on as one address.
+
+    As a tuple they would be copied at each call, and picked from by a chain of comparisons.
+    """
+    kinds = [
+        (name, np.int64 if kind is int or name in STORES else np.float64, np.shape(value))
+        for (name, kind), value in zip(Fixed.__annotations__.items(), fixed, strict=True)
+    ]
+    return np.array([tuple(fixed)], dtype=kinds)[0]
+
+
 def _to_its_end(compiled):
     """Compiled function for which Ctrl-C waits, the second or less that it takes.
 
@@ -35,6 +53,7 @@ def _to_its_end(compiled):
 
     @functools.wraps(compiled)
     def called(*arguments):
+        arguments = [as_record(one) if isinstance(one, Fixed) else one for one in arguments]
         interrupt = signal.getsignal(signal.SIGINT)
         # Python runs the handlers of signals in the main thread alone.
         if threading.current_thread() is not threading.main_thread() or not callable(interrupt):
@@ -56,6 +75,7 @@ def _to_its_end(compiled):
 food_by_calendar = _to_its_end(starts.food_by_calendar)
 live_on = _to_its_end(starts.live_on)
 run_alone = _to_its_end(starts.run_alone)
+stock = _to_its_end(starts.stock)
 run_starts = _to_its_end(starts.run_starts)
 trace = _to_its_end(starts.trace)
 flows_by_month = _to_its_end(starts.flows_by_month)

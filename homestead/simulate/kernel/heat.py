@@ -22,7 +22,10 @@ def fire(heat_wanted_w, hour, air_c, left_w, fuel_wh, fixed):
     missing_w = 0.0
     for heater in range(fixed.heaters_n):
         most_w = fixed.heater_w[heater]
-        if (hour - fixed.heater_tended_from[heater]) % 24 >= fixed.heater_tended_h[heater]:
+        tended_h = hour - fixed.heater_tended_from[heater]
+        if tended_h < 0:  # begun the day before; a remainder would cost more than the rest
+            tended_h += 24
+        if tended_h >= fixed.heater_tended_h[heater]:
             most_w = fixed.heater_untended_w[heater]
         more_w = min(heat_wanted_w - heat_w, most_w)
         electric_per_heat = fixed.heater_electric_per_heat[heater]

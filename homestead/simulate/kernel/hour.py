@@ -38,7 +38,7 @@ from homestead.simulate.records import (
     GRAVITY,
     LATENT,
     LEAST,
-    OLDER_HOURS,
+    OLDER_BITS,
     PEOPLE,
     PV_AC,
     PV_DC,
@@ -390,7 +390,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         freezer_dark_frac = 1.0 - useful_w / rows[at, USEFUL] if rows[at, USEFUL] > 0.0 else 0.0
     elif fixed.freezer_priority == 3:
         freezer_dark_frac = 1.0 - comfort_w / rows[at, COMFORT] if rows[at, COMFORT] > 0.0 else 0.0
-    dark_hours = 2.0 * (state.dark_hours % OLDER_HOURS)
+    dark_hours = 2.0 * (int(state.dark_hours) & OLDER_BITS)
     if dark_frac > DARK_ABOVE_FRAC:
         dark_hours += 1.0
     # Each powered hour takes back one dark hour; a thawing freezer does not start anew. Counters

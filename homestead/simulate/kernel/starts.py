@@ -9,6 +9,7 @@ import numpy as np
 from homestead.simulate.kernel.food import NOTHING, due_of, eat, larder_rows, restock
 from homestead.simulate.kernel.fuel import left_that_boils_off, spoil
 from homestead.simulate.kernel.hour import bits_set, compiled, inlined, step
+from homestead.simulate.kernel.uncounted import uncounted
 from homestead.simulate.records import (
     AIR,
     FLOWS_N,
@@ -23,7 +24,7 @@ from homestead.vocabulary import OUTCOMES
 
 OUTCOMES_N = len(OUTCOMES)
 WEEK_BITS = (1 << WEEK_DAYS) - 1
-FIELDS_N = len(State._fields)
+FIELDS_N, TODAY_N = len(State._fields), len(Today._fields)
 # A strand is worked with this much in every store, so that what it takes is what it needs.
 PLENTY_WH = 1e8
 EMPTY_WH = 1e-6
@@ -57,6 +58,7 @@ def next_morning(state):
 @compiled
 def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
     """Twenty-four hours: the state at their end, and what of them decides about the needs."""
+    fuel_wh, rows, capacity_by_c = uncounted(fuel_wh), uncounted(rows), uncounted(capacity_by_c)
     was_dark = 0.0
     was_cold = 0.0
     asked_wh = 0.0
@@ -69,7 +71,7 @@ def day_of(state, fuel_wh, rows, day, fixed, capacity_by_c):
         state, flows = step(state, fuel_wh, rows, at, fixed, capacity_by_c)
         asked_wh += flows.essential_asked_w
         short_wh += flows.essential_short_w
-        if state.dark_hours % 2.0 == 1.0:  # only a dark hour makes it worse
+        if int(state.dark_hours) & 1:  # only a dark hour makes it worse
             if bits_set(state.dark_hours) > fixed.dark_limit_h + TINY:
                 was_dark = 1.0
         if state.cold_h >= fixed.cold_limit_h:
@@ -190,7 +192,14 @@ def stock(starts_n, horizon_n, fixed, larder, window_n):
 @inlined
 def menu(larder):
     """What `end_of_day` needs of the larder: frozen items, and arrays as in `eat`."""
-    return larder.frozen_n, larder.per_kcal, larder.limits_g, larder.butcher
+    per_kcal, limits_g = uncounted(larder.per_kcal), uncounted(larder.limits_g)
+    return larder.frozen_n, per_kcal, limits_g, uncounted(larder.butcher)
+
+
+@inlined
+def days_uncounted(days):
+    """Least water by day, garden and animals."""
+    return uncounted(days[0]), uncounted(days[1]), uncounted(days[2])
 
 
 @inlined
@@ -220,8 +229,11 @@ def live_on(
     State
         On the morning of day `until`, or earlier where every need has failed by then.
     """
-    least_m3, garden, beasts = days
+    least_m3, garden, beasts = days_uncounted(days)
     frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    failed, food, eaten = uncounted(failed), uncounted(food), uncounted(eaten)
+    due_frac, meal, nights = uncounted(due_frac), uncounted(meal), uncounted(nights)
+    essential_wh, week_wh = uncounted(essential_wh), uncounted(week_wh)
     window_n = eaten.shape[0]
     state = start
     for day in range(elapsed, until):
@@ -310,6 +322,36 @@ def part_with_stale(
 
 
 @compiled
+def close_day(
+    first_one, last_one, elapsed, slot, horizon_n, at, stop_bits, strand_of, lived,
+    days, larder, fixed, failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh,
+):  # fmt: skip
+    """End the day of all starts that lived it; those that are over leave their strand."""
+    least_m3, garden, beasts = days_uncounted(days)
+    frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    failed, food, eaten = uncounted(failed), uncounted(food), uncounted(eaten)
+    due_frac, meal, nights = uncounted(due_frac), uncounted(meal), uncounted(nights)
+    essential_wh, week_wh = uncounted(essential_wh), uncounted(week_wh)
+    for one in range(first_one, last_one):
+        if strand_of[one] > -2:
+            continue
+        today = Today(
+            lived[one, 0], lived[one, 1], lived[one, 2], lived[one, 3], lived[one, 4],
+            lived[one, 5], lived[one, 6], lived[one, 7], lived[one, 8], lived[one, 9],
+            lived[one, 10],
+        )  # fmt: skip
+        end_of_day(
+            one, elapsed - one, slot, horizon_n, at, today, least_m3[at], frozen_n, garden, beasts,
+            per_kcal, limits_g, butcher, fixed, failed, food, eaten, due_frac, meal, nights,
+            essential_wh, week_wh, False,
+        )  # fmt: skip
+        if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
+            strand_of[one] = -1
+        else:
+            strand_of[one] = -2 - strand_of[one]
+
+
+@compiled
 def run_starts(
     first_day,
     starts_n,
@@ -350,11 +392,11 @@ def run_starts(
     int array of shape (starts, 2 * outcomes + 1)
         As `run_alone` for each.
     """
-    least_m3, garden, beasts = days
-    frozen_n, per_kcal, limits_g, butcher = menu(larder)
+    days_n = days[0].size
     failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh = stock(
         starts_n, horizon_n, fixed, larder, window_n
     )
+    lived = np.empty((starts_n, TODAY_N))  # what each start's day has to say of its needs
     stores_n = fuel_start_wh.size
     fuel_wh = np.empty((starts_n, stores_n))
     fuel_wh[:] = fuel_start_wh
@@ -370,7 +412,7 @@ def run_starts(
     least_wh = np.empty(stores_n)  # that a start must have left to share its day
     strands_n = 0
     for elapsed in range(starts_n + horizon_n - 1):
-        at = (first_day + elapsed) % least_m3.size
+        at = (first_day + elapsed) % days_n
         if fixed.some_spoil == 1:
             strands_n = part_with_stale(
                 elapsed, horizon_n, fuel_wh, fixed, strand_of, states, lacks, strands_n, same
@@ -383,7 +425,6 @@ def run_starts(
             strand_of[elapsed] = join(start, bits, states, lacks, strands_n, same)
             strands_n = max(strands_n, strand_of[elapsed] + 1)
         slot = elapsed % window_n
-        least_today_m3 = least_m3[at]
         first_one = max(elapsed - horizon_n + 1, 0)
         last_one = min(elapsed + 1, starts_n)
         next_n = 0
@@ -430,18 +471,13 @@ def run_starts(
                             bits |= 1 << store
                     goes_on = join(own, bits, next_states, next_lacks, next_n, same)
                     next_n = max(next_n, goes_on + 1)
-                end_of_day(
-                    one, elapsed - one, slot, horizon_n, at, its_day,
-                    least_today_m3, frozen_n, garden, beasts, per_kcal, limits_g, butcher, fixed,
-                    failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh, False,
-                )  # fmt: skip
-                if elapsed - one == horizon_n - 1 or is_over(failed, one, horizon_n, stop_bits):
-                    strand_of[one] = -1
-                else:
-                    strand_of[one] = -2 - goes_on  # marked as done today
-        for one in range(first_one, last_one):
-            if strand_of[one] <= -2:
-                strand_of[one] = -2 - strand_of[one]
+                for field in range(TODAY_N):
+                    lived[one, field] = its_day[field]
+                strand_of[one] = -2 - goes_on  # marked as done today
+        close_day(
+            first_one, last_one, elapsed, slot, horizon_n, at, stop_bits, strand_of, lived,
+            days, larder, fixed, failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh,
+        )  # fmt: skip
         states, next_states = next_states, states
         lacks, next_lacks = next_lacks, lacks
         strands_n = next_n
@@ -475,9 +511,10 @@ def trace(
     """
     states = np.empty((days_n * 24, FIELDS_N))
     moved = np.empty((days_n * 24, FLOWS_N))
+    rows, capacity_by_c = uncounted(rows), uncounted(capacity_by_c)
     fuels = np.empty((days_n * 24, fuel_start_wh.size))
     foods = np.empty((days_n * 24, 3))
-    least_m3, garden, beasts = days
+    least_m3, garden, beasts = days_uncounted(days)
     frozen_n, per_kcal, limits_g, butcher = menu(larder)
     failed, food, eaten, due_frac, meal, nights, essential_wh, week_wh = stock(
         1, days_n, fixed, larder, window_n
@@ -551,6 +588,7 @@ def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, f
         1 to 12, of each day from `first_day` on.
     """
     sums = np.zeros((12, FLOWS_N))
+    rows, capacity_by_c = uncounted(rows), uncounted(capacity_by_c)
     state = start
     fuel_wh = fuel_start_wh.copy()
     for day in range(month_of_day.size):
@@ -574,7 +612,7 @@ def food_by_calendar(first_day, starts_n, horizon_n, days, fixed, larder, window
     (int array of shape (starts, 2), float array of shape (starts, items))
         Day on which food fails for good and what ended it; what spoiled of each item. [kcal]
     """
-    least_m3, garden, beasts = days
+    least_m3, garden, beasts = days_uncounted(days)
     frozen_n, per_kcal, limits_g, butcher = menu(larder)
     _failed, food, eaten, due_frac, meal, _nights, _essential_wh, _week_wh = stock(
         starts_n, horizon_n, fixed, larder, window_n
