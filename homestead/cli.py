@@ -16,26 +16,38 @@ from typing import Annotated
 import typer
 
 from homestead.cli_year import commands
+from homestead.terminal import bar, outlook_of, prepare, print, say_if_demo
 
 PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
 STOPPED = 130  # exit code after Ctrl-C, as shells have it
 SHELF_N = 6  # parts whose spares are told
-SHOW_AFTER_S = 2.0  # a shorter wait needs no progress bar
-
-READINGS_HELP = (
-    "CSV with the columns date, what, value, unit, such as 2026-11-03,sun,14.2,kWh or "
-    "2026-11,wood used,0.3,cords; what is one of: sun, house use, pump, generator hours, generator "
-    "fuel, propane used, wood used, water used, rain caught, inside temperature, battery lowest."
-)
 
 app = typer.Typer(
     help="One plan for a family's power, water, warmth and food, and the days it carries them.",
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.registered_commands += commands.registered_commands
 PlanPath = Annotated[str | None, typer.Argument(metavar="[PATH]", help=PATH_HELP)]
+
+
+def _version(wanted: bool):
+    if wanted:
+        from importlib.metadata import version
+
+        print(version("homestead"))
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
+    ] = False,
+):
+    pass
 
 
 @app.command()
@@ -91,7 +103,7 @@ def _first_answer(made):
     from homestead.screen import wording
 
     plan = open_plan(made)
-    outlook = _run(plan, None)
+    outlook = outlook_of(plan, None)
     lead, days = wording.answer(outlook)
     said = f"{lead} {days}. {wording.first_words(outlook)} {whose.in_words(plan)}"
     print(textwrap.fill(said, 80))
@@ -119,7 +131,8 @@ def open_(
             print("This is the demo: nothing is kept. Start your own: homestead new FOLDER")
         for name, did in workspace.copy_notebooks(home):
             print(f"  {name}: {did}")
-        print("Stop with Ctrl-C in this window. In a notebook choose Run > Run All Cells.")
+        prepare()
+        print("Each notebook runs as it opens. Stop with Ctrl-C in this window.")
         sys.stdout.flush()
         code = workspace.start_lab(home, plan_path, port, browser)
     raise typer.Exit(1 if code else 0)
@@ -156,7 +169,7 @@ def check(
         print("\n".join(faults))
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
         raise PlanError(f"{found}: not sound, {count}") from error
-    _say_if_demo(path, file.path.resolve().parent)
+    say_if_demo(path, file.path.resolve().parent)
     print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
     found = all_findings(hours_of(file.plan, measured=weather))
     told = [one.severity for one in found]
@@ -263,8 +276,8 @@ def days(
     from homestead.questions.parts_out import as_list as parts_as_list
 
     plan = open_plan(path)
-    _say_if_demo(path, plan.folder)
-    outlook = _run(plan, years)
+    say_if_demo(path, plan.folder)
+    outlook = outlook_of(plan, years)
     if as_json:
         found = _parts(plan, outlook.hours.years_n)
         broken = _breakdowns(plan, outlook.hours.years_n)
@@ -289,7 +302,7 @@ def parts(
     from homestead.screen.readable import days_text
 
     plan = open_plan(path)
-    _say_if_demo(path, plan.folder)
+    say_if_demo(path, plan.folder)
     found = _parts(plan, years)
     print(f"{plan.name}: plan on {days_text(found.whole.days['p10'], 365)} days if nothing breaks.")
     print("With one part out from the first day:\n")
@@ -328,8 +341,8 @@ def buy(
     from homestead.screen import next_tables, readable
 
     plan = open_plan(path)
-    _say_if_demo(path, plan.folder)
-    with _bar("mix", "what to buy") as progress:
+    say_if_demo(path, plan.folder)
+    with bar("mix", "what to buy") as progress:
         found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
     print(textwrap.fill(f"{next_tables.mix_words(found)} All of it if nothing breaks.", 80))
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
@@ -350,7 +363,7 @@ def until(
     from homestead.screen import next_tables
 
     plan = open_plan(path)
-    _say_if_demo(path, plan.folder)
+    say_if_demo(path, plan.folder)
     found = last_until(plan, charge, end)
     print(next_tables.dark_words(found))
     if found.cuts:
@@ -389,8 +402,8 @@ def share(
     target = Path(output).expanduser() if output else folder / "homestead.html"
     if not target.parent.is_dir() or not os.access(target.parent, os.W_OK) or target.is_dir():
         raise PlanError(f"{target}: cannot be written there; choose a file with --output")
-    _say_if_demo(path, file.path.resolve().parent)
-    outlook = _run(file.plan, years)
+    say_if_demo(path, file.path.resolve().parent)
+    outlook = outlook_of(file.plan, years)
     found = _study(file.plan)
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
     _print_days(outlook, False, found.broken if found else _breakdowns(file.plan, years))
@@ -401,89 +414,11 @@ def share(
         print(f"PDF: {print_pdf(target, target.with_suffix('.pdf')).resolve()}")
 
 
-@app.command()
-def readings(
-    csv: Annotated[str, typer.Argument(help=READINGS_HELP)],
-    path: PlanPath = None,
-):
-    """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
-    import tomlkit
-
-    from homestead.plan import open_plan
-    from homestead.questions.readings import compare as laid_over
-    from homestead.screen import next_tables
-
-    plan = open_plan(path)
-    found = laid_over(_run(plan, None), csv)
-    table = next_tables.readings(found, plan.units)
-    print(table.to_string() if len(table) else "No reading could be used.")
-    for one in found.corrections:
-        wanted = " To take it up, enter in the plan:" if one.sets else ""
-        print(f"{one.what}: {one.text}.{wanted}")
-        for entry, typed in one.sets.items():
-            part, *name, key = entry.split(".")
-            where = f'[[{part}]] "{".".join(name)}"' if name else f"[{part}]"
-            written = tomlkit.inline_table() | typed if isinstance(typed, dict) else typed
-            print(f"  {where}: {key} = {tomlkit.item(written).as_string()}")
-    for one in found.refused:
-        print(f"Left out, line {one.line_n}: {one.text}: {one.reason}")
-
-
-@app.command()
-def compare(
-    before: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
-    after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
-):
-    """What was changed between two plans or revisions, and what it did to the days."""
-    from homestead.questions.revisions import compare as held_against
-    from homestead.screen.next_tables import capped
-
-    found = held_against(before, after)
-    for one in found.entries:
-        then, now = one.before or "nothing", one.after or "nothing"
-        print(f"{one.what}: {one.path}: {then} -> {now}")
-    if not found.entries:
-        print("The two plans say the same.")
-    days = capped(found.days)
-    days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "to plan on"))
-    print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())
-
-
-def _say_if_demo(path, folder):
-    """Tell whoever stands in the wrong folder that these are not the family's own days."""
-    from homestead.plan.file import demo_path
-
-    if path is None and folder == demo_path().resolve().parent:
-        print("No plan in this folder: this is the demo, an invented homestead.", file=sys.stderr)
-
-
-@contextlib.contextmanager
-def _bar(unit, what=None, total=None):
-    """A `progress` to pass on, with a bar on stderr if it takes a while."""
-    from tqdm import tqdm
-
-    with tqdm(total=total, unit=unit, delay=SHOW_AFTER_S, file=sys.stderr, desc=what) as bar:
-
-        def progress(done, total):
-            bar.total = total
-            bar.update(done - bar.n)
-
-        yield progress
-
-
-def _run(plan, years):
-    """Outlook of a plan."""
-    from homestead.outlook import run
-
-    with _bar("year", total=years or plan.site.years_n) as progress:
-        return run(plan, years_n=years, progress=progress)
-
-
 def _parts(plan, years=None):
     """Days with each part out."""
     from homestead.questions.parts_out import parts_out
 
-    with _bar("run", "one part out") as progress:
+    with bar("run", "one part out") as progress:
         return parts_out(plan, years, progress=progress)
 
 
@@ -491,7 +426,7 @@ def _breakdowns(plan, years=None):
     """Days with parts breaking at random."""
     from homestead.questions.breakdowns import YEARS_N, breakdowns
 
-    with _bar("start", "breakdowns") as progress:
+    with bar("start", "breakdowns") as progress:
         return breakdowns(plan, min(years or YEARS_N, YEARS_N), progress=progress)
 
 
@@ -499,7 +434,7 @@ def _spares(plan, years=None):
     """What each spare would add."""
     from homestead.questions.breakdowns import YEARS_N, spares
 
-    with _bar("spare", "spares") as progress:
+    with bar("spare", "spares") as progress:
         return spares(plan, min(years or YEARS_N, YEARS_N), progress=progress)
 
 
@@ -509,7 +444,7 @@ def _study(plan):
 
     if not plan.changes and not plan.assumptions and not plan.prices:
         return None
-    with _bar("variant", "what next") as progress:
+    with bar("variant", "what next") as progress:
         return nextsteps.study(plan, nextsteps.SHARED_YEARS_N, progress=progress)
 
 

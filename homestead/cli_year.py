@@ -5,7 +5,18 @@ from typing import Annotated
 
 import typer
 
+from homestead.terminal import outlook_of, print
+
+READINGS_HELP = (
+    "CSV with the columns date, what, value, unit, such as 2026-11-03,sun,14.2,kWh or "
+    "2026-11,wood used,0.3,cords; what is one of: sun, house use, pump, generator hours, generator "
+    "fuel, propane used, wood used, water used, rain caught, inside temperature, battery lowest."
+)
+
+
 commands = typer.Typer()
+
+
 PlanPath = Annotated[
     str | None,
     typer.Argument(metavar="[PATH]", help="Plan file or its folder. Without it: the nearest plan."),
@@ -158,3 +169,53 @@ def calendar_(
         from homestead.page.calendar import write_calendar
 
         print(f"Calendar: {write_calendar(plan, ics, date.today().year, air_c).resolve()}")
+
+
+@commands.command()
+def readings(
+    csv: Annotated[str, typer.Argument(help=READINGS_HELP)],
+    path: PlanPath = None,
+):
+    """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
+    import tomlkit
+
+    from homestead.plan import open_plan
+    from homestead.questions.readings import compare as laid_over
+    from homestead.questions.readings import read
+    from homestead.screen import next_tables
+
+    plan = open_plan(path)
+    read(csv)  # a file that cannot be read is told before the simulation
+    found = laid_over(outlook_of(plan, None), csv)
+    table = next_tables.readings(found, plan.units)
+    print(table.to_string() if len(table) else "No reading could be used.")
+    for one in found.corrections:
+        wanted = " To take it up, enter in the plan:" if one.sets else ""
+        print(f"{one.what}: {one.text}.{wanted}")
+        for entry, typed in one.sets.items():
+            part, *name, key = entry.split(".")
+            where = f'[[{part}]] "{".".join(name)}"' if name else f"[{part}]"
+            written = tomlkit.inline_table() | typed if isinstance(typed, dict) else typed
+            print(f"  {where}: {key} = {tomlkit.item(written).as_string()}")
+    for one in found.refused:
+        print(f"Left out, line {one.line_n}: {one.text}: {one.reason}")
+
+
+@commands.command()
+def compare(
+    before: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
+    after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
+):
+    """What was changed between two plans or revisions, and what it did to the days."""
+    from homestead.questions.revisions import compare as held_against
+    from homestead.screen.next_tables import capped
+
+    found = held_against(before, after)
+    for one in found.entries:
+        then, now = one.before or "nothing", one.after or "nothing"
+        print(f"{one.what}: {one.path}: {then} -> {now}")
+    if not found.entries:
+        print("The two plans say the same.")
+    days = capped(found.days)
+    days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "to plan on"))
+    print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())

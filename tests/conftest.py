@@ -1,11 +1,4 @@
-"""Shared by all tests: shipped plans and their weather, read once.
-
-Before any test, compiled code that is older than its sources is thrown away.
-
-numba's cache looks only at the file of a function, not at the files of what it calls.
-"""
-
-from pathlib import Path
+"""Shared by all tests: shipped plans and their weather, read once."""
 
 import pytest
 
@@ -17,20 +10,6 @@ from homestead.simulate.inputs import hours_of
 
 # Collected for doctests, several files of this one name would be taken for each other.
 collect_ignore_glob = ["*conftest.py"]
-
-KERNEL = Path(__file__).resolve().parents[1] / "homestead" / "simulate"
-
-
-def _forget_stale_code():
-    sources = [*KERNEL.glob("kernel/*.py"), KERNEL / "records.py"]
-    newest = max(source.stat().st_mtime for source in sources)
-    compiled = [*KERNEL.glob("kernel/__pycache__/*.nb?")]
-    if any(one.stat().st_mtime < newest for one in compiled):
-        for one in compiled:
-            one.unlink(missing_ok=True)
-
-
-_forget_stale_code()
 
 SHIPPED = ("demo", "cabin", "cold-coast")
 

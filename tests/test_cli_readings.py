@@ -5,8 +5,9 @@ import json
 import pandas as pd
 import pytest
 
-from homestead import reference
-from homestead.cli import READINGS_HELP, main
+from homestead import cli_year, reference
+from homestead.cli import main
+from homestead.cli_year import READINGS_HELP
 from homestead.plan import PlanFile, demo_path
 from homestead.questions.readings import WHAT
 from homestead.screen.next_tables import capped
@@ -97,3 +98,21 @@ def test_two_plans_are_compared(capsys, tmp_path):
     assert "to plan on, gained" in out
     code, out, _ = ran(capsys, "compare", str(opened.path), str(opened.path))
     assert code == 0 and "say the same" in out
+
+
+def test_a_file_of_readings_that_is_not_there_is_told_before_the_simulation(
+    capsys, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(cli_year, "outlook_of", lambda *_: pytest.fail("simulated first"))
+    code, _, said = ran(capsys, "readings", str(tmp_path / "none.csv"), str(demo_path()))
+    assert code == 1 and "none.csv" in said
+
+
+def test_what_a_file_says_cannot_steer_the_terminal(capsys, tmp_path):
+    csv = tmp_path / "readings.csv"
+    csv.write_text(
+        "date,what,value,unit\n2026-11-03,\x1b[31mpump,\x1b]0;title\x07 1,kWh\n", encoding="utf-8"
+    )
+    code, out, said = ran(capsys, "readings", str(csv), str(demo_path()))
+    assert code == 0 and "Left out, line 2" in out
+    assert not set("\x1b\x07\r") & set(out)

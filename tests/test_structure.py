@@ -33,7 +33,7 @@ FLOORS = (
         "trades/*/figures",
     },
     {"forms", "page"},
-    {"cli", "cli_year", "workspace", "__main__", "notebook"},
+    {"cli", "cli_year", "terminal", "workspace", "__main__", "notebook"},
 )
 LARGEST_LINES = 600
 

@@ -14,11 +14,12 @@ import numpy as np
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
 from homestead.outlook.ledger import Year, year_of
-from homestead.plan import Plan
+from homestead.plan import Plan, demo_path, open_plan
 from homestead.shown import Shown
 from homestead.simulate import kernel
 from homestead.simulate.food import fed_only
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
+from homestead.simulate.kernel.compile import is_kept, keeps_code
 from homestead.simulate.records import Days, State
 from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
 
@@ -310,6 +311,16 @@ def _carried(executor, work, pieces, progress):
             piece.cancel()
         raise
     return np.stack([piece.result() for piece in waiting])
+
+
+def is_prepared():
+    """Whether what an outlook needs has been compiled before, and whether it can be kept at all."""
+    return is_kept("starts", "run_starts"), keeps_code()
+
+
+def prepare():
+    """Compile what an outlook needs, which takes a while the first time on a computer."""
+    run(open_plan(demo_path()), years_n=1)
 
 
 def one_year_of_starts(hours, year, alike=None):

@@ -307,22 +307,22 @@ class _Homestead:
         """Days until each outcome of one start; after the first counted one, not all are sought."""
         whole = self.whole
         fuel_wh = whole.fuel_start_wh.copy()
-        stock = kernel.stock(1, HORIZON_DAYS, whole.fixed, whole.larder, whole.window_n)
+        kept = kernel.kept_of(1, HORIZON_DAYS, whole.fixed, whole.larder, whole.window_n)
         state, elapsed, out = whole.start, 0, frozenset()
         for day, name, is_out in (*events, (HORIZON_DAYS, "", True)):
-            if elapsed and stock[0][0, self.counted].min() < elapsed:
+            if elapsed and kept.failed[0, self.counted].min() < elapsed:
                 break  # what breaks after the end changes nothing
             hours = self.without(out)
             if day > elapsed:
                 state = kernel.live_on(
                     start, elapsed, day, HORIZON_DAYS, hours.rows, whole.days, hours.fixed,
-                    hours.capacity_by_c, _fitting(state, hours), whole.larder, fuel_wh, *stock,
+                    hours.capacity_by_c, _fitting(state, hours), whole.larder, fuel_wh, kept,
                 )  # fmt: skip
                 elapsed = day
             out = out | {name} if is_out else out - {name}
             if is_out and "freezer" in name:
-                whole.larder.thaw(stock[1])
-        return stock[0][0, : len(OUTCOMES)]
+                whole.larder.thaw(kept.food)
+        return kept.failed[0, : len(OUTCOMES)]
 
 
 def _fitting(state: State, hours: Hours) -> State:

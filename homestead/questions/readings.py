@@ -26,6 +26,7 @@ from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import years_with_deliveries
 
+MONTH_N = len("2026-11")
 HEADER = ("date", "what", "value", "unit")
 LARGEST_BYTES = 5_000_000
 EARLIEST = date(1950, 1, 1)
@@ -131,6 +132,13 @@ def read(path, today=None):
         ) from error
     if columns is None:
         raise PlanError(f"{path.name}: is empty; its first line must be {','.join(HEADER)}")
+    for one in [day for day in kept if (day["date"][:MONTH_N], day["what"]) in met]:
+        if len(one["date"]) > MONTH_N:  # a day of a month that was read as a whole
+            whole_n = met[one["date"][:MONTH_N], one["what"]]
+            said = f"{one['date']},{one['what']}"
+            why = f"is in the month's own reading, in line {whole_n}, and counts once"
+            refused.append(Refused(one["line_n"], said, why))
+            kept.remove(one)
     names = ["line_n", "date", "month_n", "days_n", "what", "kind", "value"]
     return pd.DataFrame(kept, columns=names), tuple(refused)
 

@@ -80,6 +80,8 @@ OLDER_BITS = 2**23 - 1  # all but the oldest of 24 hours, which a float holds as
 WEEK_DAYS = 7
 
 NUTRIENTS_N = len(NUTRIENTS)
+# What ended food, by number in `FOOD_ENDS`; nutrients stand between.
+NOTHING, ENERGY, INFANT = -1, 0, 1 + NUTRIENTS_N
 # Columns of a start's row of food: eaten within the failing window and the short one, garden water
 # since isolation, what is lacking of each nutrient, salt and tablets left [g], then items [kcal],
 # feed of animals [kg], meat of early slaughter [kcal] and the day it spoils (0: still alive).

@@ -254,3 +254,12 @@ def test_the_sample_of_the_demo_has_two_lines_that_cannot_be():
     assert set(found.table["what"]) == {one.what for one in found.corrections}
     assert isinstance(found.by_month, pd.DataFrame)
     assert any(one.sets for one in found.corrections)
+
+
+def test_days_within_a_month_that_was_read_as_a_whole_count_once(written):
+    path = written("2025-11-03,pump,1.2,kWh", "2025-11,pump,40,kWh", "2025-12-03,pump,1.3,kWh")
+    table, refused = read(path)
+    assert table["date"].tolist() == ["2025-11", "2025-12-03"]
+    assert [(one.line_n, one.reason) for one in refused] == [
+        (2, "is in the month's own reading, in line 3, and counts once")
+    ]

@@ -1,7 +1,6 @@
 """The compiled part of the outlook: the hour, the day, and many starts together.
 
-numba is imported here and nowhere else. Its cache looks only at the file of a function: after a
-change in hour.py, touch starts.py (the tests do so by themselves).
+numba is imported in this folder and nowhere else.
 """
 
 import functools
@@ -10,21 +9,22 @@ import threading
 
 import numpy as np
 
-from homestead.simulate.kernel import starts
+from homestead.simulate.kernel import hourly, starts
 from homestead.simulate.kernel.hour import step
+from homestead.simulate.kernel.kept import kept_of
 from homestead.simulate.kernel.starts import SAME_FRAC
-from homestead.simulate.records import Fixed
+from homestead.simulate.records import NOTHING, Fixed
 
 __all__ = [
     "SAME_FRAC",
     "flows_by_month",
     "food_by_calendar",
+    "kept_of",
     "live_on",
     "run_alone",
     "run_starts",
     "settled",
     "step",
-    "stock",
     "trace",
 ]
 
@@ -72,11 +72,55 @@ def _to_its_end(compiled):
     return called
 
 
-food_by_calendar = _to_its_end(starts.food_by_calendar)
+_food_by_calendar = _to_its_end(hourly.food_by_calendar)
+_run_starts = _to_its_end(starts.run_starts)
+_trace = _to_its_end(hourly.trace)
+flows_by_month = _to_its_end(hourly.flows_by_month)
 live_on = _to_its_end(starts.live_on)
-run_alone = _to_its_end(starts.run_alone)
-stock = _to_its_end(starts.stock)
-run_starts = _to_its_end(starts.run_starts)
-trace = _to_its_end(starts.trace)
-flows_by_month = _to_its_end(starts.flows_by_month)
-settled = _to_its_end(starts.settled)
+settled = _to_its_end(hourly.settled)
+
+
+def run_starts(
+    first_day, starts_n, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh,
+    generator_full_wh, same, window_n, stop_bits,
+):  # fmt: skip
+    """As `starts.run_starts`; `Kept.failed` of the starts."""
+    kept = kept_of(starts_n, horizon_n, fixed, larder, window_n)
+    _run_starts(
+        first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh,
+        generator_full_wh, same, stop_bits, kept,
+    )  # fmt: skip
+    return kept.failed
+
+
+def run_alone(
+    first_day, horizon_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n
+):
+    """One start worked by itself to its end: its row of `Kept.failed`."""
+    kept = kept_of(1, horizon_n, fixed, larder, window_n)
+    live_on(
+        first_day, 0, horizon_n, horizon_n, rows, days, fixed, capacity_by_c, start, larder,
+        fuel_start_wh.copy(), kept,
+    )  # fmt: skip
+    return kept.failed[0]
+
+
+def trace(
+    first_day, days_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, window_n,
+    delivered,
+):  # fmt: skip
+    """As `hourly.trace`."""
+    kept = kept_of(1, days_n, fixed, larder, window_n)
+    return _trace(
+        first_day, days_n, rows, days, fixed, capacity_by_c, start, larder, fuel_start_wh, kept,
+        delivered,
+    )  # fmt: skip
+
+
+def food_by_calendar(first_day, starts_n, horizon_n, days, fixed, larder, window_n):
+    """As `hourly.food_by_calendar`: when and why food fails, and what spoiled."""
+    ended = np.array([(horizon_n, NOTHING)] * starts_n)
+    spoiled_kcal = np.zeros((starts_n, larder.item_kcal.size))
+    kept = kept_of(starts_n, horizon_n, fixed, larder, window_n)
+    _food_by_calendar(first_day, horizon_n, days, fixed, larder, kept, ended, spoiled_kcal)
+    return ended, spoiled_kcal

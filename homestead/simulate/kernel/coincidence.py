@@ -9,13 +9,13 @@ held to the power that is left, since they are staged.
 
 import numpy as np
 
-from homestead.simulate.kernel.hour import compiled
+from homestead.simulate.kernel.compile import compiled, within
 from homestead.simulate.records import TINY
 
 PRIORITIES_N = 3
 
 
-@compiled
+@within
 def put(power_w, share, free_w, width, n):
     """Put one load into the hour's free power, fullest part first; returns what ran and the parts.
 
@@ -66,13 +66,14 @@ def refused_of(room_w, kind, power_w, share, priority):
     """
     refused = np.zeros((room_w.size, PRIORITIES_N))
     loads_n = power_w.size
-    free_w = np.empty(2 * loads_n + 2 + int(np.ceil(share).sum()))
-    width = np.empty(free_w.size)
     peak_w = np.zeros(share.shape[0])
+    parts_n = 2 * loads_n + 2
     for row in range(share.shape[0]):
         for load in range(loads_n):
             peak_w[row] += np.ceil(share[row, load] - TINY) * power_w[load]
-    known_w = np.full(share.shape[0], -1.0)  # room at which a kind of hour was last packed
+            parts_n += int(np.ceil(share[row, load]))
+    free_w, width = np.empty(parts_n), np.empty(parts_n)
+    known_w = np.zeros(share.shape[0]) - 1.0  # room at which a kind of hour was last packed
     known = np.zeros((share.shape[0], PRIORITIES_N))
     for at in range(room_w.size):
         row = kind[at]
@@ -80,10 +81,11 @@ def refused_of(room_w, kind, power_w, share, priority):
             continue
         if known_w[row] != room_w[at]:
             known_w[row] = room_w[at]
-            known[row] = 0.0
+            for rank in range(PRIORITIES_N):
+                known[row, rank] = 0.0
             free_w[0] = room_w[at]
             width[0] = 1.0
-            n = 1
+            n = np.int64(1)
             for load in range(loads_n):
                 left = share[row, load]
                 while left > TINY:  # several of a kind go in one by one
@@ -91,5 +93,6 @@ def refused_of(room_w, kind, power_w, share, priority):
                     ran, n = put(power_w[load], one, free_w, width, n)
                     known[row, priority[load]] += (one - ran) * power_w[load]
                     left -= one
-        refused[at] = known[row]
+        for rank in range(PRIORITIES_N):
+            refused[at, rank] = known[row, rank]
     return refused

@@ -4,96 +4,49 @@ The only food day there is. Stores are kept by item, in the order of `Larder`; a
 stand in one row of floats whose columns `records` names.
 """
 
-import numpy as np
-
-from homestead.simulate.kernel.hour import compiled, inlined
+from homestead.simulate.kernel.compile import inlined
 from homestead.simulate.records import (
     BEAST_FEED,
     BEAST_GIVES,
     BEAST_MEAT,
+    ENERGY,
     GOT_M3,
+    INFANT,
     ITEMS,
     LACKS,
     LONG_KCAL,
     NEEDED_M3,
-    NUTRIENTS_N,
+    NOTHING,
     SHORT_KCAL,
     SPARES,
     TINY,
 )
 
-SPOILED = -1.0
-ENERGY, INFANT = 0, 1 + NUTRIENTS_N  # what ended food; nutrients stand between
-NOTHING = -1
-
-
-@compiled
-def larder_rows(starts_n, fixed, larder, window_n):
-    """A row of food figures for each start on the morning of its first day."""
-    items_n, beasts_n = larder.item_kcal.size, larder.feed_kg.size
-    rows = np.zeros((starts_n, ITEMS + items_n + 3 * beasts_n))
-    rows[:, LONG_KCAL] = fixed.need_kcal * window_n  # the family begins well fed
-    rows[:, SHORT_KCAL] = fixed.need_kcal * fixed.food_window_n
-    restock(rows, larder)
-    return rows
-
-
-@compiled
-def restock(rows, larder):
-    """Fill stores and feed up again."""
-    rows[:, SPARES : SPARES + NUTRIENTS_N] = larder.spare_g
-    items_n, beasts_n = larder.item_kcal.size, larder.feed_kg.size
-    feed = ITEMS + items_n
-    rows[:, ITEMS:feed] = larder.item_kcal
-    rows[:, feed : feed + beasts_n] = larder.feed_kg
-    rows[:, feed + beasts_n :] = 0.0
-
-
-@compiled
-def due_of(horizon_n, larder):
-    """Share of each item that must be eaten each day to be eaten in time, (days, items)."""
-    due_frac = np.zeros((horizon_n, larder.item_kcal.size))
-    for day in range(horizon_n):
-        for item in range(larder.item_kcal.size):
-            left_days = larder.keeps_days[item] - day
-            due_frac[day, item] = 1.0 / max(left_days, 1.0) if left_days > 0.0 else SPOILED
-    return due_frac
-
 
 @inlined
-def eat(
-    one, day, slot, at, dark_h, got_m3, needed_m3, frozen_n, fixed, garden, beasts, per_kcal,
-    due_frac, limits_g, butcher, food, eaten, meal,
-):  # fmt: skip
+def eat(one, day, slot, at, today, fixed, days, larder, kept):
     """Live a day of food for start `one`, whose row of `food` is updated.
 
     Parameters
     ----------
-    dark_h, got_m3, needed_m3 : float
-        Freezer without power, garden water of the day.
-    frozen_n : int
-        How many of the items, the first ones, need the freezer.
-    garden : float array of shape (days, 1 + nutrients)
-        Energy and nutrients of the day's harvest.
-    beasts : float array of shape (days, animals, 3)
-        Eggs or milk, planned meat [kcal], stored feed [kg].
-    per_kcal : float array of shape (items + 2 * animals, nutrients)
-        Nutrients of items, of eggs and milk, of meat. [g/kcal]
-    due_frac : float array of shape (days, items)
-        As `due_of`.
-    limits_g : float array of shape (2, nutrients)
-        Least a day, and how much of it may be missing in all.
-    butcher : float array of shape (2, animals)
-        Meat if slaughtered when the feed ends [kcal], days it keeps.
-    eaten : float array of shape (window, starts)
-    meal : float array of shape (items + 3 * animals + 1 + nutrients,)
-        Energy by item, eggs and milk, planned meat, emergency meat, then garden and nutrients.
+    one, day, slot, at : int
+        Start, its day of isolation, row of `kept.eaten`, day of all weather years.
+    today : Today
+        Its freezer without power and its garden water count here.
+    days : Days
+    larder : Larder
+    kept : Kept
 
     Returns
     -------
     (bool, int)
         Whether the week was thin; what ended food this day, `NOTHING` if nothing did.
     """
+    garden, beasts = days.garden, days.beasts
+    frozen_n, per_kcal, limits_g, butcher = (
+        larder.frozen_n, larder.per_kcal, larder.limits_g, larder.butcher,
+    )  # fmt: skip
+    food, eaten, due_frac, meal = kept.food, kept.eaten, kept.due_frac, kept.meal
     items_n, beasts_n = due_frac.shape[1], beasts.shape[1]
     feed = ITEMS + items_n
     meat = feed + beasts_n
@@ -103,8 +56,8 @@ def eat(
     need_kcal = fixed.need_kcal
 
     # Fresh: garden, eggs and milk, planned meat.
-    food[one, GOT_M3] += got_m3
-    food[one, NEEDED_M3] += needed_m3
+    food[one, GOT_M3] += today.garden_got_m3
+    food[one, NEEDED_M3] += today.garden_needed_m3
     harvest_frac = 1.0
     if food[one, GOT_M3] < food[one, NEEDED_M3]:
         # FAO 33: yield falls in proportion to the water that was missing.
@@ -144,9 +97,9 @@ def eat(
             frozen_kcal += food[one, ITEMS + item]
         else:
             shelf_kcal += food[one, ITEMS + item]
-    if frozen_kcal > 0.0 and dark_h > 0.0:
+    if frozen_kcal > 0.0 and today.freezer_dark_h > 0.0:
         fill_frac = fixed.freezer_fill_frac * frozen_kcal / fixed.freezer_start_kcal
-        if dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
+        if today.freezer_dark_h >= fixed.freezer_hold_h * max(fill_frac, 0.5):
             frozen_kcal = 0.0
             for item in range(frozen_n):
                 food[one, ITEMS + item] = 0.0

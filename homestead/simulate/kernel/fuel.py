@@ -3,12 +3,8 @@
 Each costs a plan without it one comparison of whole numbers.
 """
 
-import numba
-
+from homestead.simulate.kernel.compile import inlined
 from homestead.simulate.records import BOIL, TANK_STEPS_N
-
-# Inlined as everything of the hour is; see hour.py.
-inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 
 
 @inlined

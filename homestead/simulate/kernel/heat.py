@@ -1,11 +1,7 @@
 """Heat of one hour: heaters in their order, hot water, windows."""
 
-import numba
-
+from homestead.simulate.kernel.compile import inlined
 from homestead.simulate.records import HOT_WATER, NO_STORE, PREHEAT, TINY
-
-# Inlined as everything of the hour is; see hour.py.
-inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 
 
 @inlined

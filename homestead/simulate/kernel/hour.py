@@ -5,8 +5,7 @@ into the arrays and constants used here. Energy in Wh over the hour, which is th
 water in m³; temperature in deg C.
 """
 
-import numba
-
+from homestead.simulate.kernel.compile import inlined
 from homestead.simulate.kernel.fuel import (
     drawn_of_boil_off,
     generator_holds_wh,
@@ -52,10 +51,6 @@ from homestead.simulate.records import (
     Pool,
     State,
 )
-
-compiled = numba.njit(cache=True, nogil=True, error_model="numpy")
-# Passing the many constants to a function costs more than most functions do: they are inlined.
-inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 
 
 @inlined

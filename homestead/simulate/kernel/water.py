@@ -1,11 +1,7 @@
 """Water of one hour: who is served, from well, pressure tank and cistern, and how it gets there."""
 
-import numba
-
+from homestead.simulate.kernel.compile import inlined
 from homestead.simulate.records import BOOSTER, BUCKET, HAND_CISTERN, HAND_WELL, Pool
-
-# Inlined as everything of the hour is; see hour.py.
-inlined = numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 
 
 @inlined
