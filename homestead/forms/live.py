@@ -90,11 +90,10 @@ class Desk:
         self._ticket += 1
         ticket = self._ticket
         self.strip.wait()
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:  # a script: everything is there when the change returns
+        if getattr(self._shell, "kernel", None) is None:  # a script: all is there on return
             self._follow(plan, ticket, lambda work, *given: work(*given))
             return
+        loop = asyncio.get_running_loop()
         self._worker.submit(self._follow, plan, ticket, loop.call_soon_threadsafe)
 
     def _follow(self, plan, ticket, hand_over):

@@ -125,7 +125,7 @@ class Picture:
 def canvas(panels=1, tall=False, ratios=None):
     """Figure and its axes, one below the other, with a faint grid."""
     figure = Figure(figsize=(WIDTH_IN, TALL_IN if tall else HEIGHT_IN), layout="constrained")
-    figure.get_layout_engine().set(w_pad=0.13, h_pad=0.1)
+    figure.get_layout_engine().set(w_pad=0.15, h_pad=0.1)
     axes = figure.subplots(panels, 1, sharex=panels > 1, height_ratios=ratios)
     for axis in np.atleast_1d(axes):
         axis.set_axisbelow(True)

@@ -15,6 +15,8 @@ References
    series", Water Resources Research 32, 1996: whole days taken from like ones.
 .. [4] R. W. Katz and M. B. Parlange, "Overdispersion phenomenon in stochastic modeling of
    precipitation", Journal of Climate 11, 1998: why a fast process alone varies too little.
+.. [5] J. H. Halton, "On the efficiency of certain quasi-random sequences of points in evaluating
+   multi-dimensional integrals", Numerische Mathematik 2, 1960 (from memory).
 """
 
 from dataclasses import dataclass
@@ -23,6 +25,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from scipy.signal import lfilter
 from scipy.special import ndtr, ndtri
+from scipy.stats import qmc
 
 from homestead import reference
 from homestead.weather.hourly import DAYS_PER_YEAR
@@ -38,6 +41,10 @@ LEVEL_MAX_FRAC = 0.9  # of the sun above the air, in an hour; clearer skies are 
 LEAST_HEIGHT = 0.02  # sine; a beam lower than one degree is too small a share to divide by
 AIR_RANGE_C = (-69.0, 59.0)  # what weather files may hold, less a degree
 RUN_IN_DAYS = 200
+# Winters to pick from for so many years: groups by how dark they get over months, within those by
+# how dark in a fortnight, then by how cold.
+CELLS, CHUNK_N = (16, 6, 4), 128
+LONG_DAYS, SHORT_DAYS = 60, 14
 # How far days go beyond the darkest, coldest and warmest of the season's measured ones, for each
 # standard deviation beyond. Cold is nearly normal; heat is held back by the water that it dries.
 BEYOND_DARK = 0.5
@@ -99,6 +106,11 @@ class Fit:
         return own + _figure("both", "toward_frac") * (usual - own)
 
     @cached_property
+    def turn_day(self):
+        """Day of the highest sun, where one winter ends and the next begins."""
+        return int(np.argmax(self.above_w_m2.sum(axis=1)))
+
+    @cached_property
     def lags(self):
         """Correlation from day to day of sun and of air."""
         return self.lag_1(self.clearness, "sun"), self.lag_1(self.warmth, "air")
@@ -144,7 +156,20 @@ def draw(fitted, seed, number):
         In the columns of the measured years.
     """
     generator = np.random.default_rng([seed, number])
-    sun, air = _processes(fitted, generator)
+    turn = fitted.turn_day
+    sun, air = np.hstack(
+        [
+            winter(fitted, seed, number)[:, -turn or DAYS_PER_YEAR :],
+            winter(fitted, seed, number + 1)[:, : DAYS_PER_YEAR - turn],
+        ]
+    )
+    clearness, warmth = _figures(fitted, sun, air)
+    year, day = _like_days(fitted, clearness, warmth, generator)
+    return _scaled(fitted, clearness, warmth, year, day)
+
+
+def _figures(fitted, sun, air):
+    """Clearness and warmth of the days of a year from their normal scores."""
     lowest = ndtri(0.5 / fitted.sorted_clearness.shape[1])
     clearness = _mapped(sun, fitted.sorted_clearness)
     clearness *= np.exp(BEYOND_DARK * np.minimum(sun - lowest, 0.0))
@@ -152,19 +177,73 @@ def draw(fitted, seed, number):
     warmth = _mapped(air, fitted.sorted_warmth)
     warmth += BEYOND_COLD * np.minimum(air - lowest, 0.0)
     warmth += BEYOND_WARM * np.maximum(air + lowest, 0.0)
-    year, day = _like_days(fitted, clearness, warmth, generator)
-    return _scaled(fitted, clearness, warmth, year, day)
+    return clearness, warmth
 
 
 def _figure(item, quantity):
     return reference.value("drawn_years", item, quantity, "")
 
 
+def winter(fitted, seed, number):
+    """Sun and air from summer to summer, the winter whole: shape (2, 365).
+
+    Winters are picked out of many so that any number of them, taken from the first, holds dark
+    and bright, cold and mild ones in the shares in which they come: a sequence of low discrepancy
+    over how dark and how cold they get [5]_. Few years then say what many would.
+    """
+    chunk, place = divmod(number, CHUNK_N)
+    pool, order = _winters(fitted, seed, chunk)
+    return pool[order[place]]
+
+
+@lru_cache(maxsize=16)
+def _winters(fitted, seed, chunk):
+    """Many winters, and the order in which they are taken."""
+    generator = np.random.default_rng([seed, chunk])
+    pool_n = int(np.prod(CELLS))
+    pool = np.array([_processes(fitted, generator) for _ in range(pool_n)])
+    turn, ranks = fitted.turn_day, np.empty((len(CELLS), pool_n))
+    for number, (sun, air) in enumerate(pool):
+        clearness, warmth = _figures(fitted, np.roll(sun, turn), np.roll(air, turn))
+        level = np.roll(clearness * fitted.above_w_m2.sum(axis=1), -turn)
+        air_c = np.roll(fitted.season_c + warmth * fitted.deviation_c, -turn)
+        ranks[:, number] = [
+            _least(level, LONG_DAYS),
+            _least(level, SHORT_DAYS),
+            _least(air_c, LONG_DAYS),
+        ]
+    cells = _in_cells(np.arange(pool_n), ranks).reshape(CELLS)
+    share = qmc.Halton(len(CELLS), seed=generator).random(CHUNK_N)
+    taken, order = set(), []
+    for place in map(tuple, (share * CELLS).astype(int)):
+        while place in taken:  # two winters of one kind: the next one
+            place = np.unravel_index((np.ravel_multi_index(place, CELLS) + 1) % pool_n, CELLS)
+        taken.add(place)
+        order.append(cells[place])
+    return pool, order
+
+
+def _in_cells(members, ranks, level=0):
+    """Members put into equal groups by the first figure, each of those by the next, and so on."""
+    if level == len(CELLS):
+        return members
+    by_rank = members[np.argsort(ranks[level, members], kind="stable")]
+    groups = np.split(by_rank, CELLS[level])
+    return np.concatenate([_in_cells(group, ranks, level + 1) for group in groups])
+
+
+def _least(values, days_n):
+    """Least sum of so many days in a row."""
+    sums = np.concatenate([[0.0], np.cumsum(values)])
+    return float((sums[days_n:] - sums[:-days_n]).min())
+
+
 def _processes(fitted, generator):
-    """Standard normal sun and air of 365 days, with their memory, widened."""
+    """Standard normal sun and air of 365 days from midsummer on, with their memory, widened."""
     n = RUN_IN_DAYS + DAYS_PER_YEAR
     slow_memory = np.exp(-1.0 / reference.value("drawn_years", "both", "slow_days", "day"))
-    tie = np.concatenate([fitted.tie[-RUN_IN_DAYS:], fitted.tie])
+    tie = np.roll(fitted.tie, -fitted.turn_day)
+    tie = np.concatenate([tie[-RUN_IN_DAYS:], tie])
     fast = _tied(generator.standard_normal((2, n)), tie)
     slow = _tied(generator.standard_normal((2, n)), _figure("both", "slow_tie"))
     found = []

@@ -357,3 +357,28 @@ def test_sun_above_the_air_by_the_hour_sums_to_the_days(greensboro):
         # Near the poles the day of the first sunrise is sensitive: two percent of the longest day.
         apart = np.abs(hourly.sum(axis=1) - exact.sum(axis=1)).max()
         assert apart < (0.02 if latitude > 66.0 else 0.01) * exact.sum(axis=1).max()
+
+
+def test_a_winter_goes_on_over_new_year(greensboro):
+    """The warmth of December 31 tells of January 1 as much as of any day that follows another."""
+    years = many_years(greensboro, 150, seed=2)
+    daily_c = np.array([one.hourly["air_c"].to_numpy().reshape(365, 24).mean(1) for one in years])
+    over_new_year = np.corrcoef(daily_c[:-1, 364], daily_c[1:, 0])[0, 1]
+    usual = np.mean([np.corrcoef(daily_c[:, n], daily_c[:, n + 1])[0, 1] for n in range(10, 40)])
+    assert usual > 0.5 and over_new_year == pytest.approx(usual, abs=0.2)  # 3 standard errors
+
+
+def test_thirty_winters_say_what_many_would(greensboro):
+    """The third darkest of thirty winters hangs on chance half as much as in winters drawn freely."""
+    darkest = []
+    for seed in range(12):
+        years = many_years(greensboro, 30, seed=seed)
+        daily = np.array(
+            [one.hourly["ghi_w_m2"].to_numpy().reshape(365, 24).sum(1) for one in years]
+        )
+        sums = np.cumsum(np.roll(daily.ravel(), -171))
+        spells = (sums[60:] - sums[:-60])[: 29 * 365].reshape(29, 365)
+        darkest.append(np.sort(spells.min(axis=1)))
+    third = np.array(darkest)[:, 2]
+    freely = np.random.default_rng(1).choice(np.ravel(darkest), (2000, 29))
+    assert third.std() < 0.6 * np.sort(freely, axis=1)[:, 2].std()
