@@ -369,7 +369,7 @@ def test_a_winter_goes_on_over_new_year(greensboro):
 
 
 def test_thirty_winters_say_what_many_would(greensboro):
-    """The third darkest of thirty winters hangs on chance half as much as in winters drawn freely."""
+    """The third darkest of thirty hangs on chance little more than half as much as freely drawn."""
     darkest = []
     for seed in range(12):
         years = many_years(greensboro, 30, seed=seed)
