@@ -272,6 +272,7 @@ def days(
 ):
     """How many days you can last, what goes first, and what cutting back does."""
     from homestead.outlook import as_dict
+    from homestead.outlook.work import as_dict as work_as_dict
     from homestead.plan import open_plan
     from homestead.questions.parts_out import as_list as parts_as_list
 
@@ -282,6 +283,7 @@ def days(
         found = _parts(plan, outlook.hours.years_n)
         broken = _breakdowns(plan, outlook.hours.years_n)
         more = {"parts_out": parts_as_list(found), "breakdowns": broken.figures}
+        more["work"] = work_as_dict(outlook.work)
         print(json.dumps(as_dict(outlook) | more))
         return
     _print_days(outlook, full, _breakdowns(plan, outlook.hours.years_n))
@@ -452,7 +454,7 @@ def _print_days(outlook, full, broken):
     """The answer in a few lines, and with `full` all tables and findings below it."""
     import textwrap
 
-    from homestead.screen import findings, notes, readable, tables, wording
+    from homestead.screen import findings, notes, readable, tables, wording, work
 
     lead, days = wording.answer(outlook)
     grave = findings.counted(findings.grave(outlook.findings)) or "no danger and no warning"
@@ -478,6 +480,7 @@ def _print_days(outlook, full, broken):
         tables.by_month(outlook),
     ):
         print(f"{table.to_string()}{readable.horizon_note(table)}\n")
+    print(textwrap.fill(f"Work: {work.words(outlook.work)}", 80, subsequent_indent="  "), "\n")
     for finding in outlook.findings:
         if finding.severity != "note":
             print(f"{finding.severity.capitalize()}, {finding.about}: {finding.text}")

@@ -19,6 +19,7 @@ ROOMS = {
     "water_tables": "homestead.trades.water.tables",
     "warmth": "homestead.trades.warmth.figures",
     "warmth_tables": "homestead.trades.warmth.tables",
+    "work": "homestead.screen.work",
     "workings": "homestead.trades.warmth.workings",
     "food_tables": "homestead.trades.food.tables",
 }

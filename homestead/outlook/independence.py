@@ -14,6 +14,7 @@ import numpy as np
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
 from homestead.outlook.ledger import Year, year_of
+from homestead.outlook.work import work_of
 from homestead.plan import Plan, demo_path, open_plan
 from homestead.shown import Shown
 from homestead.simulate import kernel
@@ -204,6 +205,11 @@ class Outlook(Shown):
         """Fewest days in all but one of so many years."""
         share = 100.0 / years_n
         return int(np.percentile(self.worst_by_year, share, method="lower"))
+
+    @cached_property
+    def work(self):
+        """`Work` that isolation asks of the people."""
+        return work_of(self)
 
     @property
     def worst(self):

@@ -20,7 +20,7 @@ from homestead.plan import PlanError
 from homestead.plan.currency import money_text
 from homestead.plan.disk import shared_mode, write_atomically
 from homestead.questions.season import chores_of
-from homestead.screen import figures, findings, next_tables, season, tables, wording
+from homestead.screen import figures, findings, next_tables, season, tables, wording, work
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
 from homestead.screen.one_line import one_line
@@ -164,6 +164,7 @@ def _content(outlook, story, units, left_out, on, found):
         },
         "needs": [_need(outlook, need, units) for need in tables.NEEDS],
         "worst": _worst(outlook, story),
+        "work": {"said": work.words(outlook.work), "table": work.table(outlook.work)},
         "findings": _findings(outlook),
         "short": findings.short_text,
         "alarm": wording.alarm(outlook),

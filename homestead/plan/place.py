@@ -108,6 +108,14 @@ class Person(Part):
         help="Adds to the energy and protein needed.",
         source="Dietary Reference Intakes: 340 and 452 kcal a day in the later thirds of pregnancy",
     )
+    work_s: Duration | None = spec(
+        "Chores a day",
+        default=None,
+        low=0,
+        high=57600,
+        help="Hours of chores that this person can do. Empty: by age, 8 h for a grown-up, 4 h from "
+        "70 on, 3 h from 12, 1 h from 8. Common practice, no source.",
+    )
 
 
 class Animal(Part):

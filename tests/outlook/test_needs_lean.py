@@ -48,6 +48,6 @@ def test_wood_for_propane_moves_warmth_and_what_drinks_from_the_tank():
 # power and warmth lean on the cistern too, either way. Food alone stands apart.
 def test_a_cistern_moves_water_and_leaves_food():
     plan = open_plan(reference.shipped("data", "cold-coast", "plan.toml"))
-    needs, before, after = moved(Variants(plan, years_n=2), {"cistern.volume": "20000 L"})
+    needs, before, after = moved(Variants(plan, years_n=30), {"cistern.volume": "20000 L"})
     assert "water" in needs and "food" not in needs
     assert after.days_of("water").mean() > before.days_of("water").mean()

@@ -80,9 +80,8 @@ def test_farm_drinks_all_year_and_is_dark_in_late_summer(farm):
     assert (days[..., WARMTH] == 365).all()  # 7 cords of oak for a winter of about two
     assert np.median(days[:, AUGUST, POWER]) < 10 < 150 < np.median(days[:, NOVEMBER, POWER])
     # Whenever it starts, it ends in the low water of July to October.
-    ends = (np.arange(365) + np.median(days[..., POWER], axis=0)) % 365
-    lasted = np.median(days[..., POWER], axis=0) < 365
-    assert lasted.all() and ((ends >= 181) & (ends < 304)).all()
+    ends = (np.arange(365) + days[..., POWER]) % 365
+    assert (days[..., POWER] < 365).all() and ((ends >= 181) & (ends < 304)).all()
 
 
 def test_farm_findings_name_the_months(farm):

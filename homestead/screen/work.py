@@ -1,0 +1,53 @@
+"""The work of a day in words and a table."""
+
+import numpy as np
+import pandas as pd
+
+from homestead.outlook.work import ILL_DAYS, TASKS
+from homestead.screen.readable import rounded
+from homestead.vocabulary import FULL_MONTHS
+
+NOT_COUNTED = "Child care, repairs and watch at night are not counted."
+
+
+def table(work):
+    """Hours a day by month and task, those asked and those had; tasks that nobody has left out."""
+    done = [task for task in TASKS if work.by_month[task].max() >= 0.05]
+    columns = {f"{task} (h)": rounded(work.by_month[task].to_numpy(), 1) for task in done}
+    return pd.DataFrame(
+        {
+            "Month": FULL_MONTHS,
+            "Asked (h a day)": rounded(work.asked_h, 1),
+            "You have (h)": rounded(np.full(12, work.had_h), 1),
+            **columns,
+        }
+    ).set_index("Month")
+
+
+def words(work):
+    """What a day asks of the people, when it can't be done, and what if one of them lies in bed."""
+    hardest = int(np.argmax(work.asked_h))
+    asked = f"The chores take {work.asked_h[hardest]:.0f} h a day in {FULL_MONTHS[hardest]}"
+    said = [f"{asked}, the hardest month, and you have {work.had_h:.0f} h between you."]
+    short = np.flatnonzero(work.short_frac > 0)
+    if len(short):
+        months = ", ".join(FULL_MONTHS[month] for month in short)
+        said.append(f"There is more to do than hands to do it on some days of {months}.")
+    if work.first_short is not None:
+        said.append(f"At the worst start that is first so on day {work.first_short + 1}.")
+    said += [*_ill_words(work), NOT_COUNTED]
+    return " ".join(said)
+
+
+def _ill_words(work):
+    if not work.ill:
+        return []
+    hard = [one for one in work.ill if one.short_h > 0.05]
+    weeks = ILL_DAYS // 7
+    if not hard:
+        return [f"With any one grown-up in bed for {weeks} weeks, the others can still do it."]
+    worst = hard[0]
+    return [
+        f"With {worst.name} in bed for {weeks} weeks, the others are {worst.short_h:.0f} h a day "
+        f"short in {FULL_MONTHS[worst.month_n - 1]}: decide now what stays undone."
+    ]
