@@ -229,6 +229,12 @@ def _breaking(
             per_year = rates.get(part.kind, 0.0)
         elif part.kind == "generator":
             per_year = _generator_per_year(hours)
+        elif part.kind == "main inverter" and plan.grid_former.units_n > 1:
+            per_year = 0.0  # its units break one by one
+        elif part.kind == "main inverter unit":
+            per_year = reference.value("breakdowns", "main inverter", "per_year", "1/year")
+            if plan.grid_former.arrangement == "parallel" or plan.grid_former.units_n > 2:
+                per_year *= plan.grid_former.units_n  # any of them
         elif part.kind in known:
             per_year = reference.value("breakdowns", part.kind, "per_year", "1/year")
         else:

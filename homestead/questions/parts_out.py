@@ -25,6 +25,7 @@ ON_THE_SHELF = {
     "array": "spare connectors and a fuse of the string's size",
     "string": "a spare module of the same size and its connectors",
     "main inverter": "a spare inverter, or a generator inlet that feeds the panel by itself",
+    "main inverter unit": "a spare unit of the same model, and its settings on paper",
     "battery": "a spare module or a spare monitoring board, from the same maker",
     "battery module": "a second module to take its place",
     "generator": "oil, filters, plugs, a belt and a carburetor kit",
@@ -47,6 +48,8 @@ ON_THE_SHELF = {
 }
 
 
+BOTH_LEGS_V = 150.0  # a load above it needs both legs of a 120/240 V panel
+LEGS = ("A", "B")
 GOES_STALE = ("gasoline", "diesel", "fuel oil")
 # Sources of power but the sun: key in the plan, and what a family calls it and its kind.
 SOURCES = {
@@ -214,6 +217,7 @@ def _power(plan: Plan) -> Iterator[Part]:
         gone = {"grid_former": None, "battery": None, "array": None, **_sources_out(plan)}
         fed = {"main inverter", "battery", *(one.name for one in plan.arrays)}
         yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
+        yield from _units(plan)
     if plan.battery:
         direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]
         gone = {"battery": None, **members_out(plan, "array", direct), **_sources_out(plan, "dc")}
@@ -230,6 +234,47 @@ def _power(plan: Plan) -> Iterator[Part]:
     if plan.generator:
         gone = {"generator": None} | circuits_without(plan, {"generator"})
         yield Part("the generator", "generator", gone)
+
+
+def _units(plan: Plan) -> Iterator[Part]:
+    """One of several main inverters; where each feeds a leg, its leg and all 240 V go with it."""
+    former = plan.grid_former
+    left_n = former.units_n - 1
+    if not left_n:
+        return
+    share = left_n / former.units_n
+    fewer = {
+        "grid_former.units": left_n,
+        "grid_former.idle": f"{former.idle_w * share:.6g} W",
+        "grid_former.charger": f"{former.charger_w * share:.6g} W",
+    }
+    if not former.is_split or former.arrangement != "one per leg" or left_n > 1:
+        yield Part("one of the main inverters", "main inverter unit", fewer)
+        return
+    for leg in LEGS:
+        dark = [
+            n
+            for n, one in enumerate(plan.appliances)
+            if one.supply_v > BOTH_LEGS_V or one.leg == leg
+        ]
+        gone = fewer | members_out(plan, "appliance", dark)
+        fed = {plan.appliances[n].name for n in dark}
+        if plan.freezer and plan.freezer.appliance in fed:
+            gone["freezer"] = None
+        if plan.pump and plan.pump.supply_v > BOTH_LEGS_V:
+            gone["pump"] = None
+            fed.add("well pump")
+        if plan.hot_water and plan.hot_water.store == "electricity":
+            gone["hot_water"] = None
+            fed.add("water heater")
+        if plan.cooling:
+            gone["cooling"] = None
+            fed.add("cooling")
+        behind = [n for n, one in enumerate(plan.arrays) if one.coupling == "ac"]
+        gone |= members_out(plan, "array", behind)
+        fed |= {plan.arrays[n].name for n in behind}
+        name = f"the main inverter of leg {leg}"
+        yield Part(name, "main inverter unit", gone | circuits_without(plan, fed))
 
 
 def _sources_out(plan: Plan, coupling: str | None = None) -> Sets:
