@@ -144,11 +144,6 @@ def energy_need_kcal_day(age, sex, activity, life_stage="none"):
     float or array
         [kcal/day]
 
-    Raises
-    ------
-    ValueError
-        If the age is out of range, a name unknown, or a life stage given that is not a woman's.
-
     Notes
     -----
     The table is a step a year (a band of years from 19 on): completed years decide, nothing is
@@ -185,11 +180,6 @@ def protein_need_g_day(age, sex, life_stage="none"):
     -------
     float or array
         [g/day]; completed years decide.
-
-    Raises
-    ------
-    ValueError
-        If the age is out of range or the name unknown.
 
     References
     ----------

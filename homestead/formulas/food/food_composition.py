@@ -24,11 +24,6 @@ def food_energy_kcal(food, mass_kg):
     float or array
         [kcal]
 
-    Raises
-    ------
-    ValueError
-        If the food is unknown (nearest names listed) or the mass out of range.
-
     References
     ----------
     .. [1] U.S. Department of Agriculture, National Nutrient Database, release 28, 2015.
@@ -51,11 +46,6 @@ def food_protein_kg(food, mass_kg):
     -------
     float or array
         [kg]
-
-    Raises
-    ------
-    ValueError
-        If the food is unknown (nearest names listed) or the mass out of range.
     """
     per_kg = reference.value("foods", food, "protein", "kg/kg")
     return checked("mass_kg", mass_kg, 0.0, math.inf, "kg") * per_kg
@@ -80,11 +70,6 @@ def atwater_kcal(protein_kg, fat_kg, carbohydrate_kg, food="general"):
     -------
     float or array
         [kcal]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range or the food has no factors (nearest names listed).
     """
     masses = {"protein": protein_kg, "fat": fat_kg, "carbohydrate": carbohydrate_kg}
     return sum(
@@ -106,11 +91,6 @@ def assumed_protein_kg(energy_kcal):
     -------
     float or array
         [kg]. A stand-in: weighed food of known kinds tells far more.
-
-    Raises
-    ------
-    ValueError
-        If the energy is out of range.
 
     Notes
     -----
@@ -141,11 +121,6 @@ def cooking_water_m3(food, mass_kg):
     -------
     float or array
         [m3], washing up not counted.
-
-    Raises
-    ------
-    ValueError
-        If the food is unknown or the mass out of range.
     """
     mass = checked("mass_kg", mass_kg, 0.0, math.inf, "kg")
     reference.row("foods", food, "energy")  # raises with the nearest names

@@ -26,11 +26,6 @@ def freezer_hold_hours(fill_frac):
     float or array
         [h]; linear from nothing through the two published points, half full and full.
 
-    Raises
-    ------
-    ValueError
-        If the fill is out of range.
-
     References
     ----------
     .. [1] USDA Food Safety and Inspection Service, advice on power outages.
@@ -86,11 +81,6 @@ def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
         Drops, not rounded. Wait 30 minutes. Never with scented, coloured or thickened bleach; this
         does not remove chemicals.
 
-    Raises
-    ------
-    ValueError
-        If the volume is out of range or no published row covers the strength.
-
     Notes
     -----
     A later row of the same agency stands for 8 to 8.5 percent (from memory).
@@ -131,11 +121,6 @@ def chlorine_dose_kg_m3(drops, volume_m3, chlorine_percent):
     float or array
         [kg/m3]; a thousandth is 1 mg/L.
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     Notes
     -----
     Bleach counted at the density of water, 20 drops to the millilitre.
@@ -168,11 +153,6 @@ def canning_heat_wh(water_m3, start_c, boil_c, hold_h, simmer_w, efficiency_frac
     float or array
         [Wh] of fuel or electricity.
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     Notes
     -----
     Warming of water plus the hold, from physics; no published figure stands behind it.
@@ -202,11 +182,6 @@ def canning_water_m3(batches_n, canner_m3, washing_m3=0.0):
     -------
     float or array
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     batches = checked("batches_n", batches_n, 0.0, math.inf)
     canner = checked("canner_m3", canner_m3, 0.0, math.inf, "m3")
@@ -225,11 +200,6 @@ def shelf_life_days(food):
     -------
     float
         [days], kept as the row's note says. Look, smell and local advice go first.
-
-    Raises
-    ------
-    ValueError
-        If the food has no row; the nearest names are listed.
     """
     return reference.value("foods", food, "shelf_life", "day")
 
@@ -250,11 +220,6 @@ def days_of_food(store_kcal, need_kcal_day, income_kcal_day=0.0):
     -------
     float or array
         [days]; infinity where the income covers the need.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     store = checked("store_kcal", store_kcal, 0.0, math.inf, "kcal")
     need = checked("need_kcal_day", need_kcal_day, 1.0, math.inf, "kcal/day")

@@ -26,11 +26,6 @@ def garden_yield_kg(crop, area_m2):
     float or array
         [kg] of produce as picked.
 
-    Raises
-    ------
-    ValueError
-        If the crop is unknown (nearest names listed) or the area out of range.
-
     Notes
     -----
     A crop printed for its length of row is spread over the usual distance between rows. Yields
@@ -58,11 +53,6 @@ def garden_yield_range_kg(crop, area_m2):
     tuple of float or array
         [kg], a season. From memory of garden guides and farm yields: for spotting slips of the
         pen, not for promising a harvest.
-
-    Raises
-    ------
-    ValueError
-        If the crop has no range (nearest names listed) or the area is out of range.
     """
     area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
     return tuple(
@@ -85,11 +75,6 @@ def row_yield_kg(crop, row_m):
     -------
     float or array
         [kg]
-
-    Raises
-    ------
-    ValueError
-        If the crop is unknown (nearest names listed) or the length out of range.
     """
     per_m = reference.value("crops", crop, "yield_per_row", "kg/m")
     return checked("row_m", row_m, 0.0, math.inf, "m") * per_m
@@ -109,11 +94,6 @@ def crop_energy_kcal(crop, area_m2):
     -------
     float or array
         [kcal], peel and loss in storage not taken off.
-
-    Raises
-    ------
-    ValueError
-        If the crop is unknown or is no food of the table (nearest names listed).
     """
     return food_energy_kcal(crop, garden_yield_kg(crop, area_m2))
 
@@ -132,11 +112,6 @@ def eggs_n_day(hens_n, eggs_per_year=None):
     -------
     float or array
         Mean of the year. Without lamps hens lay far fewer in winter.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     hens = checked("hens_n", hens_n, 0.0, math.inf)
     if eggs_per_year is None:
@@ -156,11 +131,6 @@ def egg_energy_kcal(eggs_n):
     -------
     float or array
         [kcal]
-
-    Raises
-    ------
-    ValueError
-        If the count is out of range.
     """
     mass = reference.value("animals_food", "egg", "edible_mass", "kg")
     return food_energy_kcal("egg", checked("eggs_n", eggs_n, 0.0, math.inf) * mass)
@@ -181,11 +151,6 @@ def goat_milk_m3_day(goats_n, level="low"):
     float or array
         [m3/day]
 
-    Raises
-    ------
-    ValueError
-        If the level is unknown or the count out of range.
-
     References
     ----------
     .. [1] M. Gamroth, "Dairy Goats for Family Milk Supply", Oregon State University EC 1439, 1993.
@@ -203,11 +168,6 @@ def goat_lactation_m3(level="low"):
     ----------
     level : str
         ``"low"`` or ``"high"`` of the published range of rate and length.
-
-    Raises
-    ------
-    ValueError
-        If the level is unknown.
     """
     if level not in ("low", "high"):
         raise ValueError(f"level must be one of low, high; got {level!r}")
@@ -227,11 +187,6 @@ def goat_milk_energy_kcal(milk_m3):
     -------
     float or array
         [kcal]
-
-    Raises
-    ------
-    ValueError
-        If the volume is out of range.
     """
     density = reference.value("animals_food", "goat milk", "density", "kg/m^3")
     return food_energy_kcal("goat milk", checked("milk_m3", milk_m3, 0.0, math.inf) * density)
@@ -252,11 +207,6 @@ def feed_kg_day(animal, animals_n):
     -------
     float or array
         [kg/day]
-
-    Raises
-    ------
-    ValueError
-        If the animal is unknown (nearest names listed) or the count out of range.
     """
     rate = reference.value("animals_food", animal, "feed", "kg/day")
     return checked("animals_n", animals_n, 0.0, math.inf) * rate
@@ -274,11 +224,6 @@ def produce_of(kind):
     -------
     str or None
         Row of the food table.
-
-    Raises
-    ------
-    ValueError
-        If the kind is unknown.
     """
     return _kept_for(kind, "gives ")
 

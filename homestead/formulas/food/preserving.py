@@ -21,13 +21,7 @@ def foods_with_jars():
 
 
 def method_of(food):
-    """How a food is canned: ``"boiling water"`` (acid or acidified) or ``"pressure"``.
-
-    Raises
-    ------
-    ValueError
-        If the food has no row (nearest names listed).
-    """
+    """How a food is canned: ``"boiling water"`` (acid or acidified) or ``"pressure"``."""
     reference.row("preserving", food, "mass_per_quart")
     return next(
         method for method in METHODS if food in reference.items("preserving", f"canned by {method}")
@@ -53,11 +47,6 @@ def jars_n(food, mass_kg):
     -------
     float or array
         Whole jars, the last one begun.
-
-    Raises
-    ------
-    ValueError
-        If the food has no row (nearest names listed) or the mass is out of range.
 
     References
     ----------
@@ -105,11 +94,6 @@ def load_heat_wh(food, start_c, efficiency_frac):
     float or array
         [Wh] of fuel.
 
-    Raises
-    ------
-    ValueError
-        If the food has no row or a value is out of range.
-
     Notes
     -----
     Warming the canner's water and seven quarts, counted as water, to the temperature of the
@@ -131,11 +115,5 @@ def load_heat_wh(food, start_c, efficiency_frac):
 
 
 def cooking_efficiency_frac(fuel):
-    """Share of a fuel's heat that reaches the pot, by common practice.
-
-    Raises
-    ------
-    ValueError
-        If the fuel has no row (nearest names listed).
-    """
+    """Share of a fuel's heat that reaches the pot, by common practice."""
     return reference.value("preserving", fuel, "cooking_efficiency", "")

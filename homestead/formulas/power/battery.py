@@ -77,11 +77,6 @@ def autonomy_days(usable_wh, daily_wh):
     float or array
         Days. [day]
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     Definition: usable energy over mean daily use.
@@ -113,11 +108,6 @@ def required_capacity_wh(
     float or array
         Nominal capacity. [Wh]
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     daily x days x temperature factor / (depth x efficiency), as in stand-alone worksheets [1]_.
@@ -148,11 +138,6 @@ def lead_acid_temperature_factor(electrolyte_c):
     float or array
         Multiplies the capacity needed. [-]; 1 at 25 deg C.
 
-    Raises
-    ------
-    ValueError
-        If the temperature is off the table or not a number.
-
     Notes
     -----
     Linear between the rows of the table [1]_, taken in its Celsius column.
@@ -182,11 +167,6 @@ def capacity_frac(cell_c, chemistry):
     -------
     float or array
         Capacity over capacity at 25 deg C. [-]
-
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown, or a temperature is outside the range or not a number.
 
     Notes
     -----
@@ -221,11 +201,6 @@ def peukert_hours(capacity_ah, rated_hours, current_a, exponent):
     float or array
         Time to empty. [h]
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     t = H (C / (I H))**k, textbook form; with k = 1 it is plain C / I.
@@ -259,11 +234,6 @@ def charge_allowed(cell_c, chemistry):
     bool or array of bool
         For lithium iron phosphate true from 0 to 45 deg C; for lead-acid from -20 to 50 deg C.
 
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown, or a temperature is outside the range or not a number.
-
     Notes
     -----
     Below freezing lithium plates on the anode and the cell is spoiled (trade data). Makers print
@@ -285,11 +255,6 @@ def discharge_allowed(cell_c, chemistry):
     Returns
     -------
     bool or array of bool
-
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown, or a temperature is outside the range or not a number.
     """
     return _within(cell_c, chemistry, "discharge")
 
@@ -315,11 +280,6 @@ def usable_wh(nominal_wh, chemistry, age_years, cell_c, depth_of_discharge_frac)
     float or array
         Usable energy. [Wh]
 
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown, or a number is outside its range or not a number.
-
     Notes
     -----
     nominal x (1 - fade)**age x capacity at temperature x depth. The yearly fade is a project
@@ -343,11 +303,6 @@ def depth_of_discharge_frac(chemistry):
     Returns
     -------
     float
-
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown.
     """
     return _value(chemistry, "depth_of_discharge")
 
@@ -368,11 +323,6 @@ def round_trip_frac(chemistry, converter_frac=1.0):
     float or array
         [-]
 
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown or the efficiency is outside its range.
-
     Notes
     -----
     Cells x converter**2; the default of the cells stands in battery.csv.
@@ -392,11 +342,6 @@ def one_way_frac(chemistry):
     Returns
     -------
     float
-
-    Raises
-    ------
-    ValueError
-        If the chemistry is unknown.
     """
     return math.sqrt(_value(chemistry, "round_trip_dc"))
 
@@ -415,11 +360,6 @@ def c_rate_per_h(power_w, capacity_wh):
     -------
     float or array
         [1/h]
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
     """
     power = checked("power_w", power_w, 0.0, 1e7, "W")
     return power / checked("capacity_wh", capacity_wh, _LEAST_WH, math.inf, "Wh")
@@ -438,11 +378,6 @@ def usual_c_rate_per_h(chemistry, way):
     -------
     float
         [1/h], common practice from memory (battery.csv).
-
-    Raises
-    ------
-    ValueError
-        If the chemistry or the way is unknown.
     """
     if way not in ("charge", "discharge"):
         raise ValueError(f"way must be 'charge' or 'discharge'; got {way!r}")
@@ -465,11 +400,6 @@ def rate_capacity_frac(power_w, capacity_wh, chemistry):
     -------
     float or array
         [-]; 1 at and below the rate of the label.
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----

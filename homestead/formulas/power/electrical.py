@@ -97,11 +97,6 @@ def cold_voltage_factor(lowest_ambient_c):
     float or array
         Multiplies the label's open-circuit voltage. [-]; 1 from 25 deg C up.
 
-    Raises
-    ------
-    ValueError
-        If the temperature is outside the range or not a number.
-
     Notes
     -----
     The table [1]_ has rows of whole degrees; a temperature between two rows takes the colder.
@@ -136,11 +131,6 @@ def cold_open_circuit_v(voc_v, lowest_ambient_c, coefficient_per_c=None):
     -------
     float or array
         [V]
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----
@@ -179,11 +169,6 @@ def most_modules_in_series(voc_v, limit_v, lowest_ambient_c, coefficient_per_c=N
     int or array of int
         Modules; 0 if even one is too much.
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     NFPA 70, 690.7: whole part of limit over cold voltage. 600 V is the limit on one- and
@@ -214,11 +199,6 @@ def fewest_modules_in_series(vmp_v, coefficient_per_c, cell_c, tracker_minimum_v
     int or array of int
         Modules, at least 1.
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     Minimum over Vmp (1 + b (T - 25)), rounded up (common practice, no source).
@@ -244,11 +224,6 @@ def pv_maximum_current_a(short_circuit_a):
     float or array
         [A]
 
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
-
     Notes
     -----
     NFPA 70, 690.8(A).
@@ -268,11 +243,6 @@ def pv_source_current_a(short_circuit_a):
     -------
     float or array
         Both factors of 1.25 applied. [A]
-
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
 
     Notes
     -----

@@ -70,11 +70,6 @@ def efficiency_frac(output_w, burned_w):
     -------
     float or array
         [-]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range, or more comes out than goes in.
     """
     output = checked("output_w", output_w, 0.0, 1e7, "W")
     burned = checked("burned_w", burned_w, 1.0, 1e8, "W")
@@ -111,11 +106,6 @@ def propane_fuel_line_w(rated_w):
     FuelLine
         Higher heating value.
 
-    Raises
-    ------
-    ValueError
-        If the rating is out of range or not a number.
-
     Notes
     -----
     A published 25 kW standby set, scaled by rating (project choice). Smaller sets usually do
@@ -140,11 +130,6 @@ def diesel_fuel_m3_h(output_w, rated_w):
     -------
     float or array
         [m3/h]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range or the output is above the rating.
 
     Notes
     -----
@@ -177,11 +162,6 @@ def fuel_volume_m3_h(burned_w, energy_wh_m3):
     -------
     float or array
         [m3/h]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
     """
     burned = checked("burned_w", burned_w, 0.0, 1e8, "W")
     return burned / checked("energy_wh_m3", energy_wh_m3, 1e3, 1.5e7, "Wh/m3")
@@ -203,11 +183,6 @@ def derated_w(rated_w, elevation_m, air_c):
     -------
     float or array
         [W]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
 
     Notes
     -----

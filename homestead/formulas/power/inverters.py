@@ -34,11 +34,6 @@ def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nomina
         Power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
         cannot be asked for more.
 
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
-
     Notes
     -----
     1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.
@@ -77,11 +72,6 @@ def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
     float or array
         [-]
 
-    Raises
-    ------
-    ValueError
-        If the weighting is unknown, there are not six values, or one is out of range.
-
     Notes
     -----
     Sum of weight x efficiency. California Energy Commission and Sandia inverter test protocol,
@@ -111,11 +101,6 @@ def default_idle_w(rated_w):
     float or array
         Draw with no load, day and night. [W]
 
-    Raises
-    ------
-    ValueError
-        If the rating is out of range or not a number.
-
     Notes
     -----
     A share of the rating, project choice; its reason stands in inverters.csv.
@@ -137,11 +122,6 @@ def is_idle_draw_usual(idle_w, rated_w):
     Returns
     -------
     bool or array of bool
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
 
     Notes
     -----
@@ -168,11 +148,6 @@ def ac_coupling_ratio(pv_inverters_w, grid_former_w):
     -------
     float or array
         [-]
-
-    Raises
-    ------
-    ValueError
-        If a rating is out of range or not a number.
     """
     pv = checked("pv_inverters_w", pv_inverters_w, 0.0, 1e7, "W")
     return pv / checked("grid_former_w", grid_former_w, 1.0, 1e7, "W")
@@ -192,11 +167,6 @@ def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
     -------
     bool or array of bool
         Equal ratings pass.
-
-    Raises
-    ------
-    ValueError
-        If a rating is out of range or not a number.
 
     Notes
     -----
@@ -221,11 +191,6 @@ def frequency_that_leaves_hz(keep_frac, deadband_hz=0.036, droop_frac=0.05, nomi
     -------
     float or array
         [Hz]
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----

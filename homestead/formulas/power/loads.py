@@ -36,11 +36,6 @@ def appliance_wh(power_w, hours_h_day, days_n=1, duty_frac=1.0):
     float or array
         [Wh]
 
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
     Notes
     -----
     US Department of Energy, "Estimating Appliance and Home Electronic Energy Use".
@@ -65,11 +60,6 @@ def energy_cost(energy_wh, price_per_kwh):
     -------
     float or array
         Money, in the price's currency.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
     """
     energy = checked("energy_wh", energy_wh, 0.0, math.inf, "Wh")
     price = checked("price_per_kwh", price_per_kwh, 0.0, 1000.0)
@@ -88,11 +78,6 @@ def typical_power_w(appliance):
     -------
     low, high : float
         [W]
-
-    Raises
-    ------
-    ValueError
-        If the appliance is not listed; the nearest names are shown.
 
     Notes
     -----
@@ -127,11 +112,6 @@ def refrigerator_standard_wh_year(adjusted_volume_m3, rule_year=2014):
     float or array
         [Wh/year]
 
-    Raises
-    ------
-    ValueError
-        If the rule is unknown or the volume is out of range.
-
     Notes
     -----
     Slope x adjusted volume + constant [1]_.
@@ -161,11 +141,6 @@ def refrigerator_efficient_wh_year(adjusted_volume_m3):
     float or array
         [Wh/year]
 
-    Raises
-    ------
-    ValueError
-        If the volume is out of range.
-
     Notes
     -----
     Ten per cent under the rule of 2014 (from memory).
@@ -186,11 +161,6 @@ def daily_from_label_wh(label_wh_year):
     -------
     float or array
         [Wh/day]
-
-    Raises
-    ------
-    ValueError
-        If the figure is negative or not a number.
     """
     return checked("label_wh_year", label_wh_year, 0.0, math.inf, "Wh") / DAYS_PER_YEAR
 
@@ -254,11 +224,6 @@ def dwelling_demand_va(
     Returns
     -------
     DwellingDemand
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
 
     Notes
     -----

@@ -43,11 +43,6 @@ def locked_rotor_a(horsepower, code_letter, volts, phases=1):
     low, high : float or array
         Ends of the letter's band. [A]; letter V has no upper end and gives infinity.
 
-    Raises
-    ------
-    ValueError
-        If the letter or the phases are unknown, or a number is out of range.
-
     Notes
     -----
     I = kVA per horsepower x horsepower / V, in three phases over root three as well [1]_.
@@ -107,11 +102,6 @@ def motor_full_load_a(horsepower, volts):
     float or array
         [A]
 
-    Raises
-    ------
-    ValueError
-        If the table has no such row or column.
-
     Notes
     -----
     Circuits are sized on this figure, overload protection on the name plate (430.6(A)) [1]_.
@@ -142,11 +132,6 @@ def motor_conductor_minimum_a(full_load_a):
     float or array
         [A]
 
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
-
     Notes
     -----
     NFPA 70, 430.22.
@@ -166,11 +151,6 @@ def motor_breaker_maximum_a(full_load_a):
     -------
     float or array
         [A]
-
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
 
     Notes
     -----
@@ -233,11 +213,6 @@ def full_load_at_least_a(horsepower, volts):
     float
         [A]
 
-    Raises
-    ------
-    ValueError
-        If the power is out of range or the table has no such voltage.
-
     Notes
     -----
     Rows of Table 430.248; a rating between two rows takes the larger (project choice).
@@ -261,11 +236,6 @@ def across_the_line_a(running_a):
     float or array
         [A]
 
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
-
     Notes
     -----
     Six times the running current; motors lie between five and eight (standard motor-starting
@@ -287,11 +257,6 @@ def soft_start_a(starting_a):
     -------
     float or array
         [A]
-
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
 
     Notes
     -----

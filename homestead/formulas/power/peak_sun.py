@@ -22,11 +22,6 @@ def peak_sun_hours(insolation_wh_m2):
     float or array
         [h]
 
-    Raises
-    ------
-    ValueError
-        If a value is negative or not a number.
-
     Notes
     -----
     Insolation over 1000 W/m2, the sun of standard test conditions (definition).
@@ -56,11 +51,6 @@ def rule_wh(rated_w, sun_h, derate_frac=None):
     -------
     float or array
         [Wh]
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----

@@ -34,11 +34,6 @@ def expected_unserved_wh(demand_wh, supply_wh):
     -------
     float or array
         [Wh]
-
-    Raises
-    ------
-    ValueError
-        If there is no hour, or a number is negative or not finite.
     """
     return _short_wh(demand_wh, supply_wh)[1].sum(axis=-1)
 
@@ -55,11 +50,6 @@ def loss_of_power_supply_frac(demand_wh, supply_wh):
     -------
     float or array
         [-], 0 to 1.
-
-    Raises
-    ------
-    ValueError
-        If there is no hour, a number is negative or not finite, or nothing is asked for.
 
     Notes
     -----
@@ -88,11 +78,6 @@ def loss_of_load_time_frac(demand_wh, supply_wh):
     -------
     float or array
         [-], 0 to 1.
-
-    Raises
-    ------
-    ValueError
-        If there is no hour, or a number is negative or not finite.
     """
     return (_short_wh(demand_wh, supply_wh)[1] > _NOTHING_WH).mean(axis=-1)
 
@@ -113,11 +98,6 @@ def capacity_outage_table(unit_w, forced_outage_frac):
         Capacity out, rising from 0. [W]
     probability_frac : array of shape (m,)
         Chance of exactly that amount out; sums to 1. [-]
-
-    Raises
-    ------
-    ValueError
-        If there is no unit or more than 20, or a number is out of range.
 
     Notes
     -----
@@ -161,11 +141,6 @@ def loss_of_load_probability_frac(load_w, unit_w, forced_outage_frac):
     -------
     float or array
         [-]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
     """
     load = checked("load_w", load_w, 0.0, math.inf, "W")
     out_w, chances = capacity_outage_table(unit_w, forced_outage_frac)

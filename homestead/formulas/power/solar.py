@@ -50,11 +50,6 @@ def sun_position(times, latitude_deg, longitude_deg, elevation_m):
     elevation_deg, azimuth_deg : arrays of shape (n,)
         Height above the level horizon with refraction, and direction clockwise from north. [deg]
 
-    Raises
-    ------
-    ValueError
-        If a place is outside its range, or the stamps have no time zone.
-
     References
     ----------
     .. [1] I. Reda and A. Andreas, "Solar Position Algorithm for Solar Radiation Applications",
@@ -107,11 +102,6 @@ def incidence_cosine(sun_zenith_deg, sun_azimuth_deg, tilt_deg, azimuth_deg):
     -------
     float or array of shape (n,)
 
-    Raises
-    ------
-    ValueError
-        If an angle is outside its range or not a number.
-
     Notes
     -----
     cos(theta) = cos(zenith) cos(tilt) + sin(zenith) sin(tilt) cos(sun azimuth - azimuth) [1]_.
@@ -150,11 +140,6 @@ def plane_of_array_w_m2(weather, tilt_deg, azimuth_deg, albedo_frac=0.2, horizon
     -------
     Series
         [W/m2], on the weather's own stamps.
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----
@@ -293,11 +278,6 @@ def cell_temperature_noct_c(irradiance_w_m2, air_c, noct_c):
     float or array of shape (n,)
         [deg C]
 
-    Raises
-    ------
-    ValueError
-        If a value is outside its range or not a number.
-
     Notes
     -----
     air + (NOCT - 20) / 800 times the irradiance [1]_. Wind is left out, so a windy site reads
@@ -333,11 +313,6 @@ def cell_temperature_sandia_c(irradiance_w_m2, air_c, wind_m_s, mounting):
     float or array of shape (n,)
         [deg C]
 
-    Raises
-    ------
-    ValueError
-        If a value is outside its range, or the mounting is unknown.
-
     Notes
     -----
     air + E exp(a + b wind) + E / 1000 dT [1]_.
@@ -369,11 +344,6 @@ def array_dc_w(weather, array):
     -------
     Series
         [W]
-
-    Raises
-    ------
-    ValueError
-        If a value of the array is outside its range or not a number.
 
     Notes
     -----
@@ -450,11 +420,6 @@ def array_output_w(weather, array):
     Series
         [W], direct current for a DC-coupled array, alternating for an AC-coupled one; before any
         curtailment by a full battery.
-
-    Raises
-    ------
-    ValueError
-        If a value of the array is outside its range or not a number.
 
     Notes
     -----

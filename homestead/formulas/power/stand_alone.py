@@ -38,11 +38,6 @@ def series_parallel_bank(battery_v, battery_ah, series_n, parallel_n):
     -------
     Bank
 
-    Raises
-    ------
-    ValueError
-        If a number is outside its range, or a count is not whole.
-
     Notes
     -----
     Voltage adds in series, charge in parallel.
@@ -105,11 +100,6 @@ def stand_alone_worksheet(
     Returns
     -------
     StandAlone
-
-    Raises
-    ------
-    ValueError
-        If an argument is outside its range or not a number.
 
     Notes
     -----

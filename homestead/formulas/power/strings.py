@@ -52,11 +52,6 @@ def strings(array, site, units="metric"):
     -------
     Strings
 
-    Raises
-    ------
-    ValueError
-        If a value is outside its range or not a number.
-
     Notes
     -----
     Cold: open circuit at the record low by the module's coefficient, else by the code table.

@@ -78,11 +78,6 @@ def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carryi
     float or array
         Continuous current. [A]
 
-    Raises
-    ------
-    ValueError
-        If the size, metal or rating is not in the table, or a number is out of range.
-
     Notes
     -----
     Table value x ambient factor x bundling factor [1]_. A temperature between two printed rows
@@ -130,11 +125,6 @@ def conductor_resistance_ohm_m(size, metal, conductor_c=_PRINTED_AT_C):
     float or array
         Resistance of one conductor. [ohm/m]
 
-    Raises
-    ------
-    ValueError
-        If the size or metal is not in the table, or the temperature is out of range.
-
     Notes
     -----
     Printed at 75 deg C, then R (1 + a (T - 75)) with a = 0.00323 (copper) or 0.00330 [1]_.
@@ -168,11 +158,6 @@ def voltage_drop_v(current_a, one_way_m, size, metal):
     float or array
         Drop out and back. [V]
 
-    Raises
-    ------
-    ValueError
-        If the size or metal is not in the table, or a number is out of range.
-
     Notes
     -----
     2 L R I with the resistance at 75 deg C; for direct current, and near enough for alternating
@@ -200,11 +185,6 @@ def voltage_drop_circular_mil_v(current_a, one_way_m, size, metal):
     float or array
         Drop out and back. [V]
 
-    Raises
-    ------
-    ValueError
-        If the size or metal is not in the table, or a number is out of range.
-
     Notes
     -----
     2 K I D / A, K = 12.9 (copper) or 21.2 ohm circular mils per foot: common practice, no source.
@@ -229,11 +209,6 @@ def small_conductor_breaker_a(size, metal):
     -------
     float
         [A]
-
-    Raises
-    ------
-    ValueError
-        If the rule names no such conductor.
 
     Notes
     -----
@@ -262,11 +237,6 @@ def next_standard_breaker_a(minimum_a):
     float or array
         Standard rating. [A]
 
-    Raises
-    ------
-    ValueError
-        If the current is above the largest rating listed, negative or not a number.
-
     Notes
     -----
     NFPA 70, 240.6(A), ratings up to 400 A.
@@ -289,11 +259,6 @@ def continuous_load_minimum_a(current_a):
     float or array
         125 % of it. [A]
 
-    Raises
-    ------
-    ValueError
-        If the current is out of range or not a number.
-
     Notes
     -----
     NFPA 70, 210.19(A)(1), 210.20(A), 215.2, 215.3.
@@ -315,11 +280,6 @@ def busbar_allowance_a(busbar_a, main_breaker_a):
     -------
     float or array
         To be compared with 125 % of the inverter's output current. [A]
-
-    Raises
-    ------
-    ValueError
-        If a rating is out of range, or the main breaker is larger than the busbar.
 
     Notes
     -----
@@ -350,11 +310,6 @@ def is_standard_rating(breaker_a):
     Returns
     -------
     bool
-
-    Raises
-    ------
-    ValueError
-        If the rating is negative or not a number.
     """
     rating = float(checked("breaker_a", breaker_a, 0.0, 1e5, "A"))
     return bool(np.any(np.abs(_ratings() - rating) < 1e-6))

@@ -25,11 +25,6 @@ def time_constant_h(capacity_wh_k, loss_w_k):
     -------
     float or array
         [h]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     capacity = checked("capacity_wh_k", capacity_wh_k, 0.0, math.inf, "Wh/K")
     return capacity / checked("loss_w_k", loss_w_k, 1e-6, math.inf, "W/K")
@@ -50,11 +45,6 @@ def hours_to_cool(inside_c, outside_c, until_c, time_constant_h):
     float or array
         [h]; 0 where the house starts at or below the target, infinity where the outdoors never
         lets it get there.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -90,11 +80,6 @@ def temperature_after_c(inside_c, outside_c, hours_h, time_constant_h):
     -------
     float or array
         [degC]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     start = checked("inside_c", inside_c, -60.0, 60.0, "degC")
     outside = checked("outside_c", outside_c, -60.0, 60.0, "degC")
@@ -118,10 +103,5 @@ def hours_to_pipes_at_risk(inside_c, outside_c, time_constant_h, pipe_limit_c=0.
     -------
     float or array
         [h]; infinity where the outdoors is not cold enough.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     return hours_to_cool(inside_c, outside_c, pipe_limit_c, time_constant_h)

@@ -35,11 +35,6 @@ def cooling_cop(seer):
     -------
     float or array
         Heat moved over electricity.
-
-    Raises
-    ------
-    ValueError
-        If the ratio is out of range.
     """
     return checked("seer", seer, 5.0, 45.0, "Btu/Wh") * _btu_wh()
 
@@ -58,11 +53,6 @@ def cooling_electric_wh(cooling_wh, seer):
     -------
     float or array
         [Wh]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     return checked("cooling_wh", cooling_wh, 0.0, math.inf, "Wh") / cooling_cop(seer)
 
@@ -91,11 +81,6 @@ def air_sensible_w(flow_m3s, difference_k):
     float or array
         [W]
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     Notes
     -----
     Standard air at sea level; in feet and Btu this is 1.08 x cfm x degF.
@@ -121,11 +106,6 @@ def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
     -------
     float or array
         [kg/kg]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -156,11 +136,6 @@ def air_latent_w(flow_m3s, ratio_difference):
     float or array
         [W]; negative where the air is the drier.
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     Notes
     -----
     Standard air at sea level; in feet and Btu this is 4840 x cfm x lb/lb.
@@ -185,11 +160,6 @@ def total_cooling_wh(sensible_wh, sensible_frac):
     -------
     float or array
         [Wh]; a rated SEER counts the electricity for this, not for the sensible part alone.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     sensible = checked("sensible_wh", sensible_wh, 0.0, math.inf, "Wh")
     return sensible / checked("sensible_frac", sensible_frac, 0.3, 1.0)
@@ -229,11 +199,6 @@ def heat_pump_capacity_w(outdoor_c, rated_outdoor_c, rated_w):
     float or array
         [W]. Linear between the points; the first straight line is carried on below the coldest
         point, down to 0; held at the last value above the warmest.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range or the points do not rise.
     """
     rated = checked("rated_w", rated_w, 0.0, math.inf, "W")
     return _between_rated(outdoor_c, rated_outdoor_c, rated, 0.0)
@@ -255,11 +220,6 @@ def heat_pump_cop(outdoor_c, rated_outdoor_c, rated_cop):
     -------
     float or array
         As `heat_pump_capacity_w`, but not below 1, what a plain electric heater gives.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range or the points do not rise.
     """
     rated = checked("rated_cop", rated_cop, 1.0, 10.0)
     return _between_rated(outdoor_c, rated_outdoor_c, rated, 1.0)

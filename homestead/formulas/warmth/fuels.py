@@ -24,11 +24,6 @@ def storage_unit(fuel):
     ----------
     fuel : str
         A name of the table of fuels, such as ``"propane"``.
-
-    Raises
-    ------
-    ValueError
-        If the fuel is unknown; the message lists the nearest known ones.
     """
     reference.row("fuels", fuel, "heat_hhv")
     return "kg" if fuel in MASS_FUELS else "m^3"
@@ -42,11 +37,6 @@ def heat_wh_per_unit(fuel):
     ----------
     fuel : str
         A name of the table of fuels, such as ``"propane"``.
-
-    Raises
-    ------
-    ValueError
-        If the fuel is unknown; the message lists the nearest known ones.
     """
     return reference.value("fuels", fuel, "heat_hhv", f"Wh/({storage_unit(fuel)})")
 
@@ -65,11 +55,6 @@ def fuel_energy_wh(fuel, amount):
     -------
     float or array
         Energy by the higher heating value. [Wh]
-
-    Raises
-    ------
-    ValueError
-        If the fuel is unknown (nearest names listed) or the amount out of range.
     """
     return checked("amount", amount, 0.0, math.inf, storage_unit(fuel)) * heat_wh_per_unit(fuel)
 
@@ -92,11 +77,6 @@ def fuel_for_heat(heat_wh, fuel, efficiency_frac, energy_wh_per_unit=None):
     -------
     float or array
         In the fuel's storage unit: m3 for liquids, gas and stacked wood, kg for pellets.
-
-    Raises
-    ------
-    ValueError
-        If the fuel is unknown (nearest names listed) or a value out of range.
     """
     heat = checked("heat_wh", heat_wh, 0.0, math.inf, "Wh")
     efficiency = checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
@@ -119,11 +99,6 @@ def delivered_wh_per_unit(fuel):
     -------
     float
         [Wh/m3]; for pellets and green wood [Wh/kg].
-
-    Raises
-    ------
-    ValueError
-        If the fuel has no published figure; the nearest names are listed.
     """
     unit = "kg" if fuel in (*MASS_FUELS, "green wood") else "m^3"
     return reference.value("fuels", fuel, "heat_delivered", f"Wh/({unit})")
@@ -145,11 +120,6 @@ def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_fr
     -------
     float or array
         [money/Wh]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     References
     ----------
@@ -174,11 +144,6 @@ def equal_price_per_unit(cost_per_wh, energy_wh_per_unit, efficiency_frac=1.0):
     -------
     float or array
         [money]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     cost = checked("cost_per_wh", cost_per_wh, 0.0, math.inf)
     energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
@@ -198,11 +163,6 @@ def cordwood_wh_per_cord(species):
     -------
     float
         [Wh/cord]
-
-    Raises
-    ------
-    ValueError
-        If the species is unknown; the message lists the nearest known ones.
 
     References
     ----------
@@ -225,11 +185,6 @@ def cordwood_moist_wh_per_cord(species, moisture_frac):
     -------
     float or array
         [Wh/cord]; at 20 %, the air-dry wood of the tables, exactly their figure.
-
-    Raises
-    ------
-    ValueError
-        If the species is unknown (nearest names listed) or the moisture out of range.
 
     Notes
     -----
@@ -264,11 +219,6 @@ def wood_heat_wh_kg(moisture_frac):
     float or array
         [Wh/kg] of moist wood.
 
-    Raises
-    ------
-    ValueError
-        If the moisture is out of range.
-
     Notes
     -----
     8600 Btu/lb times (1 - m), hardly depending on the species. Gross: the heat that evaporates
@@ -295,11 +245,6 @@ def propane_usable_m3(tank_water_m3, fill_frac=0.8, heel_frac=0.0):
     float or array
         [m3]; 0 where the level is below the heel.
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     References
     ----------
     .. [1] 29 CFR 1910.110(b)(19), which the trade rounds to 80 % of water capacity.
@@ -323,11 +268,6 @@ def propane_tank_size_m(tank_water_m3):
     tuple of float
         Diameter and length of the shell. [m]. The nearest usual tank, scaled to the capacity with
         its shape kept.
-
-    Raises
-    ------
-    ValueError
-        If the capacity is out of range.
     """
     tank = float(checked("tank_water_m3", tank_water_m3, 1e-3, LARGEST_TANK_M3, "m3"))
     sizes = {
@@ -361,11 +301,6 @@ def propane_fill_limit_m3(tank_water_m3, filling_density_frac, specific_gravity,
     -------
     float or array
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -408,11 +343,6 @@ def propane_volume_correction(liquid_c):
     -------
     float or array
 
-    Raises
-    ------
-    ValueError
-        If the temperature is outside the table.
-
     Notes
     -----
     Rows for specific gravity 0.510, linear between them.
@@ -442,11 +372,6 @@ def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):
     -------
     float or array
         Burner input that the tank can feed. [W]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -479,11 +404,6 @@ def propane_vaporisation_share(air_c):
     -------
     float or array
         0 to 2; linear between the printed rows, held above 20 degF.
-
-    Raises
-    ------
-    ValueError
-        If the temperature is out of range.
     """
     air = checked("air_c", air_c, -60.0, 60.0, "degC")
     return np.interp(air, *_nodes("vaporisation_share_at_", "_degF", "degF", ""))

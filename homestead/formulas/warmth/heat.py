@@ -118,11 +118,6 @@ def degree_days_k(daily_mean_c, base_c=18.333):
     float or array
         Sum over the last axis. [K day]
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     References
     ----------
     .. [1] U.S. National Weather Service, definition of the degree day.
@@ -146,11 +141,6 @@ def cooling_degree_days_k(daily_mean_c, base_c=18.333):
     -------
     float or array
         Sum over the last axis. [K day]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     mean = np.atleast_1d(checked("daily_mean_c", daily_mean_c, -80.0, 60.0, "degC"))
     base = checked("base_c", base_c, 0.0, 30.0, "degC")
@@ -171,11 +161,6 @@ def layer_r_m2k_w(material, thickness_m=None):
     -------
     float or array
         [m2 K/W]
-
-    Raises
-    ------
-    ValueError
-        If the material is unknown for that use (nearest names listed) or the thickness wrong.
     """
     if thickness_m is None:
         return reference.value("insulation", material, "r_value", "m^2*delta_degC/W")
@@ -195,11 +180,6 @@ def series_r_m2k_w(layers_m2k_w):
     -------
     float or array
         Sum over the last axis. [m2 K/W]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     return np.atleast_1d(checked("layers_m2k_w", layers_m2k_w, 0.0, 100.0, "m2 K/W")).sum(axis=-1)
 
@@ -218,11 +198,6 @@ def conduction_w_k(area_m2, r_m2k_w):
     -------
     float or array
         UA. [W/K]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
     return area / checked("r_m2k_w", r_m2k_w, 0.01, 100.0, "m2 K/W")
@@ -240,11 +215,6 @@ def envelope_w_k(areas_m2, r_m2k_w):
     -------
     float or array
         Sum of UA over the last axis. [W/K]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     return np.atleast_1d(conduction_w_k(areas_m2, r_m2k_w)).sum(axis=-1)
 
@@ -272,11 +242,6 @@ def envelope_part_w_k(
     -------
     float or array
         [W/K]
-
-    Raises
-    ------
-    ValueError
-        If a name is unknown (nearest names listed) or a value out of range.
 
     Notes
     -----
@@ -312,11 +277,6 @@ def infiltration_w_k(volume_m3, air_changes_h):
     float or array
         [W/K]
 
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
     Notes
     -----
     0.018 Btu/(ft3 degF) of standard air.
@@ -339,11 +299,6 @@ def ground_loss_w_k(edge_m, edge="slab edge, not insulated"):
     -------
     float or array
         [W/K]
-
-    Raises
-    ------
-    ValueError
-        If the edge is unknown (nearest names listed) or its length out of range.
 
     References
     ----------
@@ -368,11 +323,6 @@ def degree_hours_k(hourly_c, base_c):
     float or array
         Sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
         and equal to them where no day crosses the base.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     air = np.atleast_1d(checked("hourly_c", hourly_c, -80.0, 60.0, "degC"))
     return np.maximum(checked("base_c", base_c, -50.0, 40.0, "degC") - air, 0.0).sum(axis=-1)
@@ -394,11 +344,6 @@ def balance_temperature_c(keep_c, gain_w, loss_w_k):
     -------
     float or array
         [degC]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -427,11 +372,6 @@ def seasonal_heat_wh(loss_w_k, degree_days_k):
     -------
     float or array
         [Wh]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, math.inf, "W/K")
     return loss * checked("degree_days_k", degree_days_k, 0.0, math.inf, "K day") * 24.0
@@ -451,11 +391,6 @@ def seasonal_fuel(loss_w_k, degree_days_k, fuel, efficiency_frac):
     -------
     float or array
         In the fuel's storage unit.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range or the fuel unknown.
     """
     return fuel_for_heat(seasonal_heat_wh(loss_w_k, degree_days_k), fuel, efficiency_frac)
 
@@ -474,11 +409,6 @@ def design_heat_loss_w(loss_w_k, inside_c, design_c):
     -------
     float or array
         [W]; 0 where the design temperature is above the room's.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, math.inf, "W/K")
     inside = checked("inside_c", inside_c, -60.0, 60.0, "degC")
@@ -500,11 +430,6 @@ def heater_sizing_ratio(output_w, design_loss_w):
     float or array
         Below 1 the heater cannot hold the room on the design night; above about 1.4 a furnace
         runs short cycles (common practice, no source).
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     output = checked("output_w", output_w, 0.0, math.inf, "W")
     return output / checked("design_loss_w", design_loss_w, 1e-6, math.inf, "W")
@@ -543,10 +468,5 @@ def design_temperature_c(place, condition):
     -------
     float
         [degC]
-
-    Raises
-    ------
-    ValueError
-        If there is no such row; `heating_design_c` works from hourly weather instead.
     """
     return reference.value("design_temperatures", place, condition, "degC")

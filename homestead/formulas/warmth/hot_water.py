@@ -38,11 +38,6 @@ def water_heating_wh(
     -------
     float or array
         [Wh], without any loss.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     volume = checked("volume_m3", volume_m3, 0.0, math.inf, "m3")
     rise = checked("rise_k", rise_k, 0.0, 100.0, "K")
@@ -71,11 +66,6 @@ def heater_energy_wh(hot_water_wh, energy_factor):
     -------
     float or array
         [Wh] of gas or electricity.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----
@@ -106,11 +96,6 @@ def standby_loss_w_k(energy_factor, recovery_efficiency_frac, input_w):
     -------
     float or array
         [W/K] between the tank and the room.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range or the energy factor is not below the recovery efficiency.
 
     Notes
     -----
@@ -148,11 +133,6 @@ def standby_wh_day(loss_w_k, tank_c, room_c):
     -------
     float or array
         [Wh/day]; negative where the room is the warmer.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, 100.0, "W/K")
     tank = checked("tank_c", tank_c, 0.0, 100.0, "degC")
@@ -177,11 +157,6 @@ def water_heater_input_wh(draw_wh, standby_wh, efficiency_frac, preheat_frac=0.0
     -------
     float or array
         [Wh]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
     """
     draw = checked("draw_wh", draw_wh, 0.0, math.inf, "Wh")
     standby = checked("standby_wh", standby_wh, 0.0, math.inf, "Wh")
@@ -205,11 +180,6 @@ def mains_water_c(day_of_year, annual_mean_c, monthly_range_c):
     -------
     float or array
         [degC], not below 0.5: standing water in use is not ice.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
 
     Notes
     -----

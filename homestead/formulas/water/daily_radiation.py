@@ -25,11 +25,6 @@ def earth_sun_distance_factor(day_of_year):
     -------
     float or array of shape (n,)
 
-    Raises
-    ------
-    ValueError
-        If the day is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 23.
@@ -50,11 +45,6 @@ def solar_declination_rad(day_of_year):
     -------
     float or array of shape (n,)
         [rad]
-
-    Raises
-    ------
-    ValueError
-        If the day is out of range or not a number.
 
     References
     ----------
@@ -78,11 +68,6 @@ def sunset_hour_angle_rad(latitude_deg, day_of_year):
     -------
     float or array of shape (n,)
         [rad]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -108,11 +93,6 @@ def daylight_h(latitude_deg, day_of_year):
     float or array of shape (n,)
         [h]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 34.
@@ -134,11 +114,6 @@ def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
     -------
     float or array of shape (n,)
         [MJ/m2 a day]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -169,11 +144,6 @@ def solar_radiation_from_sunshine_mj_m2_day(sunshine_h, daylight_h, extraterrest
     -------
     float or array of shape (n,)
         [MJ/m2 a day]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -208,11 +178,6 @@ def clear_sky_radiation_mj_m2_day(extraterrestrial_mj_m2_day, elevation_m):
     float or array of shape (n,)
         [MJ/m2 a day]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 37.
@@ -235,11 +200,6 @@ def net_shortwave_mj_m2_day(solar_mj_m2_day, albedo_frac=0.23):
     -------
     float or array of shape (n,)
         [MJ/m2 a day]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -267,11 +227,6 @@ def net_longwave_mj_m2_day(max_c, min_c, vapour_pressure_pa, solar_mj_m2_day, cl
     -------
     float or array of shape (n,)
         [MJ/m2 a day]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----

@@ -31,11 +31,6 @@ def air_pressure_pa(elevation_m):
     float or array of shape (n,)
         [Pa]
 
-    Raises
-    ------
-    ValueError
-        If the elevation is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 7.
@@ -57,11 +52,6 @@ def psychrometric_constant_pa_k(pressure_pa):
     float or array of shape (n,)
         [Pa/K]
 
-    Raises
-    ------
-    ValueError
-        If the pressure is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 8.
@@ -81,11 +71,6 @@ def saturation_vapour_pressure_pa(air_c):
     -------
     float or array of shape (n,)
         [Pa]
-
-    Raises
-    ------
-    ValueError
-        If the temperature is out of range or not a number.
 
     References
     ----------
@@ -108,11 +93,6 @@ def mean_saturation_vapour_pressure_pa(max_c, min_c):
     float or array of shape (n,)
         [Pa]
 
-    Raises
-    ------
-    ValueError
-        If a temperature is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 12.
@@ -133,11 +113,6 @@ def vapour_pressure_slope_pa_k(air_c):
     -------
     float or array of shape (n,)
         [Pa/K]
-
-    Raises
-    ------
-    ValueError
-        If the temperature is out of range or not a number.
 
     References
     ----------
@@ -161,11 +136,6 @@ def actual_vapour_pressure_pa(max_c, min_c, humidity_max_frac, humidity_min_frac
     -------
     float or array of shape (n,)
         [Pa]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -192,11 +162,6 @@ def wind_at_2m_m_s(wind_m_s, height_m):
     float or array of shape (n,)
         [m/s]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] FAO-56, eq. 47.
@@ -218,11 +183,6 @@ def soil_heat_monthly_mj_m2_day(mean_c, previous_mean_c):
     -------
     float or array of shape (n,)
         [MJ/m2 a day]
-
-    Raises
-    ------
-    ValueError
-        If a temperature is out of range or not a number.
 
     References
     ----------
@@ -327,11 +287,6 @@ def reference_evapotranspiration_hargreaves_mm_day(
     float or array of shape (n,)
         [mm/day], not below 0.
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number, or `max_c` is below `min_c`.
-
     Notes
     -----
     Fit for spans of five days and more; too low in high wind, too high in moist air.
@@ -361,11 +316,6 @@ def crop_coefficient(crop, stage="mid"):
     Returns
     -------
     float
-
-    Raises
-    ------
-    ValueError
-        If the crop or the stage is unknown.
 
     References
     ----------
@@ -398,11 +348,6 @@ def garden_water_m3_day(
     -------
     float or array of shape (n,)
         [m3/day], 0 where rain covers the need.
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------

@@ -37,11 +37,6 @@ def pipe_inside_diameter_m(material, size):
     float
         [m]
 
-    Raises
-    ------
-    ValueError
-        If the material is unknown or the table has no such size for it.
-
     Notes
     -----
     Table ``pipes``. Sources stand in its rows.
@@ -68,11 +63,6 @@ def hazen_williams_c(material):
     Returns
     -------
     float
-
-    Raises
-    ------
-    ValueError
-        If the material is unknown; the nearest known are listed.
     """
     return reference.value("pipes", material, "hazen_williams_c", "")
 
@@ -89,11 +79,6 @@ def pipe_roughness_m(material):
     -------
     float
         [m]
-
-    Raises
-    ------
-    ValueError
-        If the material is unknown; the nearest known are listed.
     """
     return reference.value("pipes", material, "roughness", "m")
 
@@ -114,11 +99,6 @@ def fitting_equivalent_length_m(fitting, size, count_n=1):
     -------
     float or array of shape (n,)
         [m]
-
-    Raises
-    ------
-    ValueError
-        If the fitting or the size is not in the table, or the count is out of range.
 
     Notes
     -----
@@ -149,11 +129,6 @@ def pressure_head_m(pressure_pa):
     float or array of shape (n,)
         [m]
 
-    Raises
-    ------
-    ValueError
-        If the pressure is out of range or not a number.
-
     Notes
     -----
     h = p / (rho g), water at 15 deg C. Derived from definitions.
@@ -173,11 +148,6 @@ def head_pressure_pa(head_m):
     -------
     float or array of shape (n,)
         [Pa]
-
-    Raises
-    ------
-    ValueError
-        If the head is out of range or not a number.
 
     Notes
     -----
@@ -204,11 +174,6 @@ def friction_head_hazen_williams_m(flow_m3s, inside_diameter_m, length_m, c):
     -------
     float or array of shape (n,)
         [m]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -240,11 +205,6 @@ def friction_factor(reynolds, relative_roughness):
     Returns
     -------
     float or array of shape (n,)
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -293,11 +253,6 @@ def friction_head_darcy_m(
     float or array of shape (n,)
         [m]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     Notes
     -----
     h = f (L / d) v**2 / (2 g) [1]_; `friction_factor` gives f.
@@ -332,11 +287,6 @@ def velocity_head_m(flow_m3s, inside_diameter_m):
     float or array of shape (n,)
         [m]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-6.
@@ -362,11 +312,6 @@ def total_dynamic_head_m(lift_m, pressure_pa, friction_m):
     -------
     float or array of shape (n,)
         [m]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------

@@ -75,11 +75,6 @@ def pressure_tank_drawdown_m3(tank_m3, precharge_pa, cut_in_pa, cut_out_pa, atmo
     float or array of shape (n,)
         [m3]
 
-    Raises
-    ------
-    ValueError
-        As in `pressure_tank_acceptance_frac`.
-
     References
     ----------
     .. [1] Pelikan, "How to Calculate and Control Pressure Tank Drawdown", National Driller, 2006.
@@ -100,11 +95,6 @@ def pump_minimum_run_s(motor_w):
     -------
     float or array of shape (n,)
         [s]
-
-    Raises
-    ------
-    ValueError
-        If the power is out of range or not a number.
 
     Notes
     -----
@@ -140,11 +130,6 @@ def pressure_tank_size_m3(
     float or array of shape (n,)
         [m3]
 
-    Raises
-    ------
-    ValueError
-        As in `pressure_tank_acceptance_frac`, or if cut-in equals cut-out.
-
     Notes
     -----
     Drawdown wanted = flow x shortest run; Water Systems Council practice, from memory.
@@ -173,11 +158,6 @@ def pump_starts_per_day_n(daily_m3, tank_drawdown_m3):
     -------
     float or array of shape (n,)
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     Notes
     -----
     Upper bound: water drawn while the pump runs makes each run longer, the starts fewer. Derived.
@@ -197,11 +177,6 @@ def pump_start_warning_n(motor_w):
     Returns
     -------
     float or array of shape (n,)
-
-    Raises
-    ------
-    ValueError
-        If the power is out of range or not a number.
 
     Notes
     -----

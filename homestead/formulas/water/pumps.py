@@ -33,11 +33,6 @@ def hydraulic_power_w(flow_m3s, head_m):
     float or array of shape (n,)
         [W]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     Notes
     -----
     P = rho g Q H, water at 15 deg C; the same as gal/min x ft / 3960 in hp [1]_.
@@ -68,11 +63,6 @@ def pump_input_w(flow_m3s, head_m, efficiency_frac):
     float or array of shape (n,)
         [W]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-7.
@@ -99,11 +89,6 @@ def pump_energy_wh(volume_m3, head_m, wire_to_water_frac):
     float or array of shape (n,)
         [Wh]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     Notes
     -----
     E = rho g V H / eta. Derived from the definition of work.
@@ -125,11 +110,6 @@ def wire_to_water_frac(pump_frac, motor_frac, other_frac=1.0):
     Returns
     -------
     float or array of shape (n,)
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -153,11 +133,6 @@ def wire_to_water_plausible(wire_to_water_frac):
     -------
     bool or array of bool of shape (n,)
         False outside 0.30 to 0.75.
-
-    Raises
-    ------
-    ValueError
-        If the efficiency is outside 0 to 1 or not a number.
 
     Notes
     -----
@@ -186,11 +161,6 @@ def pumping_plant_performance_wh_m3(hydraulic_w, run_h, fuel_m3):
     float or array of shape (n,)
         [Wh/m3]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
@@ -213,11 +183,6 @@ def pumping_plant_standard(energy):
     -------
     float
         Water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
-
-    Raises
-    ------
-    ValueError
-        If the table has no such fuel.
 
     References
     ----------

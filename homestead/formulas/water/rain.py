@@ -26,11 +26,6 @@ def irrigation_volume_m3(area_m2, depth_m, efficiency_frac=1.0):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
     """
     area = checked("area_m2", area_m2, 0, 1e7, "m2")
     share = checked("efficiency_frac", efficiency_frac, 0.1, 1)
@@ -53,11 +48,6 @@ def roof_catch_m3(area_m2, rain_m, collected_frac):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -85,11 +75,6 @@ def first_flush_m3(area_m2):
     float or array of shape (n,)
         [m3 per storm], the least that the manual names.
 
-    Raises
-    ------
-    ValueError
-        If the area is out of range or not a number.
-
     References
     ----------
     .. [1] "Texas Manual on Rainwater Harvesting", 3rd ed., 2005, ch. 4; from memory.
@@ -114,11 +99,6 @@ def roof_catch_after_first_flush_m3(area_m2, storm_rain_m, collected_frac):
     -------
     float or array of shape (n,)
         [m3 per storm], 0 for a storm smaller than the flush.
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
     """
     caught = roof_catch_m3(area_m2, storm_rain_m, collected_frac)
     return np.maximum(caught - first_flush_m3(area_m2), 0.0)
@@ -136,11 +116,6 @@ def simple_rain_tank_m3(annual_catch_m3):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If the catch is out of range or not a number.
 
     Notes
     -----

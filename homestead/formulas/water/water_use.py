@@ -107,11 +107,6 @@ def cow_water_by_weight_m3_day(body_kg, season):
     float or array of shape (n,)
         [m3/day per head]
 
-    Raises
-    ------
-    ValueError
-        If the season is unknown, or the weight is out of range or not a number.
-
     References
     ----------
     .. [1] Kansas State University, "Livestock Watering Handbook", table 1.
@@ -136,11 +131,6 @@ def person_water_m3_day(style="conserving"):
     -------
     float
         [m3/day per person]
-
-    Raises
-    ------
-    ValueError
-        If the style is unknown.
 
     References
     ----------
@@ -173,11 +163,6 @@ def fixture_shares_m3_day(which):
     dict of str to float
         [m3/day] by fixture.
 
-    Raises
-    ------
-    ValueError
-        If `which` is unknown.
-
     References
     ----------
     .. [1] As in `person_water_m3_day`.
@@ -202,11 +187,6 @@ def household_water_m3_day(persons_n, person_m3_day):
     -------
     float or array of shape (n,)
         [m3/day]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
     """
     persons = checked("persons_n", persons_n, 0, 100)
     return persons * checked("person_m3_day", person_m3_day, 0, 5, "m3/day")
@@ -226,11 +206,6 @@ def fixture_use_m3(fixture, end="high"):
     -------
     float
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If the fixture or the end is unknown.
 
     References
     ----------
@@ -255,11 +230,6 @@ def fixture_flow_m3s(fixture):
     float
         [m3/s]
 
-    Raises
-    ------
-    ValueError
-        If the fixture is unknown.
-
     References
     ----------
     .. [1] As in `fixture_use_m3`.
@@ -281,11 +251,6 @@ def fixtures_water_m3_day(uses_n_day, end="high"):
     -------
     float or array of shape (n,)
         [m3/day]
-
-    Raises
-    ------
-    ValueError
-        If a fixture is unknown, or a count is out of range or not a number.
     """
     total = 0.0
     for fixture, uses in uses_n_day.items():
@@ -310,11 +275,6 @@ def emergency_water_m3(persons_n, days_n, hot=False):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -343,11 +303,6 @@ def building_volume_m3(length_m, width_m, wall_m, roof_rise_m):
     float or array of shape (n,)
         [m3]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] NFPA 1142, annex; from memory.
@@ -375,11 +330,6 @@ def fire_reserve_m3(volume_m3, occupancy_hazard, construction_class, exposed):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----

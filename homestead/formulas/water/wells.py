@@ -26,11 +26,6 @@ def specific_capacity_m2_s(flow_m3s, drawdown_m):
     float or array of shape (n,)
         [m3/s per m]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] Definition, water operator's glossary.
@@ -53,11 +48,6 @@ def well_drawdown_m(flow_m3s, specific_capacity_m2_s):
     -------
     float or array of shape (n,)
         [m]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -82,11 +72,6 @@ def casing_storage_m3(bore_diameter_m, water_column_m):
     float or array of shape (n,)
         [m3]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     Notes
     -----
     Cylinder; checked against MIL-HDBK-1164 table 1.
@@ -109,11 +94,6 @@ def casing_recovery_h(drawn_m3, yield_m3s):
     -------
     float or array of shape (n,)
         [h]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -140,11 +120,6 @@ def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9
     -------
     float or array of shape (n,)
         [h]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
@@ -175,11 +150,6 @@ def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
     float or array of shape (n,)
         [m]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
@@ -207,11 +177,6 @@ def well_supply_m3(yield_m3s, stored_m3, hours_h):
     float or array of shape (n,)
         [m3]
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
@@ -235,11 +200,6 @@ def required_well_yield_m3s(daily_m3, pumping_h):
     -------
     float or array of shape (n,)
         [m3/s]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     References
     ----------
@@ -267,11 +227,6 @@ def meets_peak(daily_m3, yield_m3s, stored_m3, peak_h=2.0):
     -------
     bool or array of bool of shape (n,)
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
-
     References
     ----------
     .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
@@ -295,11 +250,6 @@ def shock_chlorination_bleach_m3(water_m3, bleach_percent=5.25):
     -------
     float or array of shape (n,)
         [m3]
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number.
 
     Notes
     -----
