@@ -300,19 +300,10 @@ def topics():
 def cautions(topic):
     """Cautions on one topic.
 
-    Parameters
-    ----------
-    topic : str
-        One of `topics`.
+    topic (str) : One of `topics`.
+    Gives tuple of Caution.
 
-    Returns
-    -------
-    tuple of Caution
-
-    Raises
-    ------
-    ValueError
-        If the topic is unknown; the message lists the topics.
+    Raises ValueError if the topic is unknown; the message lists the topics.
     """
     found = tuple(caution for caution in CAUTIONS if caution.topic == topic)
     if not found:
@@ -323,23 +314,11 @@ def cautions(topic):
 def propane_tank_distance_m(tank_water_m3):
     """Published distance of an above-ground propane tank from a building or property line.
 
-    Parameters
-    ----------
-    tank_water_m3 : float or array
-        Water capacity. [m3], above 0 to 113 (30 000 gal).
+    tank_water_m3 : Water capacity. [m3], above 0 to 113 (30 000 gal).
+    Gives [m], one code's table. The local code and the supplier decide.
 
-    Returns
-    -------
-    float or array
-        [m], one code's table. The local code and the supplier decide.
+    Raises ValueError if the capacity is outside the table.
 
-    Raises
-    ------
-    ValueError
-        If the capacity is outside the table.
-
-    References
-    ----------
     .. [1] Ohio Fire Code 1301:7-7-61, Table 6104.3, after NFPA 58.
     """
     prefix, suffix = "propane tank above ground to ", " gal"
@@ -359,20 +338,10 @@ def propane_tank_distance_m(tank_water_m3):
 def well_distance_m(neighbor):
     """Published distance between a private well and a source of pollution.
 
-    Parameters
-    ----------
-    neighbor : str
-        Such as ``"septic tank"``, ``"leach field"`` or ``"manure stack"``.
+    neighbor (str) : Such as ``"septic tank"``, ``"leach field"`` or ``"manure stack"``.
+    Gives [m]. States differ and many ask for more; the local health department decides.
 
-    Returns
-    -------
-    float
-        [m]. States differ and many ask for more; the local health department decides.
-
-    Raises
-    ------
-    ValueError
-        If there is no such row; the nearest names are listed.
+    Raises ValueError if there is no such row; the nearest names are listed.
     """
     return reference.value("distances", neighbor, "from_well", "m")
 
@@ -380,20 +349,10 @@ def well_distance_m(neighbor):
 def carbon_monoxide_alarm_minutes(level_ppm):
     """Span in which an alarm to UL 2034 sounds at a steady test level.
 
-    Parameters
-    ----------
-    level_ppm : int
-        70, 150 or 400, the standard's test levels. [ppm]
+    level_ppm : 70, 150 or 400, the standard's test levels. [ppm]
+    Gives tuple of float: Earliest and latest. [minutes].
 
-    Returns
-    -------
-    tuple of float
-        Earliest and latest. [minutes]
-
-    Raises
-    ------
-    ValueError
-        If the level is not one of the test levels.
+    Raises ValueError if the level is not one of the test levels.
     """
     item = f"carbon monoxide {level_ppm} ppm"
     return (
@@ -405,21 +364,11 @@ def carbon_monoxide_alarm_minutes(level_ppm):
 def temperature_limit_c(item):
     """Published least temperature, inside or (attic pipes) outside.
 
-    Parameters
-    ----------
-    item : str
-        ``"general population"``, ``"infants and elderly"``, ``"unattended house"``,
+    item (str) : ``"general population"``, ``"infants and elderly"``, ``"unattended house"``,
         ``"pipes inside"`` or ``"pipes in unheated attic"`` (outdoor air).
+    Gives [degC].
 
-    Returns
-    -------
-    float
-        [degC]
-
-    Raises
-    ------
-    ValueError
-        If there is no such row; the nearest names are listed.
+    Raises ValueError if there is no such row; the nearest names are listed.
     """
     quantity = "outside_least" if item == "pipes in unheated attic" else "inside_least"
     return reference.value("cautions", item, quantity, "degC")

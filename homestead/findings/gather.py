@@ -14,15 +14,10 @@ from homestead.vocabulary import SEVERITIES
 def findings_of(plan, hours=None):
     """All findings about a plan, gravest first.
 
-    Parameters
-    ----------
-    plan : Plan
-    hours : Hours, optional
-        Hourly inputs, for checks that need the loads or the weather of an hour.
-
-    Returns
-    -------
-    tuple of Finding
+    plan (Plan)
+    hours (Hours, optional) : Hourly inputs, for checks that need the loads or the weather of an
+        hour.
+    Gives tuple of Finding.
     """
     found = [
         finding

@@ -156,19 +156,11 @@ def desk():
 def open_plan(source=None):
     """Open the plan of this notebook, so that everything shown below follows its form.
 
-    Parameters
-    ----------
-    source : PlanFile or str or Path, optional
-        The plan; without it the plan in use, and the demo where there is none.
+    source (PlanFile or str or Path, optional) : The plan; without it the plan in use, and the demo
+        where there is none.
+    Gives Plan.
 
-    Returns
-    -------
-    Plan
-
-    Raises
-    ------
-    PlanError
-        If it cannot be read.
+    Raises PlanError if it cannot be read.
     """
     global _desk
     fresh = Desk(source, _shell())

@@ -15,18 +15,10 @@ SERVICES = (("NASA POWER, the whole world", "nasa"), ("PVGIS, most of the world"
 def place_weather(source=None, url=None, first=None, last=None):
     """Form that fetches hourly years of a place and, when told to, uses them in the plan.
 
-    Parameters
-    ----------
-    source : PlanFile or str or Path, optional
-        The plan; without it the plan in use.
-    url : str, optional
-        Instead of the service's own address.
-    first, last : int, optional
-        Years; all that the service has by default.
-
-    Returns
-    -------
-    PlaceWeather
+    source (PlanFile or str or Path, optional) : The plan; without it the plan in use.
+    url (str, optional) : Instead of the service's own address.
+    first, last (int, optional) : Years; all that the service has by default.
+    Gives PlaceWeather.
     """
     desk = live.desk() if source is None else None
     if desk is not None:

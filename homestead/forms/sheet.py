@@ -28,24 +28,12 @@ SHOWN_IN = (("as typed", ""), ("US units", "us"), ("metric units", "metric"))
 def form(source=None, *parts):
     """Form for some parts of a plan, which shows itself at the end of a cell.
 
-    Parameters
-    ----------
-    source : PlanFile or str or Path, optional
-        The plan; without it the one that `live.open_plan` opened in this notebook, whose outputs
-        then follow the form, or else the plan in use.
-    *parts : str
-        Keys of the plan file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    source (PlanFile or str or Path, optional) : The plan; without it the one that `live.open_plan`
+        opened in this notebook, whose outputs then follow the form, or else the plan in use.
+    *parts (str) : Keys of the plan file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    Gives Form.
 
-    Returns
-    -------
-    Form
-
-    Raises
-    ------
-    PlanError
-        If the plan cannot be read.
-    ValueError
-        If a part is not known.
+    Raises PlanError if the plan cannot be read. ValueError: If a part is not known.
     """
     desk = live.desk() if source is None else None
     if desk is not None:
@@ -397,10 +385,8 @@ class Form(Changing):
     def merge(self, prefer=None):
         """Take in what was changed elsewhere, beside the changes made here, and save both.
 
-        Parameters
-        ----------
-        prefer : {"mine", "theirs"}, optional
-            Who is right where both changed the same value; without it the form asks.
+        prefer ({"mine", "theirs"}, optional) : Who is right where both changed the same value;
+            without it the form asks.
         """
         merged = self.file.merge(prefer)
         if merged.conflicts:

@@ -231,26 +231,16 @@ def day_text(day):
 def run(plan, years_n=None, progress=None, executor=None, hours=None):
     """Days of independence of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    years_n : int, optional
-        Weather years to try, instead of the plan's own number.
-    progress : callable, optional
-        Called with (pieces done, pieces in all) as the run goes on; raise in it to cancel.
-    executor : concurrent.futures.Executor, optional
-        Carries the pieces; by default threads of this computer.
-    hours : Hours, optional
-        Inputs already computed for this plan.
+    plan (Plan)
+    years_n (int, optional) : Weather years to try, instead of the plan's own number.
+    progress (callable, optional) : Called with (pieces done, pieces in all) as the run goes on;
+        raise in it to cancel.
+    executor (concurrent.futures.Executor, optional) : Carries the pieces; by default threads of
+        this computer.
+    hours (Hours, optional) : Inputs already computed for this plan.
+    Gives Outlook.
 
-    Returns
-    -------
-    Outlook
-
-    Raises
-    ------
-    PlanError
-        If the weather of the plan cannot be read.
+    Raises PlanError if the weather of the plan cannot be read.
     """
     hours = hours or hours_of(plan, years_n)
     days = independence_days(hours, progress, executor)

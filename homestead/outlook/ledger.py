@@ -202,10 +202,8 @@ def _sunless(hours):
 def _dark(hours, trace):
     """First day of each weather year that is dark for 24 hours in a row in spite of deliveries.
 
-    Returns
-    -------
-    tuple of (int, int, bool)
-        Weather year and day of it, both from 0, and whether it is still dark when the year ends.
+    Gives tuple of (int, int, bool): Weather year and day of it, both from 0, and whether it is
+        still dark when the year ends.
     """
     dark = (trace.flows["dark_frac"].to_numpy() > HALF_DARK_FRAC).reshape(hours.years_n, -1)
     found = []
@@ -221,10 +219,7 @@ def _dark(hours, trace):
 def residuals_of(hours, trace):
     """Hourly in minus out minus change of store, for power, water and heat.
 
-    Returns
-    -------
-    dict of (residual, throughput) arrays
-        [Wh] for power and heat, [m³] for water.
+    Gives dict of (residual, throughput) arrays: [Wh] for power and heat, [m³] for water.
     """
     fixed, flows, change = hours.fixed, trace.flows, trace.change
     power_in = flows.pv_w + flows.generator_w

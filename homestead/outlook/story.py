@@ -53,15 +53,9 @@ def story_start_text(outlook):
 def story_of(outlook, year=None, day=None):
     """Events of a start, by default the worst one, in the order in which they come.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    year, day : int, optional
-        Weather year and day of the year, from 0.
-
-    Returns
-    -------
-    tuple of Event
+    outlook (Outlook)
+    year, day (int, optional) : Weather year and day of the year, from 0.
+    Gives tuple of Event.
     """
     if year is None:
         year, day = outlook.worst

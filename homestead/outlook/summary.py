@@ -9,17 +9,10 @@ from homestead.vocabulary import NEEDS
 def as_dict(outlook):
     """Figures of an outlook as plain data.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    dict
-        plan, weather, starts, horizon_days, numbers (how many are whose), needs,
-        homestead, cutting_back, first_bad, chance, by_month, sunless_days,
-        year, balance, findings; days whole, energy in kWh, shares from 0
-        to 1.
+    outlook (Outlook)
+    Gives dict: plan, weather, starts, horizon_days, numbers (how many are whose), needs, homestead,
+        cutting_back, first_bad, chance, by_month, sunless_days, year, balance, findings; days
+        whole, energy in kWh, shares from 0 to 1.
     """
     hours, spare = outlook.hours, outlook.cutting_back
     return {

@@ -51,19 +51,10 @@ def find_browser():
 def print_pdf(html_path, pdf_path):
     """Print a page to a PDF, whole or not at all.
 
-    Parameters
-    ----------
-    html_path, pdf_path : path
-        Page to print; file to write, replaced if it is there.
+    html_path, pdf_path (path) : Page to print; file to write, replaced if it is there.
+    Gives pathlib.Path.
 
-    Returns
-    -------
-    pathlib.Path
-
-    Raises
-    ------
-    PlanError
-        If there is no page, no browser, or nothing can be written, saying what to do.
+    Raises PlanError if there is no page, no browser, or nothing can be written, saying what to do.
     """
     page, target = Path(html_path).resolve(), Path(pdf_path)
     if not page.is_file():

@@ -48,28 +48,17 @@ GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
 def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=None):
     """Page about an outlook as one HTML text.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    story : sequence of Event, optional
-        What happens at the worst start; worked out if not given.
-    units : {"us", "metric"}, optional
-        The plan's own if not given.
-    leave_out : sequence of {"location", "costs", "name"}
-        What the reader shall not see; nothing of it is in the text.
-    on : datetime.date, optional
-        Date shown; today if not given.
-    found : Found, optional
-        What to change next and how sure we are (`homestead.screen.nextsteps.study`).
+    outlook (Outlook)
+    story (sequence of Event, optional) : What happens at the worst start; worked out if not given.
+    units ({"us", "metric"}, optional) : The plan's own if not given.
+    leave_out (sequence of {"location", "costs", "name"}) : What the reader shall not see; nothing
+        of it is in the text.
+    on (datetime.date, optional) : Date shown; today if not given.
+    found (Found, optional) : What to change next and how sure we are
+        (`homestead.screen.nextsteps.study`).
+    Gives str.
 
-    Returns
-    -------
-    str
-
-    Raises
-    ------
-    ValueError
-        If `units` or a name in `leave_out` is unknown.
+    Raises ValueError if `units` or a name in `leave_out` is unknown.
     """
     units = units or outlook.plan.units
     measures.shown_unit("length", units)
@@ -86,22 +75,12 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
 def write_page(outlook, path, **how):
     """Write the shared page to a file, whole or not at all.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    path : path
-        File to write; one that is there is replaced.
-    **how
-        As for `shared_page`.
+    outlook (Outlook)
+    path (path) : File to write; one that is there is replaced.
+    **how : As for `shared_page`.
+    Gives pathlib.Path.
 
-    Returns
-    -------
-    pathlib.Path
-
-    Raises
-    ------
-    PlanError
-        If the file cannot be written there, with the reason.
+    Raises PlanError if the file cannot be written there, with the reason.
     """
     target = Path(path)
     text = shared_page(outlook, **how)

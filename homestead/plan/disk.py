@@ -133,11 +133,8 @@ def clear_unfinished(folder, start):
 
     Only to be called under `only_writer`, else a file that is being written may go.
 
-    Parameters
-    ----------
-    folder : Path
-    start : str
-        What the names of the files to be written begin with.
+    folder (Path)
+    start (str) : What the names of the files to be written begin with.
     """
     for left in folder.glob(f".{glob.escape(start[:LONGEST_START])}*{UNFINISHED}"):
         with contextlib.suppress(OSError):
@@ -191,16 +188,9 @@ def reachable(folder, name):
     A plan travels: a name written with a backslash, in other letters of upper or lower case, or
     with its accents put together differently means the same file.
 
-    Parameters
-    ----------
-    folder : Path
-    name : str
-        Relative to the folder, or absolute.
-
-    Returns
-    -------
-    Path or None
-        None if there is no such file, or several that differ only in case.
+    folder (Path)
+    name (str) : Relative to the folder, or absolute.
+    Gives Path or None: None if there is no such file, or several that differ only in case.
     """
     try:
         plain = folder / name

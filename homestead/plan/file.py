@@ -78,20 +78,12 @@ def find_plan(path=None):
 def open_plan(path=None):
     """Read the plan in use.
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        File, or folder with a plan.toml. Without it: the environment variable HOMESTEAD_PLAN,
-        then the nearest plan.toml upwards from the working folder, then the demo.
+    path (str or Path, optional) : File, or folder with a plan.toml. Without it: the environment
+        variable HOMESTEAD_PLAN, then the nearest plan.toml upwards from the working folder, then
+        the demo.
+    Gives Plan.
 
-    Returns
-    -------
-    Plan
-
-    Raises
-    ------
-    PlanError
-        With all faults at once, each saying where it stands and what must hold.
+    Raises PlanError With all faults at once, each saying where it stands and what must hold.
     """
     return PlanFile(path).plan
 
@@ -245,18 +237,13 @@ class PlanFile:
     def save(self, note=None, is_automatic=False):
         """Write the file, keeping the older version as a dated revision.
 
-        Parameters
-        ----------
-        note : str, optional
-            What was changed and why, one line; kept as the first line of the older version.
-        is_automatic : bool
-            Whether nobody asked for this save: then those of half an hour keep one older version.
+        note (str, optional) : What was changed and why, one line; kept as the first line of the
+            older version.
+        is_automatic (bool) : Whether nobody asked for this save: then those of half an hour keep
+            one older version.
 
-        Raises
-        ------
-        PlanError
-            If the file changed since it was read, is the demo, or cannot be written, or the note
-            is not one line of 1 to 200 characters.
+        Raises PlanError if the file changed since it was read, is the demo, or cannot be written,
+            or the note is not one line of 1 to 200 characters.
         """
         _check_note(note)
         if self.is_demo:
@@ -313,23 +300,13 @@ class PlanFile:
     def merge(self, prefer=None):
         """Take in what was changed in the file since it was read, beside the changes made here.
 
-        Parameters
-        ----------
-        prefer : str or dict, optional
-            Who is right where both changed the same: ``"mine"`` or ``"theirs"``, or a dict from the
-            path of each conflict to one of them.
+        prefer (str or dict, optional) : Who is right where both changed the same: ``"mine"`` or
+            ``"theirs"``, or a dict from the path of each conflict to one of them.
+        Gives Merged: Without conflicts: the plan now holds both, unsaved. With conflicts: each with
+            both values, and nothing changed.
 
-        Returns
-        -------
-        Merged
-            Without conflicts: the plan now holds both, unsaved. With conflicts: each with both
-            values, and nothing changed.
-
-        Raises
-        ------
-        PlanError
-            If what stands in the file cannot be read, or both together do not hold; nothing
-            changes then.
+        Raises PlanError if what stands in the file cannot be read, or both together do not hold;
+            nothing changes then.
         """
         text, newline = read_text(self.path)
         theirs, base = _parse(text, self.path), _parse(self._text, self.path)
@@ -359,15 +336,10 @@ def go_back(path, revision):
 
     The file in its place may be one that can no longer be read as a plan.
 
-    Parameters
-    ----------
-    path : Path
-    revision : Path
+    path (Path)
+    revision (Path)
 
-    Raises
-    ------
-    PlanError
-        If the older version does not hold, or the file cannot be written.
+    Raises PlanError if the older version does not hold, or the file cannot be written.
     """
     PlanFile(revision)
     older, newline = read_text(revision)
@@ -487,21 +459,13 @@ def _renamed(document, key, old, new):
 def with_changes(raw, sets=None, adds=None, folder=None):
     """Plan from plain data with some entries set and parts added; the data itself stays.
 
-    Parameters
-    ----------
-    raw : dict
-        Plain data of a plan, as `PlanFile.raw` gives it.
-    sets : dict, optional
-        Path to new value, as in a candidate change; None removes the entry.
-    adds : dict, optional
-        List key to new parts.
-    folder : Path, optional
-        Folder from which the plan's weather path is taken, as in `Plan.folder`.
+    raw (dict) : Plain data of a plan, as `PlanFile.raw` gives it.
+    sets (dict, optional) : Path to new value, as in a candidate change; None removes the entry.
+    adds (dict, optional) : List key to new parts.
+    folder (Path, optional) : Folder from which the plan's weather path is taken, as in
+        `Plan.folder`.
 
-    Raises
-    ------
-    PlanError
-        With all faults, if the changed plan does not hold.
+    Raises PlanError With all faults, if the changed plan does not hold.
     """
     plan, faults = read_plan(_changed(raw, sets, adds))
     if faults:
@@ -535,16 +499,9 @@ def change_faults(raw, plan):
 
     Each change is tried alone, together with the changes that it needs first.
 
-    Parameters
-    ----------
-    raw : dict
-        Plain data of a plan that holds.
-    plan : Plan
-        What was read from it.
-
-    Returns
-    -------
-    list of Fault
+    raw (dict) : Plain data of a plan that holds.
+    plan (Plan) : What was read from it.
+    Gives list of Fault.
     """
     # A change that changes the list of changes, or the phases that name them, has no meaning.
     base = {key: value for key, value in raw.items() if key not in IDEAS}

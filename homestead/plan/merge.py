@@ -65,22 +65,12 @@ class Step(NamedTuple):
 def three_way(base, mine, theirs, prefer=None):
     """What must be done to their plan so that it holds the changes of both.
 
-    Parameters
-    ----------
-    base, mine, theirs : dict
-        Plain data of a plan, as typed.
-    prefer : str or dict, optional
-        Who is right where both changed the same: ``"mine"`` or ``"theirs"``, or a dict from the
-        path of each conflict to one of them.
+    base, mine, theirs (dict) : Plain data of a plan, as typed.
+    prefer (str or dict, optional) : Who is right where both changed the same: ``"mine"`` or
+        ``"theirs"``, or a dict from the path of each conflict to one of them.
+    Gives (list of Step, Merged).
 
-    Returns
-    -------
-    (list of Step, Merged)
-
-    Raises
-    ------
-    ValueError
-        If `prefer` names no side.
+    Raises ValueError if `prefer` names no side.
     """
     named = prefer.values() if isinstance(prefer, dict) else [prefer] if prefer else []
     for side in named:

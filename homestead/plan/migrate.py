@@ -18,27 +18,15 @@ STEPS = {}  # format that a step starts from -> function(document)
 def migrated_from(document, file_name, newest=SCHEMA, steps=None):
     """Bring a parsed plan to the newest format, in place.
 
-    Parameters
-    ----------
-    document : dict
-        Parsed plan, tomlkit's document or plain data.
-    file_name : str
-        For messages.
-    newest : int
-        Format to reach.
-    steps : dict, optional
-        As `STEPS`.
+    document (dict) : Parsed plan, tomlkit's document or plain data.
+    file_name (str) : For messages.
+    newest : Format to reach.
+    steps (dict, optional) : As `STEPS`.
+    Gives int or None: Format that it was written in; None if it is of the newest one (or says no
+        format that is a number, which reading the plan reports).
 
-    Returns
-    -------
-    int or None
-        Format that it was written in; None if it is of the newest one (or says no format that is
-        a number, which reading the plan reports).
-
-    Raises
-    ------
-    PlanError
-        If the format is newer than this program, has no way to the newest, or a step fails.
+    Raises PlanError if the format is newer than this program, has no way to the newest, or a step
+        fails.
     """
     steps = STEPS if steps is None else steps
     found = document.get("schema")

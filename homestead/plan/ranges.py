@@ -34,16 +34,9 @@ def ranges_of(raw):
 def end_faults(raw, plan):
     """Faults that a plan would have if an entry stood at the low or the high of its range.
 
-    Parameters
-    ----------
-    raw : dict
-        Plain data of a plan that holds.
-    plan : Plan
-        What was read from it.
-
-    Returns
-    -------
-    list of Fault
+    raw (dict) : Plain data of a plan that holds.
+    plan (Plan) : What was read from it.
+    Gives list of Fault.
     """
     found = []
     for where, _ in ranges_of(raw):

@@ -26,14 +26,9 @@ def follow(data, key, old, new):
 
     Candidate changes follow too: the paths and values that they set and the parts that they add.
 
-    Parameters
-    ----------
-    data : dict
-        Plan as plain data or as tomlkit's document.
-    key : str
-        List of the member, such as ``"fuel"``.
-    old, new : str
-        Names.
+    data (dict) : Plan as plain data or as tomlkit's document.
+    key (str) : List of the member, such as ``"fuel"``.
+    old, new (str) : Names.
     """
     named_by = [
         pair for pair in NAMED_BY.get(key, ()) if pair[1] != "feeds" or _is_fed(data, key, old)

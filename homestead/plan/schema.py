@@ -148,18 +148,11 @@ def part_type(field_name):
 def read_plan(raw, like=None):
     """Check a plan as plain data, as it stands in the file.
 
-    Parameters
-    ----------
-    raw : dict
-        Parsed TOML.
-    like : Plan, optional
-        A plan that holds; entries that are the very objects it was read from are taken from it
-        instead of being read once more.
-
-    Returns
-    -------
-    (Plan or None, list of Fault)
-        No plan if there is any fault; all faults, in the order of the schema.
+    raw (dict) : Parsed TOML.
+    like (Plan, optional) : A plan that holds; entries that are the very objects it was read from
+        are taken from it instead of being read once more.
+    Gives (Plan or None, list of Fault): No plan if there is any fault; all faults, in the order of
+        the schema.
     """
     parts, faults = {}, []
     known = {top_key(name): name for name in Plan.model_fields}

@@ -126,18 +126,11 @@ class Wind(Part):
 def curve_points(texts):
     """Speeds and powers of a power curve from texts such as ``"300 W at 6 m/s"``.
 
-    Returns
-    -------
-    (tuple of float, tuple of float)
-        Speeds [m/s] and powers [W].
+    Gives (tuple of float, tuple of float): Speeds [m/s] and powers [W].
 
-    Raises
-    ------
-    ValueError
-        If a text cannot be read, there are fewer than two points, or speeds do not rise.
+    Raises ValueError if a text cannot be read, there are fewer than two points, or speeds do not
+        rise.
 
-    Examples
-    --------
     >>> curve_points(("0 W at 3 m/s", "1 kW at 11 m/s"))
     ((3.0, 11.0), (0.0, 1000.0))
     """

@@ -31,25 +31,13 @@ from homestead.plan.fields import (
 def named_amounts(texts, kind):
     """Names and amounts from texts such as ``"gate valve: 2"``.
 
-    Parameters
-    ----------
-    texts : iterable of str
-        Each a name, a colon and an amount.
-    kind : str
-        Of `homestead.units`, or ``"number"`` for a plain number of 0 or more.
+    texts (iterable of str) : Each a name, a colon and an amount.
+    kind (str) : Of `homestead.units`, or ``"number"`` for a plain number of 0 or more.
+    Gives dict of str to float: In the unit inside.
 
-    Returns
-    -------
-    dict of str to float
-        In the unit inside.
+    Raises ValueError if a text has no colon, an amount cannot be read or is below 0, or a name
+        comes twice.
 
-    Raises
-    ------
-    ValueError
-        If a text has no colon, an amount cannot be read or is below 0, or a name comes twice.
-
-    Examples
-    --------
     >>> named_amounts(("gate valve: 2", "tee run wrought: 1"), "number")
     {'gate valve': 2.0, 'tee run wrought': 1.0}
     """
@@ -77,24 +65,12 @@ def named_amounts(texts, kind):
 def curve_points(texts):
     """Flows and heads of a pump curve from texts such as ``"4 gal/min at 240 ft"``.
 
-    Parameters
-    ----------
-    texts : iterable of str
-        Each a flow, the word "at" and a head; the first at no flow.
+    texts (iterable of str) : Each a flow, the word "at" and a head; the first at no flow.
+    Gives (tuple of float, tuple of float): Flows [m3/s] and heads [m]; both empty without texts.
 
-    Returns
-    -------
-    (tuple of float, tuple of float)
-        Flows [m3/s] and heads [m]; both empty without texts.
+    Raises ValueError if a text cannot be read, there is only one point, the first flow is not 0,
+        the flows do not rise or the heads do not fall.
 
-    Raises
-    ------
-    ValueError
-        If a text cannot be read, there is only one point, the first flow is not 0, the flows do
-        not rise or the heads do not fall.
-
-    Examples
-    --------
     >>> flows_m3s, heads_m = curve_points(("0 L/min at 90 m", "30 L/min at 60 m"))
     >>> [round(flow, 9) for flow in flows_m3s], heads_m
     ([0.0, 0.0005], (90.0, 60.0))

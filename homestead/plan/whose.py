@@ -28,14 +28,9 @@ NO_NUMBERS = ("text", "choice", "flag", "names")
 def states(plan):
     """Whose number each numeric value of a plan is.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    dict of str to str
-        Path, such as ``"array.barn roof.converter_max_voltage"``, to one of `STATES`.
+    plan (Plan)
+    Gives dict of str to str: Path, such as ``"array.barn roof.converter_max_voltage"``, to one of
+        `STATES`.
     """
     began = _template(_began_from(plan))
     confirmed = set(plan.confirmed)

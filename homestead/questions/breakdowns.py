@@ -99,23 +99,12 @@ def breakdowns(
 ) -> Breakdowns:
     """Days of independence with parts breaking at random.
 
-    Parameters
-    ----------
-    plan : Plan
-        Its `breakdowns` names the spares on the shelf.
-    years_n, samples_n : int
-        Weather years, at most the plan's own, and sampled starts.
-    progress : callable, optional
-        Called with (samples done, samples in all).
-    rates : dict, optional
-        Kind of part to breakdowns a year, instead of the table's.
+    plan (Plan) : Its `breakdowns` names the spares on the shelf.
+    years_n, samples_n : Weather years, at most the plan's own, and sampled starts.
+    progress (callable, optional) : Called with (samples done, samples in all).
+    rates (dict, optional) : Kind of part to breakdowns a year, instead of the table's.
+    Gives Breakdowns.
 
-    Returns
-    -------
-    Breakdowns
-
-    Notes
-    -----
     Exponential times to failure, independent of each other; a generator ages by its hours of
     running and its starts in a year with deliveries. Rates from data/reference/breakdowns.csv.
     """

@@ -187,33 +187,20 @@ def buying(
 ) -> Buying:
     """Cheapest mix of the plan's ideas and priced parts that reaches a number of days.
 
-    Parameters
-    ----------
-    plan : Plan
-    days : int, optional
-        1 to 365; those of the plan's `buying` by default, else a quarter more than today.
-    share : float
-        Share of starts that must reach them, 0.5 to 0.99.
-    years_n : int, optional
-        Weather years; the plan's own number by default.
-    yearly_money : float, optional
-        Money a year; that of the plan's `buying` by default.
-    need : str
-        Need whose days are wanted, or ``"homestead"``.
-    executor : concurrent.futures.Executor, optional
-    progress : callable, optional
-        Called with (mixes done, mixes expected in all); raise in it to cancel.
+    plan (Plan)
+    days (int, optional) : 1 to 365; those of the plan's `buying` by default, else a quarter more
+        than today.
+    share : Share of starts that must reach them, 0.5 to 0.99.
+    years_n (int, optional) : Weather years; the plan's own number by default.
+    yearly_money (float, optional) : Money a year; that of the plan's `buying` by default.
+    need (str) : Need whose days are wanted, or ``"homestead"``.
+    executor (concurrent.futures.Executor, optional)
+    progress (callable, optional) : Called with (mixes done, mixes expected in all); raise in it to
+        cancel.
+    Gives Buying.
 
-    Returns
-    -------
-    Buying
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of its range.
-    PlanError
-        If the plan does not hold with some idea.
+    Raises ValueError if an argument is out of its range. PlanError If the plan does not hold with
+        some idea.
     """
     if days is not None:
         units.checked("days", days, 1, HORIZON_DAYS)

@@ -124,24 +124,14 @@ class NextSteps(Shown):
 def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=None):
     """Work the candidate changes of a plan, alone and together.
 
-    Parameters
-    ----------
-    plan : Plan
-    budget_money : float, optional
-        Most that may be spent; without it, all changes may be made.
-    years_n, executor
-        As for `Variants`.
-    progress : callable, optional
-        Called with (variants done, variants expected in all); raise in it to cancel.
+    plan (Plan)
+    budget_money (float, optional) : Most that may be spent; without it, all changes may be made.
+    years_n, executor : As for `Variants`.
+    progress (callable, optional) : Called with (variants done, variants expected in all); raise in
+        it to cancel.
+    Gives NextSteps.
 
-    Returns
-    -------
-    NextSteps
-
-    Raises
-    ------
-    PlanError
-        If the plan does not hold with some change and those that it needs.
+    Raises PlanError if the plan does not hold with some change and those that it needs.
     """
     told = InAll(progress, 20 + EXPECTED_EACH_N * len(plan.changes))
     variants = Variants(plan, years_n, executor, told)
@@ -165,18 +155,11 @@ def lever_of(change):
 def search_over(plan, levers, variants, days_of):
     """`Search` over levers whose mixes are worked as variants of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    levers : tuple of Lever
-    variants : Variants
-    days_of : callable
-        From a `Variant` to the days that count.
-
-    Returns
-    -------
-    Search
-        Its scores are `Figures`.
+    plan (Plan)
+    levers (tuple of Lever)
+    variants (Variants)
+    days_of (callable) : From a `Variant` to the days that count.
+    Gives Search: Its scores are `Figures`.
     """
 
     def work(mixes):
@@ -199,14 +182,8 @@ def search_over(plan, levers, variants, days_of):
 def questions_of(changes):
     """Entries to set and parts to add for changes made one after the other.
 
-    Parameters
-    ----------
-    changes : iterable of Change
-
-    Returns
-    -------
-    (dict, dict)
-        As `Variants` and `with_changes` take them.
+    changes (iterable of Change)
+    Gives (dict, dict): As `Variants` and `with_changes` take them.
     """
     return joined((change.sets, change.adds) for change in changes)
 

@@ -40,17 +40,10 @@ class Correction:
 def correction(outlook, what, months, by_month):
     """The entry that would bring the prediction to the readings, or why there is none.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    what : str
-        As in `homestead.questions.readings.WHAT`.
-    months, by_month : DataFrame
-        Rows of that what, and all rows, of `Readings.by_month`.
-
-    Returns
-    -------
-    Correction
+    outlook (Outlook)
+    what (str) : As in `homestead.questions.readings.WHAT`.
+    months, by_month (DataFrame) : Rows of that what, and all rows, of `Readings.by_month`.
+    Gives Correction.
     """
     plan, days_n = outlook.plan, int(months["days_n"].sum())
     read_sum, predicted_sum = (

@@ -114,24 +114,14 @@ def last_until(
 ) -> DarkDays:
     """What to switch off, and when, to last so many dark days.
 
-    Parameters
-    ----------
-    plan : Plan
-    charge : str or float
-        Of the battery now, such as ``"60 %"`` or 0.6: its share of what may be used.
-    until : str or int
-        Dark days, 1 to 30, or a day of the week, such as ``"Sunday"``: to its end.
-    begins : datetime, optional
-        Now by default.
+    plan (Plan)
+    charge (str or float) : Of the battery now, such as ``"60 %"`` or 0.6: its share of what may be
+        used.
+    until (str or int) : Dark days, 1 to 30, or a day of the week, such as ``"Sunday"``: to its end.
+    begins (datetime, optional) : Now by default.
+    Gives DarkDays.
 
-    Returns
-    -------
-    DarkDays
-
-    Raises
-    ------
-    ValueError
-        If the plan has no battery, or an argument is out of range.
+    Raises ValueError if the plan has no battery, or an argument is out of range.
     """
     if plan.battery is None or plan.grid_former is None:
         raise ValueError("the plan must have a battery and a main inverter: nothing to last on")

@@ -84,18 +84,11 @@ def free_actions(
 ) -> FreeActions:
     """Days of independence with each thing done that costs nothing, and with all of it.
 
-    Parameters
-    ----------
-    plan : Plan
-    years_n : int, optional
-        Weather years to try, instead of the plan's own number.
-    variants : Variants, optional
-    units : {"us", "metric"}, optional
-        Of the names; the plan's by default.
-
-    Returns
-    -------
-    FreeActions
+    plan (Plan)
+    years_n (int, optional) : Weather years to try, instead of the plan's own number.
+    variants (Variants, optional)
+    units ({"us", "metric"}, optional) : Of the names; the plan's by default.
+    Gives FreeActions.
     """
     variants = variants or Variants(plan, years_n)
     asked = list(_asked(plan, units or plan.units))

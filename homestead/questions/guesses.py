@@ -138,29 +138,15 @@ def ranged(plan):
 def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     """How far the guesses of a plan move its days.
 
-    Parameters
-    ----------
-    plan : Plan
-    need : str
-        Need or ``"homestead"``.
-    draws_n : int
-        Joint draws, 8 or more.
-    variants : Variants, optional
-        To work them with; made from the plan by default.
-    seed : int
-        Of the joint draw.
+    plan (Plan)
+    need (str) : Need or ``"homestead"``.
+    draws_n : Joint draws, 8 or more.
+    variants (Variants, optional) : To work them with; made from the plan by default.
+    seed : Of the joint draw.
+    Gives Sureness: With no guesses and a band of one value where the plan has no ranges.
 
-    Returns
-    -------
-    Sureness
-        With no guesses and a band of one value where the plan has no ranges.
-
-    Raises
-    ------
-    ValueError
-        If fewer than 8 draws are asked for, or the need is not known.
-    PlanError
-        If the plan does not hold at some value within its ranges.
+    Raises ValueError if fewer than 8 draws are asked for, or the need is not known. PlanError If
+        the plan does not hold at some value within its ranges.
     """
     if units.checked("draws_n", draws_n, 8, 100_000) % 1:
         raise ValueError(f"draws_n must be a whole number; got {draws_n!r}")
@@ -270,26 +256,16 @@ def _seeded(sampler, seed):
 def explained_frac(drawn, days):
     """Share of the spread of the days that each drawn input explains.
 
-    Parameters
-    ----------
-    drawn : float array of shape (draws, inputs)
-    days : int array of shape (draws,)
+    drawn (float array of shape (draws, inputs))
+    days (int array of shape (draws,))
+    Gives float array of shape (inputs,): Zero or more, at most 1 together; about 1 where the days
+        are a sum of what the inputs do each by itself. Zero where the days do not vary.
 
-    Returns
-    -------
-    float array of shape (inputs,)
-        Zero or more, at most 1 together; about 1 where the days are a sum of what the inputs do
-        each by itself. Zero where the days do not vary.
-
-    Notes
-    -----
     Linear regression of the ranks of the days on the ranks of the inputs. Squared coefficients,
     less their own variance, share out the adjusted coefficient of determination: with few draws
     the plain squares sum to more than 1. With fewer than about two draws for each input, each
     squared rank correlation is taken by itself, less what chance gives it, 1 / (draws - 1).
 
-    References
-    ----------
     .. [1] A. Saltelli et al., "Global Sensitivity Analysis: The Primer", Wiley, 2008, ch. 1
        (standardised regression coefficients), from memory.
     """

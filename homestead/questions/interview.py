@@ -48,15 +48,10 @@ class Question:
 def begun(answers):
     """Text of a plan from answers, the rest typical.
 
-    Parameters
-    ----------
-    answers : dict of str to str
-        By the key of each question, as typed; without one or empty: typical.
+    answers (dict of str to str) : By the key of each question, as typed; without one or empty:
+        typical.
 
-    Raises
-    ------
-    PlanError
-        If an answer cannot be read, or the plan would not hold; all faults at once.
+    Raises PlanError if an answer cannot be read, or the plan would not hold; all faults at once.
     """
     raw, faults = _typical(), []
     for question in QUESTIONS:

@@ -90,24 +90,14 @@ class Opinions(Shown):
 def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = None) -> Opinions:
     """Work opinions on the size of parts side by side.
 
-    Parameters
-    ----------
-    plan : Plan
-    said : dict
-        Name of each opinion to its amounts, as `what_if` takes them, such as
-        ``{"8 kW will do": {"solar": "8 kW"}, "double it": {"solar": "x2", "battery": "x2"}}``.
-    years_n : int, optional
+    plan (Plan)
+    said (dict) : Name of each opinion to its amounts, as `what_if` takes them, such as ``{"8 kW
+        will do": {"solar": "8 kW"}, "double it": {"solar": "x2", "battery": "x2"}}``.
+    years_n (int, optional)
+    Gives Opinions.
 
-    Returns
-    -------
-    Opinions
-
-    Raises
-    ------
-    ValueError
-        If a part is not in the plan or an amount cannot be read.
-    PlanError
-        If a changed plan does not hold.
+    Raises ValueError if a part is not in the plan or an amount cannot be read. PlanError If a
+        changed plan does not hold.
     """
     each, unserved, sunless = [], {}, {}
     for name, amounts in {"as it is": {}, **said}.items():

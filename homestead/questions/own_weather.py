@@ -12,16 +12,10 @@ MARGIN_C = 2.0
 def changes_of(file, fetched, heights=()):
     """What fetched years change in a plan, as paths to new entries.
 
-    Parameters
-    ----------
-    file : PlanFile
-    fetched : Fetched
-    heights : sequence of float
-        Horizon for the arrays, if it was asked for. [deg]
-
-    Returns
-    -------
-    dict
+    file (PlanFile)
+    fetched (Fetched)
+    heights (sequence of float) : Horizon for the arrays, if it was asked for. [deg]
+    Gives dict.
     """
     units = file.plan.units
     site = file.plan.site

@@ -44,21 +44,11 @@ class Stage:
 def stages(plan, years_n=None, executor=None, progress=None):
     """The homestead today and after each phase of the plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    years_n, executor, progress
-        As for `Variants`.
+    plan (Plan)
+    years_n, executor, progress : As for `Variants`.
+    Gives tuple of Stage: Today first; only today if the plan has no phases.
 
-    Returns
-    -------
-    tuple of Stage
-        Today first; only today if the plan has no phases.
-
-    Raises
-    ------
-    PlanError
-        If the plan does not hold after some phase.
+    Raises PlanError if the plan does not hold after some phase.
     """
     by_name = {change.name: change for change in plan.changes}
     steps = [("today", "", ())]
@@ -82,11 +72,8 @@ def stages(plan, years_n=None, executor=None, progress=None):
 def as_frame(found):
     """Stages as a table, one row each.
 
-    Returns
-    -------
-    DataFrame
-        Columns phase, date, changes, cost_money, cost_so_far_money, p10_days, p50_days,
-        least_days, one p10 column for each need, first_to_fail.
+    Gives DataFrame: Columns phase, date, changes, cost_money, cost_so_far_money, p10_days,
+        p50_days, least_days, one p10 column for each need, first_to_fail.
     """
     return pd.DataFrame(
         [

@@ -91,21 +91,11 @@ class Readings:
 def read(path, today=None):
     """Readings of a CSV file with the columns date, what, value, unit.
 
-    Parameters
-    ----------
-    path : str or Path
-    today : date, optional
-        Readings after it are refused; the computer's own day by default.
+    path (str or Path)
+    today (date, optional) : Readings after it are refused; the computer's own day by default.
+    Gives (DataFrame, tuple of Refused): Columns line_n, date, month_n, days_n, what, kind, value.
 
-    Returns
-    -------
-    (DataFrame, tuple of Refused)
-        Columns line_n, date, month_n, days_n, what, kind, value.
-
-    Raises
-    ------
-    PlanError
-        If the file cannot be read, or is not such a table at all.
+    Raises PlanError if the file cannot be read, or is not such a table at all.
     """
     path = Path(path)
     rows = csv.reader(io.StringIO(_text(path), newline=""), strict=True)
@@ -236,22 +226,12 @@ def _possible(what, inside, days_n):
 def compare(outlook, path, today=None):
     """Readings of a file beside what the plan predicts for their dates.
 
-    Parameters
-    ----------
-    outlook : Outlook
-        Of the plan; its weather years are what the readings are laid over.
-    path : str or Path
-        CSV as for `read`.
-    today : date, optional
+    outlook (Outlook) : Of the plan; its weather years are what the readings are laid over.
+    path (str or Path) : CSV as for `read`.
+    today (date, optional)
+    Gives Readings.
 
-    Returns
-    -------
-    Readings
-
-    Raises
-    ------
-    PlanError
-        If the file cannot be read.
+    Raises PlanError if the file cannot be read.
     """
     table, refused = read(path, today)
     predicted = daily_of(outlook.hours)
@@ -298,10 +278,7 @@ def _within_reason(table, predicted, plan):
 def daily_of(hours):
     """What the plan predicts for each day of a year with deliveries.
 
-    Returns
-    -------
-    dict
-        What to array of shape (years, 365), in the unit inside; only what the plan has.
+    Gives dict: What to array of shape (years, 365), in the unit inside; only what the plan has.
     """
     plan = hours.plan
     trace = years_with_deliveries(hours)

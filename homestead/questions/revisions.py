@@ -88,14 +88,8 @@ class Comparison:
 def revisions_of(path=None):
     """Older versions of a plan file, oldest first.
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        As for `open_plan`.
-
-    Returns
-    -------
-    tuple of Revision
+    path (str or Path, optional) : As for `open_plan`.
+    Gives tuple of Revision.
     """
     path = find_plan(path)  # the plan itself may be broken: then one wants them most
     return tuple(
@@ -107,10 +101,8 @@ def revisions_of(path=None):
 def in_force(versions, day):
     """The version that was the plan on a day: the first one replaced after it; None if none was.
 
-    Parameters
-    ----------
-    versions : sequence of Revision
-    day : datetime.date
+    versions (sequence of Revision)
+    day (datetime.date)
     """
     later = [one for one in versions if one.replaced_at.date() >= day]
     return later[0] if later else None
@@ -119,10 +111,8 @@ def in_force(versions, day):
 def over_time(path=None, years_n=None, most_n=24):
     """Days to plan on of each month's last version and of the plan today.
 
-    Returns
-    -------
-    list of (date, int)
-        Oldest first; at most `most_n` months. Versions that no longer hold are left out.
+    Gives list of (date, int): Oldest first; at most `most_n` months. Versions that no longer hold
+        are left out.
     """
     path = find_plan(path)
     by_month = {one.replaced_at.strftime("%Y-%m"): one for one in revisions_of(path)}
@@ -138,20 +128,12 @@ def over_time(path=None, years_n=None, most_n=24):
 def compare(before, after, years_n=None, executor=None, progress=None):
     """What was changed between two plans and what it did to the days.
 
-    Parameters
-    ----------
-    before, after : Plan, Revision, str or Path
-    years_n, executor, progress
-        As for `Variants`; `years_n` is taken from the later plan by default, for both.
+    before, after (Plan, Revision, str or Path)
+    years_n, executor, progress : As for `Variants`; `years_n` is taken from the later plan by
+        default, for both.
+    Gives Comparison.
 
-    Returns
-    -------
-    Comparison
-
-    Raises
-    ------
-    PlanError
-        If one of the two cannot be read.
+    Raises PlanError if one of the two cannot be read.
     """
     before, after = _plan(before), _plan(after)
     years_n = years_n or after.site.years_n

@@ -36,15 +36,10 @@ class Chore:
 def chores_of(plan, air_c=None):
     """Chores of a plan, those of single months first.
 
-    Parameters
-    ----------
-    plan : Plan
-    air_c : float array of shape (8760 * years,), optional
-        Outside air of its weather, which says in which month frost comes first; October without.
-
-    Returns
-    -------
-    tuple of Chore
+    plan (Plan)
+    air_c (float array of shape (8760 * years,), optional) : Outside air of its weather, which says
+        in which month frost comes first; October without.
+    Gives tuple of Chore.
     """
     frost = _first_frost_month(air_c)
     found = [*_fuel(plan), *_feed(plan), *_warmth(plan, frost), *_water(plan, frost)]

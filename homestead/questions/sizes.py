@@ -27,20 +27,12 @@ class Size(NamedTuple):
 def sized(plan, what):
     """How to change the size of one part of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    what : str
-        ``"battery"``, ``"cistern"``, ``"pantry"``, ``"array NAME"`` or ``"fuel NAME"``.
+    plan (Plan)
+    what (str) : ``"battery"``, ``"cistern"``, ``"pantry"``, ``"array NAME"`` or ``"fuel NAME"``.
+    Gives Size.
 
-    Returns
-    -------
-    Size
-
-    Raises
-    ------
-    ValueError
-        If the plan has no such part, or none of it yet; the message lists what can be sized.
+    Raises ValueError if the plan has no such part, or none of it yet; the message lists what can
+        be sized.
     """
     kind, _, name = what.partition(" ")
     size = None

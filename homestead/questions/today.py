@@ -153,20 +153,14 @@ def _pantry(plan):
 def today(plan, readings, on=None, years_n=None):
     """Days from today with what the gauges say, on all weather years.
 
-    Parameters
-    ----------
-    plan : Plan
-    readings : dict of str to str
-        Name of a gauge to what it says, as typed; stores without one are as in the plan.
-    on : datetime.date, optional
-        Instead of today.
-    years_n : int, optional
-        Instead of the plan's own number of weather years.
+    plan (Plan)
+    readings (dict of str to str) : Name of a gauge to what it says, as typed; stores without one
+        are as in the plan.
+    on (datetime.date, optional) : Instead of today.
+    years_n (int, optional) : Instead of the plan's own number of weather years.
 
-    Raises
-    ------
-    ValueError
-        If there is no such gauge or a reading cannot be understood; all of them at once.
+    Raises ValueError if there is no such gauge or a reading cannot be understood; all of them at
+        once.
     """
     on = on or date.today()
     gauges, sets, wrong = {one.name: one for one in gauges_of(plan)}, {}, []

@@ -81,24 +81,16 @@ def _folder_with(name, packed):
 def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
     """Work one variant from plain data; a top-level function, so that any executor takes it.
 
-    Parameters
-    ----------
-    raw : dict
-        Plain data of the plan.
-    folder : Path or None
-        From which its weather path is taken.
-    sets, adds : dict
-        As in a candidate change.
-    years_n : int
-    depth : {"whole", "days", "homestead"}
-        ``"days"`` leaves out average year and the findings; ``"homestead"`` also ends each start
-        with the first counted need that fails, so that only the homestead's days are right.
-    sent : (str, bytes), optional
-        Name and compressed content of the weather file, for a machine that does not have it.
-
-    Returns
-    -------
-    Variant
+    raw (dict) : Plain data of the plan.
+    folder (Path or None) : From which its weather path is taken.
+    sets, adds (dict) : As in a candidate change.
+    years_n
+    depth ({"whole", "days", "homestead"}) : ``"days"`` leaves out average year and the findings;
+        ``"homestead"`` also ends each start with the first counted need that fails, so that only
+        the homestead's days are right.
+    sent ((str, bytes), optional) : Name and compressed content of the weather file, for a machine
+        that does not have it.
+    Gives Variant.
     """
     if sent is not None:
         folder = Path(_folder_with(*sent).name)
@@ -178,23 +170,14 @@ class Variants:
     def of(self, questions, days_only=False, need=None):
         """Variants for many questions at once, in their order.
 
-        Parameters
-        ----------
-        questions : list of (sets, adds)
-            As in a candidate change; ``({}, {})`` is the plan itself.
-        days_only : bool
-            Whether the average year and the findings may be left out.
-        need : str, optional
-            With `days_only`, whose days are asked for, if of one need or the ``"homestead"``.
+        questions (list of (sets, adds)) : As in a candidate change; ``({}, {})`` is the plan
+            itself.
+        days_only (bool) : Whether the average year and the findings may be left out.
+        need (str, optional) : With `days_only`, whose days are asked for, if of one need or the
+            ``"homestead"``.
+        Gives list of Variant.
 
-        Returns
-        -------
-        list of Variant
-
-        Raises
-        ------
-        PlanError
-            If a changed plan does not hold.
+        Raises PlanError if a changed plan does not hold.
         """
         depth = WHOLE
         if days_only:

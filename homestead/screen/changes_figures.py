@@ -116,9 +116,7 @@ def tornado(sure):
 def days_for_money(found):
     """Days against money: the cheapest mix for each, with the one wanted and its runner-up.
 
-    Parameters
-    ----------
-    found : Buying
+    found (Buying)
     """
     table = next_tables.mixes_by_money(found)
     title = next_tables.mix_words(found).partition(". ")[0].partition(":")[0]

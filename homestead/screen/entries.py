@@ -98,23 +98,13 @@ class Entry(NamedTuple):
 def entries_of(part_key, system="us"):
     """Entries of one top-level part of a plan, in the order of the schema.
 
-    Parameters
-    ----------
-    part_key : str
-        Key in the file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
-    system : {"us", "metric"}
-        How defaults are written.
+    part_key (str) : Key in the file, such as ``"cistern"``, ``"appliance"`` or ``"name"``.
+    system ({"us", "metric"}) : How defaults are written.
+    Gives (tuple of Entry, str): The entries, and what the part is: ``"value"`` (one entry at the
+        top), ``"list"``, ``"always"`` (there in every plan, if only by its defaults) or
+        ``"optional"``.
 
-    Returns
-    -------
-    (tuple of Entry, str)
-        The entries, and what the part is: ``"value"`` (one entry at the top), ``"list"``,
-        ``"always"`` (there in every plan, if only by its defaults) or ``"optional"``.
-
-    Raises
-    ------
-    ValueError
-        If there is no such part.
+    Raises ValueError if there is no such part.
     """
     names = {top_key(name): name for name in Plan.model_fields if name != "schema_n"}
     if part_key not in names:

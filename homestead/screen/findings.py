@@ -107,14 +107,9 @@ def grave(findings):
 def notes_by_subject(findings, plan):
     """Notes by subject, in the order of `SUBJECTS`; subjects without notes are left out.
 
-    Parameters
-    ----------
-    findings : iterable of Finding
-    plan : Plan
-
-    Returns
-    -------
-    dict of str to tuple of Finding
+    findings (iterable of Finding)
+    plan (Plan)
+    Gives dict of str to tuple of Finding.
     """
     notes = [one for one in findings if one.severity == "note"]
     groups = {

@@ -66,14 +66,9 @@ _outlook = _Kept(_whole)
 def outlook_of(plan, progress=None):
     """Full outlook of a plan, kept for the next time that the same plan is asked for.
 
-    Parameters
-    ----------
-    plan : Plan
-    progress : callable, optional
-        Called with (pieces done, pieces in all); raise in it to give up.
-
-    Returns
-    -------
-    Outlook
+    plan (Plan)
+    progress (callable, optional) : Called with (pieces done, pieces in all); raise in it to give
+        up.
+    Gives Outlook.
     """
     return _outlook(plan, progress)

@@ -24,16 +24,9 @@ def _gained(days):
 def changes(steps, sign="$"):
     """What each idea does by itself, best days for the money first.
 
-    Parameters
-    ----------
-    steps : NextSteps
-    sign : str
-        Of the plan's currency.
-
-    Returns
-    -------
-    DataFrame
-        A row a change, with those that it needs.
+    steps (NextSteps)
+    sign (str) : Of the plan's currency.
+    Gives DataFrame: A row a change, with those that it needs.
     """
     rows = []
     for effect in steps.single:
@@ -189,9 +182,7 @@ def _moved(guess):
 def guesses(sure):
     """Which guess moves the days most: measure these first.
 
-    Parameters
-    ----------
-    sure : Sureness
+    sure (Sureness)
     """
     rows = [
         {
@@ -214,9 +205,7 @@ def guesses(sure):
 def mixes(found):
     """The cheapest mix that lasts the days wanted, its runner-up, and today, need by need.
 
-    Parameters
-    ----------
-    found : Buying
+    found (Buying)
     """
     named = [("Today", found.today)]
     if found.best is None:
@@ -355,10 +344,7 @@ def dark_words(found):
 def stages(plan_stages, sign="$"):
     """The plan through the years: after each phase, what is spent and what is reached.
 
-    Parameters
-    ----------
-    plan_stages : DataFrame
-        As `homestead.questions.phases.as_frame` gives it.
+    plan_stages (DataFrame) : As `homestead.questions.phases.as_frame` gives it.
     """
     if not len(plan_stages):
         return pd.DataFrame()
@@ -394,11 +380,8 @@ def capped(days):
 def readings(found, units="us"):
     """Readings beside the prediction, by month, an average day of each.
 
-    Parameters
-    ----------
-    found : Readings
-        As `homestead.questions.readings.compare` gives it.
-    units : {"us", "metric"}
+    found (Readings) : As `homestead.questions.readings.compare` gives it.
+    units ({"us", "metric"})
     """
     table = found.by_month
 

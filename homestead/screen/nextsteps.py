@@ -177,22 +177,13 @@ def _listed(names):
 def study(plan, years_n=QUICK_YEARS_N, progress=None):
     """Work ideas, guesses and what to buy.
 
-    Parameters
-    ----------
-    plan : Plan
-    years_n : int
-        Weather years, at most the plan's own.
-    progress : callable, optional
-        Called with (variants done, variants expected in all); raise in it to cancel.
+    plan (Plan)
+    years_n : Weather years, at most the plan's own.
+    progress (callable, optional) : Called with (variants done, variants expected in all); raise in
+        it to cancel.
+    Gives Found.
 
-    Returns
-    -------
-    Found
-
-    Raises
-    ------
-    PlanError
-        If a changed plan does not hold.
+    Raises PlanError if a changed plan does not hold.
     """
     years_n = min(years_n, plan.site.years_n)
     ideas_n = len(plan.changes) + len(plan.prices)

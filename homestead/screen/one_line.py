@@ -22,14 +22,8 @@ NOTE = (
 def one_line(plan):
     """One-line diagram of the plan: sources left of the main bus, loads right of it.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    Markup
-        One `svg` element; every text from the plan is escaped.
+    plan (Plan)
+    Gives Markup: One `svg` element; every text from the plan is escaped.
     """
     direct, alternating, loads = _direct(plan), _alternating(plan), _loads(plan)
     foot_px = TOP_PX + max(len(direct) + len(alternating), len(loads), 1) * ROW_PX

@@ -23,14 +23,9 @@ def today_words(found):
 def this_week(found, chores):
     """What to do this week, three lines at most: what adds the most days, then what is due.
 
-    Parameters
-    ----------
-    found : Today
-    chores : sequence of Chore
-
-    Returns
-    -------
-    list of str
+    found (Today)
+    chores (sequence of Chore)
+    Gives list of str.
     """
     lines = [
         f"Have the {name} filled: {count_text(gained, 'more day', 'more days')} to plan on."

@@ -146,10 +146,8 @@ def coldest_week(outlook):
 def store_days(outlook):
     """Days that each full store would last at the year's mean use, nothing coming in.
 
-    Returns
-    -------
-    DataFrame
-        Index store; columns need, days. Stores that hardly anything draws on are left out.
+    Gives DataFrame: Index store; columns need, days. Stores that hardly anything draws on are left
+        out.
     """
     plan, year = outlook.plan, outlook.year
     rows = []

@@ -76,16 +76,9 @@ WINTER = (12, 1, 2)
 def days_of_independence(outlook, units="us"):
     """Days of independence of each need and of the homestead.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    units : {"us", "metric"}
-        Accepted like everywhere; days are days in both.
-
-    Returns
-    -------
-    DataFrame
-        Rows power, water, warmth, food, homestead.
+    outlook (Outlook)
+    units ({"us", "metric"}) : Accepted like everywhere; days are days in both.
+    Gives DataFrame: Rows power, water, warmth, food, homestead.
     """
     measures.shown_unit("length", units)  # a wrong name is told here too
     rows = {**outlook.needs, "homestead": outlook.homestead}

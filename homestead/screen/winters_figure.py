@@ -20,12 +20,9 @@ WINTER = {False: np.r_[304:365, 0:59], True: np.r_[120:243]}
 def winters_of(plan, winters_n=WINTERS_N):
     """Days of some winters, and the darkest and the coldest fortnight of each.
 
-    Returns
-    -------
-    (sun_frac, fortnights, days)
-        Sun of each day over that of an average winter day, shape (winters, days); a frame with
-        dark_at, dark_frac, cold_at [days from the winter's first] and cold_c; and the days of the
-        year from 0.
+    Gives (sun_frac, fortnights, days): Sun of each day over that of an average winter day, shape
+        (winters, days); a frame with dark_at, dark_frac, cold_at [days from the winter's first] and
+        cold_c; and the days of the year from 0.
     """
     years = weather_years(plan, max(plan.site.years_n, 2))[: winters_n + 1]
     days = WINTER[years[0].site.latitude_deg < 0]

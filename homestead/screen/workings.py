@@ -76,17 +76,11 @@ def value_text(value, kind, units="us", significant=3):
 def workings(steps, units="us", significant=3):
     """Table of the steps of a study.
 
-    Parameters
-    ----------
-    steps : sequence of Step
-    units : {"us", "metric"}
-    significant : int
-        Digits of each result; its inputs are shown with three, so that it can be worked again.
-
-    Returns
-    -------
-    DataFrame
-        Index figure; Value, How, From, Source.
+    steps (sequence of Step)
+    units ({"us", "metric"})
+    significant : Digits of each result; its inputs are shown with three, so that it can be worked
+        again.
+    Gives DataFrame: Index figure; Value, How, From, Source.
     """
     rows = [
         {

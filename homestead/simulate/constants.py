@@ -42,13 +42,8 @@ YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memo
 def fixed_of(plan, elevation_m=0.0):
     """Constants of the coupled hour for a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    Fixed
+    plan (Plan)
+    Gives Fixed.
     """
     return Fixed(
         **_power(plan), **_generator(plan), **_tanks(plan), **_water(plan, elevation_m),

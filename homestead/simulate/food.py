@@ -118,10 +118,8 @@ def assumed_per_kcal():
 def keeps_days_of(item):
     """How long a pantry item keeps after isolation begins, and where that is from.
 
-    Returns
-    -------
-    (float, str)
-        Days, infinity if nothing is known; ``"best-by date"``, ``"table"`` or ``"not known"``.
+    Gives (float, str): Days, infinity if nothing is known; ``"best-by date"``, ``"table"`` or
+        ``"not known"``.
     """
     if item.best_by and item.counted:
         best_by, counted = (datetime.date.fromisoformat(t) for t in (item.best_by, item.counted))
@@ -154,9 +152,7 @@ def _is_for_infants(item, needs):
 def items_of(plan):
     """Foods in store that hold energy, in the order of `Larder`; formula that infants need is not.
 
-    Returns
-    -------
-    list of Item
+    Gives list of Item.
     """
     needs, found = needs_of(plan), []
     if plan.freezer and plan.freezer.energy_kcal > 0.0:

@@ -155,24 +155,14 @@ def weather_years(plan, years_n=None, measured=None):
 def hours_of(plan, years_n=None, measured=None, years=None):
     """Inputs of the coupled hour for every weather year of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    years_n : int, optional
-        Instead of the plan's own number of years.
-    measured : Weather, optional
-        Instead of reading the plan's weather file.
-    years : list of Weather, optional
-        The years themselves, instead of those that the plan's weather gives.
+    plan (Plan)
+    years_n (int, optional) : Instead of the plan's own number of years.
+    measured (Weather, optional) : Instead of reading the plan's weather file.
+    years (list of Weather, optional) : The years themselves, instead of those that the plan's
+        weather gives.
+    Gives Hours.
 
-    Returns
-    -------
-    Hours
-
-    Raises
-    ------
-    PlanError
-        If the weather cannot be read.
+    Raises PlanError if the weather cannot be read.
     """
     measured = measured if measured is not None else read_weather(plan)
     years = weather_years(plan, years_n, measured) if years is None else years
@@ -297,14 +287,9 @@ def _by_calendar(plan):
 def appliance_w(appliance, month, hour):
     """Mean power of an appliance, its daily energy spread evenly over its hours.
 
-    Parameters
-    ----------
-    appliance : Appliance
-    month, hour : int arrays of shape (n,)
-
-    Returns
-    -------
-    float array of shape (n,)
+    appliance (Appliance)
+    month, hour (int arrays of shape (n,))
+    Gives float array of shape (n,).
     """
     first, last = appliance.between
     span_h = (last - first) % 24 or 24

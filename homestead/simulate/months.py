@@ -12,15 +12,9 @@ DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY)[1:]
 def by_month(values, years_n):
     """Sum over each month of an average year.
 
-    Parameters
-    ----------
-    values : float array of shape (8760 * years_n,)
-        Hourly amounts.
-    years_n : int
-
-    Returns
-    -------
-    float array of shape (12,)
+    values (float array of shape (8760 * years_n,)) : Hourly amounts.
+    years_n
+    Gives float array of shape (12,).
     """
     month = np.tile(np.repeat(MONTH_OF_DAY, 24), years_n)
     return np.bincount(month, weights=np.asarray(values, dtype=float))[1:] / years_n

@@ -16,10 +16,8 @@ SECONDS_PER_HOUR = 3600.0  # definition
 def power_sources(plan, year):
     """Hourly power of every source but the sun in one weather year, after its converter.
 
-    Returns
-    -------
-    dict of str to (str, float array of shape (hours,))
-        Name to coupling, ``"dc"`` or ``"ac"``, and power. [W]
+    Gives dict of str to (str, float array of shape (hours,)): Name to coupling, ``"dc"`` or
+        ``"ac"``, and power. [W]
     """
     found = {}
     if plan.hydro:
@@ -32,10 +30,7 @@ def power_sources(plan, year):
 def water_sources(plan):
     """Hourly water of each source but roof and well in a year, into the cistern.
 
-    Returns
-    -------
-    dict of str to float array of shape (hours,)
-        Such as ``"spring"``. [m³]
+    Gives dict of str to float array of shape (hours,): Such as ``"spring"``. [m³].
     """
     found = {}
     if plan.spring and plan.spring.leads_to == "cistern":
@@ -58,16 +53,10 @@ def inflow_by_month_m3s(plan):
 def kept_of(hours, kept_m3):
     """What the cistern kept of each hour's inflow, by source; in proportion where it overflows.
 
-    Parameters
-    ----------
-    hours : Hours
-    kept_m3 : float array of shape (hours,)
-        Of all sources together, for the same hours as in `hours`.
-
-    Returns
-    -------
-    dict of str to float array of shape (hours,)
-        ``"rain"``, and each of the inflows. [m³]
+    hours (Hours)
+    kept_m3 (float array of shape (hours,)) : Of all sources together, for the same hours as in
+        `hours`.
+    Gives dict of str to float array of shape (hours,): ``"rain"``, and each of the inflows. [m³].
     """
     offered_m3 = hours.column("rain_m3")
     share = np.divide(kept_m3, offered_m3, out=np.zeros(len(offered_m3)), where=offered_m3 > 0)

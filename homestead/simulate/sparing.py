@@ -7,14 +7,8 @@ Everything that depends on the usual plan stays as it is; where cutting back is 
 def as_lived(plan):
     """Plan with the sparing levels in place of the usual ones, for the needs that are cut back.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    Plan
-        The same one where nothing is cut back.
+    plan (Plan)
+    Gives Plan: The same one where nothing is cut back.
     """
     spare = plan.cutting_back
     if not spare.is_on:

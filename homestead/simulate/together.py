@@ -17,14 +17,11 @@ KINDS_N = 12 * 24  # appliances follow month and hour
 def refused(plan, rows, fixed, appliance_w):
     """Mean power of each priority that is refused, array of shape (hours, 3). [W].
 
-    Parameters
-    ----------
-    plan : Plan
-    rows : dict of str to float array of shape (hours,)
-        Hourly inputs by name, with power of sun and generator.
-    fixed : Fixed
-    appliance_w : callable
-        Mean power of an appliance at months and hours.
+    plan (Plan)
+    rows (dict of str to float array of shape (hours,)) : Hourly inputs by name, with power of sun
+        and generator.
+    fixed (Fixed)
+    appliance_w (callable) : Mean power of an appliance at months and hours.
     """
     hours_n = len(rows["pv_ac_w"])
     month, hour = np.divmod(np.arange(KINDS_N), 24)

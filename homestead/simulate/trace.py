@@ -47,15 +47,10 @@ class Trace:
 def trace_of(hours, first_day=0, days_n=None, delivered=False):
     """Run one start and keep every hour.
 
-    Parameters
-    ----------
-    hours : Hours
-    first_day : int
-        Day from 0, counted through all weather years.
-    days_n : int, optional
-        How long; all weather years by default.
-    delivered : bool
-        Whether fuel, feed and food are made up at each day's end.
+    hours (Hours)
+    first_day : Day from 0, counted through all weather years.
+    days_n (int, optional) : How long; all weather years by default.
+    delivered (bool) : Whether fuel, feed and food are made up at each day's end.
     """
     days_n = days_n or hours.years_n * DAYS_N
     return _joined([_run(hours, first_day, days_n, hours.start, delivered)])

@@ -101,14 +101,8 @@ def static_lift_m(plan):
 def pump_point(plan):
     """Head and flow of the well pump: from its curve if the plan has one, else as rated.
 
-    Parameters
-    ----------
-    plan : Plan
-        With well, pump and pipe.
-
-    Returns
-    -------
-    PumpPoint
+    plan (Plan) : With well, pump and pipe.
+    Gives PumpPoint.
     """
     pump, pipe = plan.pump, plan.pipe
     lift_m, pressure_m = static_lift_m(plan), float(hydraulics.pressure_head_m(pressure_pa(plan)))

@@ -119,13 +119,8 @@ class Fit:
 def fit(weather):
     """Fit the daily figures of one or several measured years.
 
-    Parameters
-    ----------
-    weather : Weather
-
-    Returns
-    -------
-    Fit
+    weather (Weather)
+    Gives Fit.
     """
     hourly = weather.hourly
     days = hourly.to_numpy(dtype=float).reshape(weather.years_n, DAYS_PER_YEAR, 24, -1)
@@ -144,16 +139,9 @@ def fit(weather):
 def draw(fitted, seed, number):
     """Hours of one drawn year.
 
-    Parameters
-    ----------
-    fitted : Fit
-    seed, number : int
-        Which set of years, and which of them.
-
-    Returns
-    -------
-    array of shape (8760, columns)
-        In the columns of the measured years.
+    fitted (Fit)
+    seed, number : Which set of years, and which of them.
+    Gives array of shape (8760, columns): In the columns of the measured years.
     """
     generator = np.random.default_rng([seed, number])
     turn = fitted.turn_day

@@ -112,35 +112,20 @@ def fetch(
 ):
     """Fetch hourly years of a place and keep them as one file in a folder.
 
-    Parameters
-    ----------
-    latitude_deg, longitude_deg : float
-        North and east positive. [deg]
-    folder : Path
-        Where the file is kept, and the years that are already there.
-    service : {"nasa", "pvgis"}
-    first_year, last_year : int, optional
-        All that the service has by default.
-    place : str
-        Name of the place, one line.
-    utc_offset_h : int, optional
-        Local standard time minus universal time; the nearest hour to the longitude by default.
-    progress : callable, optional
-        Called with (years done, years in all, words).
-    url : str, optional
-        Instead of the service's own address.
-    wait : callable
-        Waits so many seconds; a test passes its own.
+    latitude_deg, longitude_deg : North and east positive. [deg]
+    folder (Path) : Where the file is kept, and the years that are already there.
+    service ({"nasa", "pvgis"})
+    first_year, last_year (int, optional) : All that the service has by default.
+    place (str) : Name of the place, one line.
+    utc_offset_h (int, optional) : Local standard time minus universal time; the nearest hour to the
+        longitude by default.
+    progress (callable, optional) : Called with (years done, years in all, words).
+    url (str, optional) : Instead of the service's own address.
+    wait (callable) : Waits so many seconds; a test passes its own.
+    Gives Fetched.
 
-    Returns
-    -------
-    Fetched
-
-    Raises
-    ------
-    WeatherError
-        If the place is none, the service cannot be reached, or its answer cannot be used. Years
-        fetched until then stay and are not asked for again.
+    Raises WeatherError if the place is none, the service cannot be reached, or its answer cannot be
+        used. Years fetched until then stay and are not asked for again.
     """
     latitude = float(checked("latitude", latitude_deg, -90.0, 90.0, "deg"))
     longitude = float(checked("longitude", longitude_deg, -180.0, 180.0, "deg"))

@@ -35,26 +35,17 @@ _TMY2_HEAD = re.compile(
 def read(path_or_name, utc_offset_h=None):
     """Hourly weather from a file, checked.
 
-    Parameters
-    ----------
-    path_or_name : str or Path
-        A file of `homestead weather`; or a TMY2, TMY3, EPW, NSRDB (PSM) csv, or PVGIS hourly or
-        typical-year csv or json file; or
-        ``"greensboro-nc"``, ``"sand-point-ak"``, the two files that pvlib installs.
-    utc_offset_h : int, optional
-        Local standard time minus universal time, for files in universal time that do not say it
-        (PVGIS). Without it the nearest hour to the longitude is taken, and `source` says so.
+    path_or_name (str or Path) : A file of `homestead weather`; or a TMY2, TMY3, EPW, NSRDB (PSM)
+        csv, or PVGIS hourly or typical-year csv or json file; or ``"greensboro-nc"``,
+        ``"sand-point-ak"``, the two files that pvlib installs.
+    utc_offset_h (int, optional) : Local standard time minus universal time, for files in universal
+        time that do not say it (PVGIS). Without it the nearest hour to the longitude is taken, and
+        `source` says so.
+    Gives Weather: Whole years of 8760 hours in local standard time, stamp = start of the hour.
 
-    Returns
-    -------
-    Weather
-        Whole years of 8760 hours in local standard time, stamp = start of the hour.
-
-    Raises
-    ------
-    WeatherError
-        If the file cannot be read, is of no known format, is not hourly, or has gaps, repeated
-        hours, missing or impossible values; the text names the file and the first rows.
+    Raises WeatherError if the file cannot be read, is of no known format, is not hourly, or has
+        gaps, repeated hours, missing or impossible values; the text names the file and the first
+        rows.
     """
     path = _path(path_or_name)
     text = _text(path)

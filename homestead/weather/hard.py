@@ -56,20 +56,11 @@ SPELLS = (COLD, DARK, SMOKE, DROUGHT)
 def laid_on(spell, years, rain_m, record):
     """The same years with a hard spell in each.
 
-    Parameters
-    ----------
-    spell : HardSpell
-        One of `SPELLS`.
-    years : list of Weather
-        Single years of one site.
-    rain_m : array of shape (8760 * years,)
-        Rain of each hour, which the years then carry. [m]
-    record : list of Weather
-        Single years of the site whose worst is the record.
-
-    Returns
-    -------
-    list of Weather
+    spell (HardSpell) : One of `SPELLS`.
+    years (list of Weather) : Single years of one site.
+    rain_m (array of shape (8760 * years,)) : Rain of each hour, which the years then carry. [m]
+    record (list of Weather) : Single years of the site whose worst is the record.
+    Gives list of Weather.
     """
     rain = np.asarray(rain_m).reshape(len(years), -1)
     worst = {COLD: ("air_c", FORTNIGHT_DAYS), DARK: ("ghi_w_m2", MONTH_DAYS)}.get(spell)

@@ -165,20 +165,12 @@ def _count(rows_n):
 def checked_weather(parsed):
     """Checked `Weather` from what a parser handed over.
 
-    Parameters
-    ----------
-    parsed : Parsed
+    parsed (Parsed)
+    Gives Weather.
 
-    Returns
-    -------
-    Weather
-
-    Raises
-    ------
-    WeatherError
-        If a column is missing, a value is missing or impossible, the rows are not hourly, an
-        hour is missing, repeated or out of order, the years are not whole, or the clock does not
-        fit the longitude.
+    Raises WeatherError if a column is missing, a value is missing or impossible, the rows are not
+        hourly, an hour is missing, repeated or out of order, the years are not whole, or the clock
+        does not fit the longitude.
     """
     notes = []
     _check_stamps(parsed)

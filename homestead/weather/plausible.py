@@ -38,18 +38,11 @@ class Doubt:
 def doubts(weather, record_low_c=None, record_high_c=None):
     """Everything about a weather that does not fit its place.
 
-    Parameters
-    ----------
-    weather : Weather
-    record_low_c, record_high_c : float, optional
-        Coldest and warmest air ever recorded there. [deg C]
+    weather (Weather)
+    record_low_c, record_high_c (float, optional) : Coldest and warmest air ever recorded there.
+        [deg C]
+    Gives list of Doubt.
 
-    Returns
-    -------
-    list of Doubt
-
-    References
-    ----------
     .. [1] B. Haurwitz, "Insolation in relation to cloudiness and cloud density", Journal of
        Meteorology 2, 1945: clear sky from the sun's height, in pvlib.
     """

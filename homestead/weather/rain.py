@@ -18,40 +18,22 @@ HOURS_OF_RAIN = 6  # project choice: a wet day's rain falls within a quarter of 
 def rain_on_cloudy_days(weather, monthly_rain_m, seed=0, wet_days_n=9, spread_frac=0.0):
     """Hourly rain, each month's total laid on its cloudiest days.
 
-    Parameters
-    ----------
-    weather : Weather
-        One or several years.
-    monthly_rain_m : array of shape (12,)
-        Rain of each month, January first. [m], 0 to 3 each.
-    seed : int
-        Chooses the hours within the wet days.
-    wet_days_n : int or array of shape (12,)
-        How many days of each month are wet, 1 to 28.
-    spread_frac : float
-        How much a month's total varies from year to year, standard deviation over mean, 0 to 2;
-        0 keeps each month's total.
+    weather (Weather) : One or several years.
+    monthly_rain_m (array of shape (12,)) : Rain of each month, January first. [m], 0 to 3 each.
+    seed : Chooses the hours within the wet days.
+    wet_days_n (int or array of shape (12,)) : How many days of each month are wet, 1 to 28.
+    spread_frac : How much a month's total varies from year to year, standard deviation over mean, 0
+        to 2; 0 keeps each month's total.
+    Gives array of shape (8760 * years,): Rain within each hour. [m].
 
-    Returns
-    -------
-    array of shape (8760 * years,)
-        Rain within each hour. [m]
+    Raises ValueError if a value is outside its range, or there are not twelve months.
 
-    Raises
-    ------
-    ValueError
-        If a value is outside its range, or there are not twelve months.
-
-    Notes
-    -----
     Cloudiest: lowest ratio of the day's sun to the sun above the air. The k-th cloudiest of n
     wet days gets a share in proportion to exp(-2 k / n), so about 60 % of a month's rain falls on
     a third of its wet days. In the polar night, where clouds cannot be told, the more humid days
     come first, then the earlier. Project choices, no source. Totals that vary follow a gamma
     distribution [1]_, each month by itself; the wet days grow with the root of the total.
 
-    References
-    ----------
     .. [1] H. C. S. Thom, "A note on the gamma distribution", Monthly Weather Review 86, 1958:
        the usual distribution of monthly rain (from memory).
     """

@@ -15,27 +15,13 @@ SECONDS_PER_DAY = 86_400.0
 def declination_deg(day_of_year):
     """Angle of the sun north of the equator at solar noon of a day.
 
-    Parameters
-    ----------
-    day_of_year : float or array of shape (n,)
-        1 for 1 January. [1 to 366]
+    day_of_year : 1 for 1 January. [1 to 366]
+    Gives Declination. [deg].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        Declination. [deg]
+    Raises ValueError if a day is outside the range or not a number.
 
-    Raises
-    ------
-    ValueError
-        If a day is outside the range or not a number.
-
-    Notes
-    -----
     23.45 deg sin(360 deg (284 + n) / 365) [1]_; within about one degree.
 
-    References
-    ----------
     .. [1] P. I. Cooper, "The absorption of radiation in solar stills", Solar Energy 12, 1969.
     """
     day = checked("day_of_year", day_of_year, 1.0, 366.0)
@@ -45,30 +31,15 @@ def declination_deg(day_of_year):
 def extraterrestrial_mj_m2_day(latitude_deg, day_of_year):
     """Radiation of one day on a level surface above the air.
 
-    Parameters
-    ----------
-    latitude_deg : float or array of shape (n,)
-        North positive. [deg], -90 to 90.
-    day_of_year : float or array of shape (n,)
-        1 for 1 January. [1 to 366]
+    latitude_deg : North positive. [deg], -90 to 90.
+    day_of_year : 1 for 1 January. [1 to 366]
+    Gives [MJ/m2 in the day]; zero in the polar night.
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 in the day]; zero in the polar night.
+    Raises ValueError if a latitude or day is outside the range or not a number.
 
-    Raises
-    ------
-    ValueError
-        If a latitude or day is outside the range or not a number.
-
-    Notes
-    -----
     H0 = (86400 Gsc / pi) (1 + 0.033 cos(360 n / 365))
     (cos(phi) cos(delta) sin(ws) + ws sin(phi) sin(delta)), ws the sunset hour angle [1]_.
 
-    References
-    ----------
     .. [1] J. A. Duffie and W. A. Beckman, "Solar Engineering of Thermal Processes", Wiley,
        section 1.10 (from memory).
     """
@@ -87,17 +58,9 @@ def extraterrestrial_mj_m2_day(latitude_deg, day_of_year):
 def extraterrestrial_w_m2(site):
     """Sun above the air on level ground, mean of each hour of a year.
 
-    Parameters
-    ----------
-    site : Site
+    site (Site)
+    Gives array of shape (365, 24): In the site's local standard time. [W/m2].
 
-    Returns
-    -------
-    array of shape (365, 24)
-        In the site's local standard time. [W/m2]
-
-    References
-    ----------
     .. [1] J. W. Spencer, "Fourier series representation of the position of the sun", Search 2,
        1971: declination, equation of time and distance, in pvlib.
     """

@@ -15,27 +15,15 @@ ENOUGH_REAL_N = 10  # fewer winters say too little about one winter in ten
 def many_years(weather, years_n, seed=0):
     """List of one-year weathers at the same site.
 
-    Parameters
-    ----------
-    weather : Weather
-        One year, or several real ones.
-    years_n : int
-        How many years are wanted, 1 to 1000.
-    seed : int
-        Same seed, same years; the first years do not change when more are asked for.
+    weather (Weather) : One year, or several real ones.
+    years_n : How many years are wanted, 1 to 1000.
+    seed : Same seed, same years; the first years do not change when more are asked for.
+    Gives list of Weather: Ten or more real years give the first `years_n` of them, or all that
+        there are if fewer. Fewer than ten come first, followed by drawn years up to `years_n`; one
+        year, which may be a typical one put together from months, only serves to draw from. Drawn
+        years have ``synthetic`` True.
 
-    Returns
-    -------
-    list of Weather
-        Ten or more real years give the first `years_n` of them, or all that there are if fewer.
-        Fewer than ten come first, followed by drawn years up to `years_n`; one year, which may be
-        a typical one put together from months, only serves to draw from. Drawn years have
-        ``synthetic`` True.
-
-    Raises
-    ------
-    ValueError
-        If `years_n` or `seed` is outside its range or not whole.
+    Raises ValueError if `years_n` or `seed` is outside its range or not whole.
     """
     years_n = _whole("years_n", years_n, 1, 1000)
     seed = _whole("seed", seed, 0, 2**32 - 1)

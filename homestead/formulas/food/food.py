@@ -128,30 +128,18 @@ def _extra(sexes, life_stage, quantity, unit):
 def energy_need_kcal_day(age, sex, activity, life_stage="none"):
     """Food energy that a person needs in a day.
 
-    Parameters
-    ----------
-    age : float or array
-        [years], 0 to 120.
-    sex : str or array of str
-        ``"male"`` or ``"female"``.
-    activity : str or array of str
-        ``"sedentary"``, ``"moderate"`` or ``"active"``; farm work by hand is active.
-    life_stage : str or array of str
-        ``"none"``, or such as ``"pregnant months 4 to 6"`` or ``"nursing months 1 to 6"``.
+    age : [years], 0 to 120.
+    sex (str or array of str) : ``"male"`` or ``"female"``.
+    activity (str or array of str) : ``"sedentary"``, ``"moderate"`` or ``"active"``; farm work by
+        hand is active.
+    life_stage (str or array of str) : ``"none"``, or such as ``"pregnant months 4 to 6"`` or
+        ``"nursing months 1 to 6"``.
+    Gives [kcal/day].
 
-    Returns
-    -------
-    float or array
-        [kcal/day]
-
-    Notes
-    -----
     The table is a step a year (a band of years from 19 on): completed years decide, nothing is
     interpolated. Needs differ between people by some hundreds of kcal. Pregnancy and nursing add
     what [2]_ prints for each stage. Rows below two years are rounded and from memory.
 
-    References
-    ----------
     .. [1] Dietary Guidelines for Americans 2015-2020, Appendix 2, Table A2-1.
     .. [2] Dietary Reference Intakes, as printed in Institute of Medicine, "Weight Gain During
        Pregnancy", 2009, Table B-1A; nursing from memory.
@@ -167,22 +155,11 @@ def energy_need_kcal_day(age, sex, activity, life_stage="none"):
 def protein_need_g_day(age, sex, life_stage="none"):
     """Protein that a person needs in a day.
 
-    Parameters
-    ----------
-    age : float or array
-        [years], 0 to 120.
-    sex : str or array of str
-        ``"male"`` or ``"female"``.
-    life_stage : str or array of str
-        As in `energy_need_kcal_day`.
+    age : [years], 0 to 120.
+    sex (str or array of str) : ``"male"`` or ``"female"``.
+    life_stage (str or array of str) : As in `energy_need_kcal_day`.
+    Gives [g/day]; completed years decide.
 
-    Returns
-    -------
-    float or array
-        [g/day]; completed years decide.
-
-    References
-    ----------
     .. [1] Dietary Reference Intakes, recommended allowances for protein (from memory).
     """
     sexes = _named("sex", sex, SEXES)

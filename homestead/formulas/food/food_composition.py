@@ -12,20 +12,10 @@ from homestead.units import checked
 def food_energy_kcal(food, mass_kg):
     """Energy of a mass of food, raw or dry as the table names it.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"white rice"`` or ``"black beans"``.
-    mass_kg : float or array
-        Edible mass. [kg], 0 or more.
+    food (str) : Such as ``"white rice"`` or ``"black beans"``.
+    mass_kg : Edible mass. [kg], 0 or more.
+    Gives [kcal].
 
-    Returns
-    -------
-    float or array
-        [kcal]
-
-    References
-    ----------
     .. [1] U.S. Department of Agriculture, National Nutrient Database, release 28, 2015.
     """
     per_kg = reference.value("foods", food, "energy", "kcal/kg")
@@ -35,17 +25,9 @@ def food_energy_kcal(food, mass_kg):
 def food_protein_kg(food, mass_kg):
     """Protein in a mass of food; arguments and source as in `food_energy_kcal`.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"lentils"``.
-    mass_kg : float or array
-        Edible mass. [kg], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [kg]
+    food (str) : Such as ``"lentils"``.
+    mass_kg : Edible mass. [kg], 0 or more.
+    Gives [kg].
     """
     per_kg = reference.value("foods", food, "protein", "kg/kg")
     return checked("mass_kg", mass_kg, 0.0, math.inf, "kg") * per_kg
@@ -59,17 +41,10 @@ def foods():
 def atwater_kcal(protein_kg, fat_kg, carbohydrate_kg, food="general"):
     """Energy of a food from its composition.
 
-    Parameters
-    ----------
-    protein_kg, fat_kg, carbohydrate_kg : float or array
-        [kg], 0 or more; carbohydrate by difference, fibre included.
-    food : str
-        Whose factors to use: ``"general"`` (4, 9, 4 kcal/g) or a food with its own.
-
-    Returns
-    -------
-    float or array
-        [kcal]
+    protein_kg, fat_kg, carbohydrate_kg : [kg], 0 or more; carbohydrate by difference, fibre
+        included.
+    food (str) : Whose factors to use: ``"general"`` (4, 9, 4 kcal/g) or a food with its own.
+    Gives [kcal].
     """
     masses = {"protein": protein_kg, "fat": fat_kg, "carbohydrate": carbohydrate_kg}
     return sum(
@@ -82,22 +57,11 @@ def atwater_kcal(protein_kg, fat_kg, carbohydrate_kg, food="general"):
 def assumed_protein_kg(energy_kcal):
     """Protein in food of which only the energy is known.
 
-    Parameters
-    ----------
-    energy_kcal : float or array
-        [kcal], 0 or more.
+    energy_kcal : [kcal], 0 or more.
+    Gives [kg]. A stand-in: weighed food of known kinds tells far more.
 
-    Returns
-    -------
-    float or array
-        [kg]. A stand-in: weighed food of known kinds tells far more.
-
-    Notes
-    -----
     The low end of the range that adults should eat, as a share of energy, at 4 kcal/g.
 
-    References
-    ----------
     .. [1] Dietary Reference Intakes, 2005, acceptable macronutrient distribution (from memory).
     """
     share = reference.value(
@@ -110,17 +74,9 @@ def assumed_protein_kg(energy_kcal):
 def cooking_water_m3(food, mass_kg):
     """Water to soak and cook a dry food, by common practice.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"black beans"``; foods that need none give nothing.
-    mass_kg : float or array
-        Dry. [kg], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [m3], washing up not counted.
+    food (str) : Such as ``"black beans"``; foods that need none give nothing.
+    mass_kg : Dry. [kg], 0 or more.
+    Gives [m3], washing up not counted.
     """
     mass = checked("mass_kg", mass_kg, 0.0, math.inf, "kg")
     reference.row("foods", food, "energy")  # raises with the nearest names

@@ -16,18 +16,9 @@ from homestead.units import checked
 def freezer_hold_hours(fill_frac):
     """Hours that an unopened freezer keeps its food without power.
 
-    Parameters
-    ----------
-    fill_frac : float or array
-        How full. 0 to 1.
+    fill_frac : How full. 0 to 1.
+    Gives [h]; linear from nothing through the two published points, half full and full.
 
-    Returns
-    -------
-    float or array
-        [h]; linear from nothing through the two published points, half full and full.
-
-    References
-    ----------
     .. [1] USDA Food Safety and Inspection Service, advice on power outages.
     """
     fill = checked("fill_frac", fill_frac, 0.0, 1.0)
@@ -66,27 +57,14 @@ def _bleach_rows():
 def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
     """Drops of plain household bleach to disinfect drinking water in an emergency.
 
-    Parameters
-    ----------
-    volume_m3 : float or array
-        Water to treat. [m3], 0 or more.
-    chlorine_percent : float or array
-        Sodium hypochlorite on the label. 1, 4 to 6 or 7 to 10 percent.
-    cloudy : bool or array
-        Doubles the dose. Filter cloudy water through cloth first.
+    volume_m3 : Water to treat. [m3], 0 or more.
+    chlorine_percent : Sodium hypochlorite on the label. 1, 4 to 6 or 7 to 10 percent.
+    cloudy (bool or array) : Doubles the dose. Filter cloudy water through cloth first.
+    Gives Drops, not rounded. Wait 30 minutes. Never with scented, coloured or thickened bleach;
+        this does not remove chemicals.
 
-    Returns
-    -------
-    float or array
-        Drops, not rounded. Wait 30 minutes. Never with scented, coloured or thickened bleach; this
-        does not remove chemicals.
-
-    Notes
-    -----
     A later row of the same agency stands for 8 to 8.5 percent (from memory).
 
-    References
-    ----------
     .. [1] U.S. EPA, "Emergency Disinfection of Drinking Water".
     """
     volume = checked("volume_m3", volume_m3, 0.0, math.inf, "m3")
@@ -107,22 +85,11 @@ def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
 def chlorine_dose_kg_m3(drops, volume_m3, chlorine_percent):
     """Chlorine that drops of bleach bring into water.
 
-    Parameters
-    ----------
-    drops : float or array
-        0 or more.
-    volume_m3 : float or array
-        Water. [m3], above 0.
-    chlorine_percent : float or array
-        Strength of the bleach, mass for each volume. 0 to 20.
+    drops : 0 or more.
+    volume_m3 : Water. [m3], above 0.
+    chlorine_percent : Strength of the bleach, mass for each volume. 0 to 20.
+    Gives [kg/m3]; a thousandth is 1 mg/L.
 
-    Returns
-    -------
-    float or array
-        [kg/m3]; a thousandth is 1 mg/L.
-
-    Notes
-    -----
     Bleach counted at the density of water, 20 drops to the millilitre.
     """
     count = checked("drops", drops, 0.0, math.inf)
@@ -135,26 +102,13 @@ def chlorine_dose_kg_m3(drops, volume_m3, chlorine_percent):
 def canning_heat_wh(water_m3, start_c, boil_c, hold_h, simmer_w, efficiency_frac):
     """Heat of the stove for one batch of preserving, jars counted as water.
 
-    Parameters
-    ----------
-    water_m3 : float or array
-        Water of the canner and what is in the jars. [m3], 0 or more.
-    start_c, boil_c : float or array
-        Before, and at the boil. [degC], 0 to 60 and 60 to 125.
-    hold_h : float or array
-        Time at the boil. [h], 0 to 24. Times and pressures come from a tested recipe.
-    simmer_w : float or array
-        Heat into the pot that keeps it there. [W], 0 or more.
-    efficiency_frac : float or array
-        Heat into the pot over heat of the fuel. 0.01 to 1.
+    water_m3 : Water of the canner and what is in the jars. [m3], 0 or more.
+    start_c, boil_c : Before, and at the boil. [degC], 0 to 60 and 60 to 125.
+    hold_h : Time at the boil. [h], 0 to 24. Times and pressures come from a tested recipe.
+    simmer_w : Heat into the pot that keeps it there. [W], 0 or more.
+    efficiency_frac : Heat into the pot over heat of the fuel. 0.01 to 1.
+    Gives [Wh] of fuel or electricity.
 
-    Returns
-    -------
-    float or array
-        [Wh] of fuel or electricity.
-
-    Notes
-    -----
     Warming of water plus the hold, from physics; no published figure stands behind it.
     """
     start = checked("start_c", start_c, 0.0, 60.0, "degC")
@@ -171,17 +125,9 @@ def canning_heat_wh(water_m3, start_c, boil_c, hold_h, simmer_w, efficiency_frac
 def canning_water_m3(batches_n, canner_m3, washing_m3=0.0):
     """Water for preserving: one canner fill a batch, and washing.
 
-    Parameters
-    ----------
-    batches_n : float or array
-        0 or more.
-    canner_m3, washing_m3 : float or array
-        For each batch. [m3], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [m3]
+    batches_n : 0 or more.
+    canner_m3, washing_m3 : For each batch. [m3], 0 or more.
+    Gives [m3].
     """
     batches = checked("batches_n", batches_n, 0.0, math.inf)
     canner = checked("canner_m3", canner_m3, 0.0, math.inf, "m3")
@@ -191,15 +137,8 @@ def canning_water_m3(batches_n, canner_m3, washing_m3=0.0):
 def shelf_life_days(food):
     """Time that a stored food keeps its use, by common practice.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"white flour"``.
-
-    Returns
-    -------
-    float
-        [days], kept as the row's note says. Look, smell and local advice go first.
+    food (str) : Such as ``"white flour"``.
+    Gives [days], kept as the row's note says. Look, smell and local advice go first.
     """
     return reference.value("foods", food, "shelf_life", "day")
 
@@ -207,19 +146,10 @@ def shelf_life_days(food):
 def days_of_food(store_kcal, need_kcal_day, income_kcal_day=0.0):
     """Days that a store of food lasts at a steady need.
 
-    Parameters
-    ----------
-    store_kcal : float or array
-        Energy in pantry and freezer. [kcal], 0 or more.
-    need_kcal_day : float or array
-        [kcal/day], above 0.
-    income_kcal_day : float or array
-        From garden, eggs and milk. [kcal/day], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [days]; infinity where the income covers the need.
+    store_kcal : Energy in pantry and freezer. [kcal], 0 or more.
+    need_kcal_day : [kcal/day], above 0.
+    income_kcal_day : From garden, eggs and milk. [kcal/day], 0 or more.
+    Gives [days]; infinity where the income covers the need.
     """
     store = checked("store_kcal", store_kcal, 0.0, math.inf, "kcal")
     need = checked("need_kcal_day", need_kcal_day, 1.0, math.inf, "kcal/day")

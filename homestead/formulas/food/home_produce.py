@@ -14,20 +14,10 @@ from homestead.units import checked
 def garden_yield_kg(crop, area_m2):
     """Harvest of a season from an area.
 
-    Parameters
-    ----------
-    crop : str
-        ``"mixed garden"``, ``"raised bed"`` or a crop such as ``"potatoes"``.
-    area_m2 : float or array
-        Planted area. [m2], 0 or more.
+    crop (str) : ``"mixed garden"``, ``"raised bed"`` or a crop such as ``"potatoes"``.
+    area_m2 : Planted area. [m2], 0 or more.
+    Gives [kg] of produce as picked.
 
-    Returns
-    -------
-    float or array
-        [kg] of produce as picked.
-
-    Notes
-    -----
     A crop printed for its length of row is spread over the usual distance between rows. Yields
     differ by half and more between years and gardens.
     """
@@ -41,18 +31,10 @@ def garden_yield_kg(crop, area_m2):
 def garden_yield_range_kg(crop, area_m2):
     """Lowest and highest harvest that gardens and fields are known to give from an area.
 
-    Parameters
-    ----------
-    crop : str
-        Such as ``"potatoes"``; grain and pulses dry.
-    area_m2 : float or array
-        Planted area. [m2], 0 or more.
-
-    Returns
-    -------
-    tuple of float or array
-        [kg], a season. From memory of garden guides and farm yields: for spotting slips of the
-        pen, not for promising a harvest.
+    crop (str) : Such as ``"potatoes"``; grain and pulses dry.
+    area_m2 : Planted area. [m2], 0 or more.
+    Gives tuple of float or array: [kg], a season. From memory of garden guides and farm yields: for
+        spotting slips of the pen, not for promising a harvest.
     """
     area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
     return tuple(
@@ -64,17 +46,9 @@ def garden_yield_range_kg(crop, area_m2):
 def row_yield_kg(crop, row_m):
     """Harvest of a season from a length of row.
 
-    Parameters
-    ----------
-    crop : str
-        Such as ``"carrots"``.
-    row_m : float or array
-        [m], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [kg]
+    crop (str) : Such as ``"carrots"``.
+    row_m : [m], 0 or more.
+    Gives [kg].
     """
     per_m = reference.value("crops", crop, "yield_per_row", "kg/m")
     return checked("row_m", row_m, 0.0, math.inf, "m") * per_m
@@ -83,17 +57,9 @@ def row_yield_kg(crop, row_m):
 def crop_energy_kcal(crop, area_m2):
     """Food energy in the harvest of a crop.
 
-    Parameters
-    ----------
-    crop : str
-        A crop that is also a food, such as ``"potatoes"``.
-    area_m2 : float or array
-        [m2], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [kcal], peel and loss in storage not taken off.
+    crop (str) : A crop that is also a food, such as ``"potatoes"``.
+    area_m2 : [m2], 0 or more.
+    Gives [kcal], peel and loss in storage not taken off.
     """
     return food_energy_kcal(crop, garden_yield_kg(crop, area_m2))
 
@@ -101,17 +67,10 @@ def crop_energy_kcal(crop, area_m2):
 def eggs_n_day(hens_n, eggs_per_year=None):
     """Eggs that a flock lays in an average day.
 
-    Parameters
-    ----------
-    hens_n : float or array
-        0 or more.
-    eggs_per_year : float or array, optional
-        For each hen. 0 to 366; the table's value if not given.
-
-    Returns
-    -------
-    float or array
-        Mean of the year. Without lamps hens lay far fewer in winter.
+    hens_n : 0 or more.
+    eggs_per_year (float or array, optional) : For each hen. 0 to 366; the table's value if not
+        given.
+    Gives Mean of the year. Without lamps hens lay far fewer in winter.
     """
     hens = checked("hens_n", hens_n, 0.0, math.inf)
     if eggs_per_year is None:
@@ -122,15 +81,8 @@ def eggs_n_day(hens_n, eggs_per_year=None):
 def egg_energy_kcal(eggs_n):
     """Energy of large eggs without their shells.
 
-    Parameters
-    ----------
-    eggs_n : float or array
-        0 or more.
-
-    Returns
-    -------
-    float or array
-        [kcal]
+    eggs_n : 0 or more.
+    Gives [kcal].
     """
     mass = reference.value("animals_food", "egg", "edible_mass", "kg")
     return food_energy_kcal("egg", checked("eggs_n", eggs_n, 0.0, math.inf) * mass)
@@ -139,20 +91,10 @@ def egg_energy_kcal(eggs_n):
 def goat_milk_m3_day(goats_n, level="low"):
     """Milk of does in milk.
 
-    Parameters
-    ----------
-    goats_n : float or array
-        Does in milk now. 0 or more.
-    level : str
-        ``"low"``, ``"high"`` or ``"peak"`` of the published range.
+    goats_n : Does in milk now. 0 or more.
+    level (str) : ``"low"``, ``"high"`` or ``"peak"`` of the published range.
+    Gives [m3/day].
 
-    Returns
-    -------
-    float or array
-        [m3/day]
-
-    References
-    ----------
     .. [1] M. Gamroth, "Dairy Goats for Family Milk Supply", Oregon State University EC 1439, 1993.
     """
     if level not in ("low", "high", "peak"):
@@ -164,10 +106,7 @@ def goat_milk_m3_day(goats_n, level="low"):
 def goat_lactation_m3(level="low"):
     """Milk of one doe over one lactation. [m3].
 
-    Parameters
-    ----------
-    level : str
-        ``"low"`` or ``"high"`` of the published range of rate and length.
+    level (str) : ``"low"`` or ``"high"`` of the published range of rate and length.
     """
     if level not in ("low", "high"):
         raise ValueError(f"level must be one of low, high; got {level!r}")
@@ -178,15 +117,8 @@ def goat_lactation_m3(level="low"):
 def goat_milk_energy_kcal(milk_m3):
     """Energy of goat milk.
 
-    Parameters
-    ----------
-    milk_m3 : float or array
-        [m3], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [kcal]
+    milk_m3 : [m3], 0 or more.
+    Gives [kcal].
     """
     density = reference.value("animals_food", "goat milk", "density", "kg/m^3")
     return food_energy_kcal("goat milk", checked("milk_m3", milk_m3, 0.0, math.inf) * density)
@@ -195,18 +127,10 @@ def goat_milk_energy_kcal(milk_m3):
 def feed_kg_day(animal, animals_n):
     """Feed that animals eat in a day when nothing grows for them.
 
-    Parameters
-    ----------
-    animal : str
-        ``"hen"``, ``"dairy goat"``, ``"steer"``, ``"beef cow"``, ``"sheep"``, ``"horse"``,
-        ``"pig"``.
-    animals_n : float or array
-        0 or more.
-
-    Returns
-    -------
-    float or array
-        [kg/day]
+    animal (str) : ``"hen"``, ``"dairy goat"``, ``"steer"``, ``"beef cow"``, ``"sheep"``,
+        ``"horse"``, ``"pig"``.
+    animals_n : 0 or more.
+    Gives [kg/day].
     """
     rate = reference.value("animals_food", animal, "feed", "kg/day")
     return checked("animals_n", animals_n, 0.0, math.inf) * rate
@@ -215,15 +139,8 @@ def feed_kg_day(animal, animals_n):
 def produce_of(kind):
     """Food that animals of a kind give while alive, or None.
 
-    Parameters
-    ----------
-    kind : str
-        As in the table of animal water, other names of it too, such as ``"dairy goat"``.
-
-    Returns
-    -------
-    str or None
-        Row of the food table.
+    kind (str) : As in the table of animal water, other names of it too, such as ``"dairy goat"``.
+    Gives str or None: Row of the food table.
     """
     return _kept_for(kind, "gives ")
 

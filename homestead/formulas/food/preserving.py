@@ -36,20 +36,10 @@ def wants_acid(food):
 def jars_n(food, mass_kg):
     """Quart jars that a mass of produce fills.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"green beans"``.
-    mass_kg : float or array
-        As picked. [kg], 0 or more.
+    food (str) : Such as ``"green beans"``.
+    mass_kg : As picked. [kg], 0 or more.
+    Gives Whole jars, the last one begun.
 
-    Returns
-    -------
-    float or array
-        Whole jars, the last one begun.
-
-    References
-    ----------
     .. [1] USDA, "Complete Guide to Home Canning", AIB 539, 2015: quantities for a canner load.
     """
     per_jar_kg = reference.value("preserving", food, "mass_per_quart", "kg")
@@ -80,22 +70,11 @@ def load_water_m3(food):
 def load_heat_wh(food, start_c, efficiency_frac):
     """Fuel heat for one full canner load.
 
-    Parameters
-    ----------
-    food : str
-        Such as ``"tomatoes"``.
-    start_c : float or array
-        Water and food before. [degC], 0 to 60.
-    efficiency_frac : float or array
-        Heat into the pot over heat of the fuel. 0.01 to 1.
+    food (str) : Such as ``"tomatoes"``.
+    start_c : Water and food before. [degC], 0 to 60.
+    efficiency_frac : Heat into the pot over heat of the fuel. 0.01 to 1.
+    Gives [Wh] of fuel.
 
-    Returns
-    -------
-    float or array
-        [Wh] of fuel.
-
-    Notes
-    -----
     Warming the canner's water and seven quarts, counted as water, to the temperature of the
     method, then the loss of the pot for the time at heat. Blanching and the pot itself are left
     out. From physics; no published figure stands behind it.

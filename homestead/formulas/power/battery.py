@@ -65,20 +65,10 @@ def _capacity_rows(chemistry):
 def autonomy_days(usable_wh, daily_wh):
     """Sunless days that a store carries a steady use.
 
-    Parameters
-    ----------
-    usable_wh : float or array
-        Energy that may be drawn from full to the reserve. [Wh], 0 or more.
-    daily_wh : float or array
-        Mean daily use, measured at the battery. [Wh/day], 0.001 or more.
+    usable_wh : Energy that may be drawn from full to the reserve. [Wh], 0 or more.
+    daily_wh : Mean daily use, measured at the battery. [Wh/day], 0.001 or more.
+    Gives Days. [day].
 
-    Returns
-    -------
-    float or array
-        Days. [day]
-
-    Notes
-    -----
     Definition: usable energy over mean daily use.
     """
     usable = checked("usable_wh", usable_wh, 0.0, math.inf, "Wh")
@@ -90,30 +80,16 @@ def required_capacity_wh(
 ):
     """Nominal capacity that carries a daily use through sunless days.
 
-    Parameters
-    ----------
-    daily_wh : float or array
-        Mean daily use. [Wh/day], 0 or more.
-    days : float or array
-        Sunless days to carry. [day], 0 to 365.
-    depth_of_discharge_frac : float or array
-        Share of the capacity that may be drawn. [-], 0.01 to 1.
-    temperature_factor : float or array
-        What the cold multiplies the size by (`lead_acid_temperature_factor`). [-], 0.5 to 3.
-    efficiency_frac : float or array
-        Energy at the load over energy leaving the battery. [-], 0.1 to 1.
+    daily_wh : Mean daily use. [Wh/day], 0 or more.
+    days : Sunless days to carry. [day], 0 to 365.
+    depth_of_discharge_frac : Share of the capacity that may be drawn. [-], 0.01 to 1.
+    temperature_factor : What the cold multiplies the size by (`lead_acid_temperature_factor`). [-],
+        0.5 to 3.
+    efficiency_frac : Energy at the load over energy leaving the battery. [-], 0.1 to 1.
+    Gives Nominal capacity. [Wh].
 
-    Returns
-    -------
-    float or array
-        Nominal capacity. [Wh]
-
-    Notes
-    -----
     daily x days x temperature factor / (depth x efficiency), as in stand-alone worksheets [1]_.
 
-    References
-    ----------
     .. [1] Sandia National Laboratories, "Stand-Alone Photovoltaic Systems: A Handbook of
        Recommended Design Practices", SAND87-7023, rev. 1995, worksheets.
     """
@@ -128,22 +104,11 @@ def required_capacity_wh(
 def lead_acid_temperature_factor(electrolyte_c):
     """Size factor of a lead-acid bank for the temperature of its electrolyte.
 
-    Parameters
-    ----------
-    electrolyte_c : float or array
-        Lowest steady electrolyte temperature. [deg C], -3.9 to 48.9 (the table's ends).
+    electrolyte_c : Lowest steady electrolyte temperature. [deg C], -3.9 to 48.9 (the table's ends).
+    Gives Multiplies the capacity needed. [-]; 1 at 25 deg C.
 
-    Returns
-    -------
-    float or array
-        Multiplies the capacity needed. [-]; 1 at 25 deg C.
-
-    Notes
-    -----
     Linear between the rows of the table [1]_, taken in its Celsius column.
 
-    References
-    ----------
     .. [1] IEEE Std 485-2020, "Recommended Practice for Sizing Lead-Acid Batteries for Stationary
        Applications", Table 1.
     """
@@ -155,21 +120,11 @@ def lead_acid_temperature_factor(electrolyte_c):
 def capacity_frac(cell_c, chemistry):
     """Share of the rated capacity that cells deliver at a temperature.
 
-    Parameters
-    ----------
-    cell_c : float or array
-        Cell temperature. [deg C], -20 to 60 for lithium iron phosphate and nickel manganese
+    cell_c : Cell temperature. [deg C], -20 to 60 for lithium iron phosphate and nickel manganese
         cobalt, -30 to 55 for titanate, -20 to 48.9 for lead-acid.
-    chemistry : str
-        One of `CHEMISTRIES`.
+    chemistry (str) : One of `CHEMISTRIES`.
+    Gives Capacity over capacity at 25 deg C. [-].
 
-    Returns
-    -------
-    float or array
-        Capacity over capacity at 25 deg C. [-]
-
-    Notes
-    -----
     Lithium iron phosphate: 0.70 at -20, 0.80 at 0 and 1.00 from 25 deg C (trade data, good to
     about ten points); the other lithium cells by their rows. Lead-acid: one over the size factor
     of IEEE Std 485, Table 1, and below it a straight line to half the capacity at -20 deg C
@@ -185,24 +140,12 @@ def capacity_frac(cell_c, chemistry):
 def peukert_hours(capacity_ah, rated_hours, current_a, exponent):
     """Hours that a battery lasts at a steady current (Peukert's law).
 
-    Parameters
-    ----------
-    capacity_ah : float or array
-        Rated capacity. [Ah], 0 to 1e6.
-    rated_hours : float or array
-        Hours of discharge at which it is rated. [h], 0.1 to 1000.
-    current_a : float or array
-        Discharge current. [A], 0.001 to 1e5.
-    exponent : float or array
-        Peukert exponent. [-], 1 to 2.
+    capacity_ah : Rated capacity. [Ah], 0 to 1e6.
+    rated_hours : Hours of discharge at which it is rated. [h], 0.1 to 1000.
+    current_a : Discharge current. [A], 0.001 to 1e5.
+    exponent : Peukert exponent. [-], 1 to 2.
+    Gives Time to empty. [h].
 
-    Returns
-    -------
-    float or array
-        Time to empty. [h]
-
-    Notes
-    -----
     t = H (C / (I H))**k, textbook form; with k = 1 it is plain C / I.
     """
     capacity = checked("capacity_ah", capacity_ah, 0.0, 1e6, "Ah")
@@ -222,20 +165,11 @@ def _within(cell_c, chemistry, way):
 def charge_allowed(cell_c, chemistry):
     """Whether cells at this temperature may be charged.
 
-    Parameters
-    ----------
-    cell_c : float or array
-        Cell temperature. [deg C], -90 to 150.
-    chemistry : str
-        One of `CHEMISTRIES`.
+    cell_c : Cell temperature. [deg C], -90 to 150.
+    chemistry (str) : One of `CHEMISTRIES`.
+    Gives bool or array of bool: For lithium iron phosphate true from 0 to 45 deg C; for lead-acid
+        from -20 to 50 deg C.
 
-    Returns
-    -------
-    bool or array of bool
-        For lithium iron phosphate true from 0 to 45 deg C; for lead-acid from -20 to 50 deg C.
-
-    Notes
-    -----
     Below freezing lithium plates on the anode and the cell is spoiled (trade data). Makers print
     upper ends from 45 to 60 deg C; the lowest of them is kept. The maker's own label comes first.
     """
@@ -245,16 +179,9 @@ def charge_allowed(cell_c, chemistry):
 def discharge_allowed(cell_c, chemistry):
     """Whether cells at this temperature may be discharged; arguments as `charge_allowed`.
 
-    Parameters
-    ----------
-    cell_c : float or array
-        Cell temperature. [deg C], -90 to 150.
-    chemistry : str
-        One of `CHEMISTRIES`.
-
-    Returns
-    -------
-    bool or array of bool
+    cell_c : Cell temperature. [deg C], -90 to 150.
+    chemistry (str) : One of `CHEMISTRIES`.
+    Gives bool or array of bool.
     """
     return _within(cell_c, chemistry, "discharge")
 
@@ -262,26 +189,13 @@ def discharge_allowed(cell_c, chemistry):
 def usable_wh(nominal_wh, chemistry, age_years, cell_c, depth_of_discharge_frac):
     """Energy that a bank gives from full to its reserve, at its age and temperature.
 
-    Parameters
-    ----------
-    nominal_wh : float or array
-        Label capacity. [Wh], 0 or more.
-    chemistry : str
-        One of `CHEMISTRIES`.
-    age_years : float or array
-        Years since it was made. [year], 0 to 40.
-    cell_c : float or array
-        Cell temperature. [deg C], limits of `capacity_frac`.
-    depth_of_discharge_frac : float or array
-        Share of the capacity that may be drawn. [-], 0 to 1.
+    nominal_wh : Label capacity. [Wh], 0 or more.
+    chemistry (str) : One of `CHEMISTRIES`.
+    age_years : Years since it was made. [year], 0 to 40.
+    cell_c : Cell temperature. [deg C], limits of `capacity_frac`.
+    depth_of_discharge_frac : Share of the capacity that may be drawn. [-], 0 to 1.
+    Gives Usable energy. [Wh].
 
-    Returns
-    -------
-    float or array
-        Usable energy. [Wh]
-
-    Notes
-    -----
     nominal x (1 - fade)**age x capacity at temperature x depth. The yearly fade is a project
     choice whose reason stands in battery.csv; use in cycles is not counted.
     """
@@ -295,14 +209,7 @@ def usable_wh(nominal_wh, chemistry, age_years, cell_c, depth_of_discharge_frac)
 def depth_of_discharge_frac(chemistry):
     """Share of the capacity that is used when a plan does not say.
 
-    Parameters
-    ----------
-    chemistry : str
-        One of `CHEMISTRIES`.
-
-    Returns
-    -------
-    float
+    chemistry (str) : One of `CHEMISTRIES`.
     """
     return _value(chemistry, "depth_of_discharge")
 
@@ -310,21 +217,11 @@ def depth_of_discharge_frac(chemistry):
 def round_trip_frac(chemistry, converter_frac=1.0):
     """Energy got back over energy put in.
 
-    Parameters
-    ----------
-    chemistry : str
-        One of `CHEMISTRIES`.
-    converter_frac : float or array
-        Efficiency of each passage through a converter, once in and once out. [-], 0.5 to 1; at 1
-        the result is that of the cells, DC to DC.
+    chemistry (str) : One of `CHEMISTRIES`.
+    converter_frac : Efficiency of each passage through a converter, once in and once out. [-], 0.5
+        to 1; at 1 the result is that of the cells, DC to DC.
+    Gives [-].
 
-    Returns
-    -------
-    float or array
-        [-]
-
-    Notes
-    -----
     Cells x converter**2; the default of the cells stands in battery.csv.
     """
     passage = checked("converter_frac", converter_frac, 0.5, 1.0)
@@ -334,14 +231,7 @@ def round_trip_frac(chemistry, converter_frac=1.0):
 def one_way_frac(chemistry):
     """Default efficiency of the cells each way: the square root of their round trip.
 
-    Parameters
-    ----------
-    chemistry : str
-        One of `CHEMISTRIES`.
-
-    Returns
-    -------
-    float
+    chemistry (str) : One of `CHEMISTRIES`.
     """
     return math.sqrt(_value(chemistry, "round_trip_dc"))
 
@@ -349,17 +239,9 @@ def one_way_frac(chemistry):
 def c_rate_per_h(power_w, capacity_wh):
     """Power over capacity: 1 empties or fills a bank in an hour.
 
-    Parameters
-    ----------
-    power_w : float or array
-        At the cells. [W], 0 to 1e7.
-    capacity_wh : float or array
-        [Wh], 0.001 or more.
-
-    Returns
-    -------
-    float or array
-        [1/h]
+    power_w : At the cells. [W], 0 to 1e7.
+    capacity_wh : [Wh], 0.001 or more.
+    Gives [1/h].
     """
     power = checked("power_w", power_w, 0.0, 1e7, "W")
     return power / checked("capacity_wh", capacity_wh, _LEAST_WH, math.inf, "Wh")
@@ -368,16 +250,9 @@ def c_rate_per_h(power_w, capacity_wh):
 def usual_c_rate_per_h(chemistry, way):
     """Highest rate that a bank usually stands, for a plan without its data sheet.
 
-    Parameters
-    ----------
-    chemistry : str
-        One of `CHEMISTRIES`.
-    way : {"charge", "discharge"}
-
-    Returns
-    -------
-    float
-        [1/h], common practice from memory (battery.csv).
+    chemistry (str) : One of `CHEMISTRIES`.
+    way ({"charge", "discharge"})
+    Gives [1/h], common practice from memory (battery.csv).
     """
     if way not in ("charge", "discharge"):
         raise ValueError(f"way must be 'charge' or 'discharge'; got {way!r}")
@@ -387,22 +262,11 @@ def usual_c_rate_per_h(chemistry, way):
 def rate_capacity_frac(power_w, capacity_wh, chemistry):
     """Share of the label capacity that comes out at a steady power (Peukert's law).
 
-    Parameters
-    ----------
-    power_w : float or array
-        At the cells. [W], 0 to 1e7.
-    capacity_wh : float or array
-        Label capacity. [Wh], 0.001 or more.
-    chemistry : str
-        One of `CHEMISTRIES`; sets exponent and rated hours (battery.csv).
+    power_w : At the cells. [W], 0 to 1e7.
+    capacity_wh : Label capacity. [Wh], 0.001 or more.
+    chemistry (str) : One of `CHEMISTRIES`; sets exponent and rated hours (battery.csv).
+    Gives [-]; 1 at and below the rate of the label.
 
-    Returns
-    -------
-    float or array
-        [-]; 1 at and below the rate of the label.
-
-    Notes
-    -----
     (C / (P H))**(k - 1), which is `peukert_hours` times the power, over the capacity; the voltage
     cancels. What a slow discharge gives beyond the label is not counted.
     """

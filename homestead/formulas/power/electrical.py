@@ -87,23 +87,12 @@ def _cold_rows():
 def cold_voltage_factor(lowest_ambient_c):
     """Rise of a silicon module's open-circuit voltage in the cold, by the code's table.
 
-    Parameters
-    ----------
-    lowest_ambient_c : float or array
-        Lowest expected air temperature. [deg C], -40 to 60.
+    lowest_ambient_c : Lowest expected air temperature. [deg C], -40 to 60.
+    Gives Multiplies the label's open-circuit voltage. [-]; 1 from 25 deg C up.
 
-    Returns
-    -------
-    float or array
-        Multiplies the label's open-circuit voltage. [-]; 1 from 25 deg C up.
-
-    Notes
-    -----
     The table [1]_ has rows of whole degrees; a temperature between two rows takes the colder.
     It serves where the module's own coefficient is not known.
 
-    References
-    ----------
     .. [1] NFPA 70, Table 690.7(A), crystalline and multicrystalline silicon.
     """
     lows_c, factors = _cold_rows()
@@ -117,27 +106,15 @@ def cold_voltage_factor(lowest_ambient_c):
 def cold_open_circuit_v(voc_v, lowest_ambient_c, coefficient_per_c=None):
     """Open-circuit voltage of a module, or of a string, on the coldest morning.
 
-    Parameters
-    ----------
-    voc_v : float or array
-        Open-circuit voltage at standard conditions. [V], 0 to 2000.
-    lowest_ambient_c : float or array
-        Lowest expected air temperature. [deg C], -90 to 60 with a coefficient, -40 to 60 without.
-    coefficient_per_c : float or array, optional
-        Change of the voltage for each degree, as a share: -0.0027 for -0.27 %. [1/K], -0.01 to 0.
-        Without it the code's table is used.
+    voc_v : Open-circuit voltage at standard conditions. [V], 0 to 2000.
+    lowest_ambient_c : Lowest expected air temperature. [deg C], -90 to 60 with a coefficient, -40
+        to 60 without.
+    coefficient_per_c (float or array, optional) : Change of the voltage for each degree, as a
+        share: -0.0027 for -0.27 %. [1/K], -0.01 to 0. Without it the code's table is used.
+    Gives [V].
 
-    Returns
-    -------
-    float or array
-        [V]
-
-    Notes
-    -----
     Voc (1 + b (T - 25)), cells at air temperature before the sun warms them [1]_.
 
-    References
-    ----------
     .. [1] NFPA 70, 690.7(A).
     """
     voltage = checked("voc_v", voc_v, 0.0, 2000.0, "V")
@@ -155,22 +132,11 @@ def _whole(count):
 def most_modules_in_series(voc_v, limit_v, lowest_ambient_c, coefficient_per_c=None):
     """Longest string that stays within a voltage limit on the coldest morning.
 
-    Parameters
-    ----------
-    voc_v : float or array
-        Open-circuit voltage of one module. [V], 1 to 2000.
-    limit_v : float or array
-        Limit of the code or of the converter, whichever is lower. [V], 0 to 2000.
-    lowest_ambient_c, coefficient_per_c
-        As in `cold_open_circuit_v`.
+    voc_v : Open-circuit voltage of one module. [V], 1 to 2000.
+    limit_v : Limit of the code or of the converter, whichever is lower. [V], 0 to 2000.
+    lowest_ambient_c, coefficient_per_c : As in `cold_open_circuit_v`.
+    Gives int or array of int: Modules; 0 if even one is too much.
 
-    Returns
-    -------
-    int or array of int
-        Modules; 0 if even one is too much.
-
-    Notes
-    -----
     NFPA 70, 690.7: whole part of limit over cold voltage. 600 V is the limit on one- and
     two-family dwellings.
     """
@@ -183,24 +149,13 @@ def most_modules_in_series(voc_v, limit_v, lowest_ambient_c, coefficient_per_c=N
 def fewest_modules_in_series(vmp_v, coefficient_per_c, cell_c, tracker_minimum_v):
     """Shortest string that keeps a converter's tracker working on the hottest day.
 
-    Parameters
-    ----------
-    vmp_v : float or array
-        Voltage of one module at maximum power, standard conditions. [V], 1 to 2000.
-    coefficient_per_c : float or array
-        Change of that voltage for each degree, as a share: -0.004 for -0.4 %. [1/K], -0.01 to 0.
-    cell_c : float or array
-        Hottest cell temperature. [deg C], -40 to 120.
-    tracker_minimum_v : float or array
-        Least voltage at which the converter tracks. [V], 0 to 2000.
+    vmp_v : Voltage of one module at maximum power, standard conditions. [V], 1 to 2000.
+    coefficient_per_c : Change of that voltage for each degree, as a share: -0.004 for -0.4 %.
+        [1/K], -0.01 to 0.
+    cell_c : Hottest cell temperature. [deg C], -40 to 120.
+    tracker_minimum_v : Least voltage at which the converter tracks. [V], 0 to 2000.
+    Gives int or array of int: Modules, at least 1.
 
-    Returns
-    -------
-    int or array of int
-        Modules, at least 1.
-
-    Notes
-    -----
     Minimum over Vmp (1 + b (T - 25)), rounded up (common practice, no source).
     """
     voltage = checked("vmp_v", vmp_v, 1.0, 2000.0, "V")
@@ -214,18 +169,9 @@ def fewest_modules_in_series(vmp_v, coefficient_per_c, cell_c, tracker_minimum_v
 def pv_maximum_current_a(short_circuit_a):
     """Maximum current of a PV source circuit: 125 % of the label's short-circuit current.
 
-    Parameters
-    ----------
-    short_circuit_a : float or array
-        Summed over the parallel strings. [A], 0 to 1e4.
+    short_circuit_a : Summed over the parallel strings. [A], 0 to 1e4.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     NFPA 70, 690.8(A).
     """
     return BRIGHT_SUN_FACTOR * checked("short_circuit_a", short_circuit_a, 0.0, 1e4, "A")
@@ -234,18 +180,9 @@ def pv_maximum_current_a(short_circuit_a):
 def pv_source_current_a(short_circuit_a):
     """Current on which a PV source circuit's conductor and fuse are sized.
 
-    Parameters
-    ----------
-    short_circuit_a : float or array
-        Summed over the parallel strings. [A], 0 to 1e4.
+    short_circuit_a : Summed over the parallel strings. [A], 0 to 1e4.
+    Gives Both factors of 1.25 applied. [A].
 
-    Returns
-    -------
-    float or array
-        Both factors of 1.25 applied. [A]
-
-    Notes
-    -----
     NFPA 70, 690.8(A) and 690.8(B).
     """
     return CONTINUOUS_FACTOR * pv_maximum_current_a(short_circuit_a)

@@ -17,28 +17,15 @@ from homestead.units import checked
 def fuel_w(output_w, rated_w, no_load_fuel_w, full_load_fuel_w):
     """Fuel burned by a running set, as heat, on a straight line from no load to full load.
 
-    Parameters
-    ----------
-    output_w : float or array
-        Electric output. [W], 0 to `rated_w`.
-    rated_w : float or array
-        Output at which the full-load figure holds. [W], 1 to 1e7.
-    no_load_fuel_w, full_load_fuel_w : float or array
-        Fuel at no load and at full load, in the heating value of its data sheet. [W], 0 to 1e8.
+    output_w : Electric output. [W], 0 to `rated_w`.
+    rated_w : Output at which the full-load figure holds. [W], 1 to 1e7.
+    no_load_fuel_w, full_load_fuel_w : Fuel at no load and at full load, in the heating value of its
+        data sheet. [W], 0 to 1e8.
+    Gives Fuel while running. [W].
 
-    Returns
-    -------
-    float or array
-        Fuel while running. [W]
+    Raises ValueError if a number is out of range, the output is above the rating, or full load
+        burns less fuel than no load or less than the electricity it gives.
 
-    Raises
-    ------
-    ValueError
-        If a number is out of range, the output is above the rating, or full load burns less fuel
-        than no load or less than the electricity it gives.
-
-    Notes
-    -----
     no load + (full load - no load) x output / rating (common practice; three points of one
     standby set lie on such a line).
     """
@@ -59,17 +46,9 @@ def fuel_w(output_w, rated_w, no_load_fuel_w, full_load_fuel_w):
 def efficiency_frac(output_w, burned_w):
     """Electricity given over fuel burned.
 
-    Parameters
-    ----------
-    output_w : float or array
-        Electric output. [W], 0 to 1e7.
-    burned_w : float or array
-        Fuel, as heat. [W], 1 to 1e8, no less than the output.
-
-    Returns
-    -------
-    float or array
-        [-]
+    output_w : Electric output. [W], 0 to 1e7.
+    burned_w : Fuel, as heat. [W], 1 to 1e8, no less than the output.
+    Gives [-].
     """
     output = checked("output_w", output_w, 0.0, 1e7, "W")
     burned = checked("burned_w", burned_w, 1.0, 1e8, "W")
@@ -96,18 +75,9 @@ def _propane_per_rated():
 def propane_fuel_line_w(rated_w):
     """Fuel line of a propane set for a plan that has no data sheet.
 
-    Parameters
-    ----------
-    rated_w : float or array
-        Rating on propane. [W], 1 to 1e6.
+    rated_w : Rating on propane. [W], 1 to 1e6.
+    Gives FuelLine: Higher heating value.
 
-    Returns
-    -------
-    FuelLine
-        Higher heating value.
-
-    Notes
-    -----
     A published 25 kW standby set, scaled by rating (project choice). Smaller sets usually do
     somewhat worse.
     """
@@ -119,24 +89,12 @@ def propane_fuel_line_w(rated_w):
 def diesel_fuel_m3_h(output_w, rated_w):
     """Fuel volume that a running diesel set burns in an hour.
 
-    Parameters
-    ----------
-    output_w : float or array
-        Electric output. [W], 0 to `rated_w`.
-    rated_w : float or array
-        [W], 1 to 1e7.
+    output_w : Electric output. [W], 0 to `rated_w`.
+    rated_w : [W], 1 to 1e7.
+    Gives [m3/h].
 
-    Returns
-    -------
-    float or array
-        [m3/h]
-
-    Notes
-    -----
     0.246 L/kWh x output + 0.08415 L/kWh x rating [1]_; small sets may burn up to a third more.
 
-    References
-    ----------
     .. [1] O. Skarstein, K. Uhlen, Wind Engineering 13(2), 1989, 72-87 (from memory).
     """
     rated = checked("rated_w", rated_w, 1.0, 1e7, "W")
@@ -151,17 +109,9 @@ def diesel_fuel_m3_h(output_w, rated_w):
 def fuel_volume_m3_h(burned_w, energy_wh_m3):
     """Fuel volume burned in an hour, from its heat.
 
-    Parameters
-    ----------
-    burned_w : float or array
-        Fuel, as heat. [W], 0 to 1e8.
-    energy_wh_m3 : float or array
-        Heat of one cubic metre, same heating value. [Wh/m3], 1000 to 1.5e7.
-
-    Returns
-    -------
-    float or array
-        [m3/h]
+    burned_w : Fuel, as heat. [W], 0 to 1e8.
+    energy_wh_m3 : Heat of one cubic metre, same heating value. [Wh/m3], 1000 to 1.5e7.
+    Gives [m3/h].
     """
     burned = checked("burned_w", burned_w, 0.0, 1e8, "W")
     return burned / checked("energy_wh_m3", energy_wh_m3, 1e3, 1.5e7, "Wh/m3")
@@ -170,27 +120,14 @@ def fuel_volume_m3_h(burned_w, energy_wh_m3):
 def derated_w(rated_w, elevation_m, air_c):
     """Power that a spark-ignition set can give at a height and an air temperature.
 
-    Parameters
-    ----------
-    rated_w : float or array
-        Rating at sea level and 25 deg C. [W], 0 to 1e7.
-    elevation_m : float or array
-        [m], -430 to 5000.
-    air_c : float or array
-        Air that the engine breathes. [deg C], -60 to 60.
+    rated_w : Rating at sea level and 25 deg C. [W], 0 to 1e7.
+    elevation_m : [m], -430 to 5000.
+    air_c : Air that the engine breathes. [deg C], -60 to 60.
+    Gives [W].
 
-    Returns
-    -------
-    float or array
-        [W]
-
-    Notes
-    -----
     3 % for each 1000 ft above the sea and 1 % for each 10 deg F above 77 deg F, added [1]_.
     Nothing is gained below sea level or in the cold.
 
-    References
-    ----------
     .. [1] Installation manual of a 25 kW residential standby set, page 21.
     """
     rated = checked("rated_w", rated_w, 0.0, 1e7, "W")

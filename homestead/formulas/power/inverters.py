@@ -17,30 +17,16 @@ WEIGHTINGS = ("california", "european")
 def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nominal_hz=60.0):
     """Share of its power that a grid-following inverter keeps at a raised frequency.
 
-    Parameters
-    ----------
-    frequency_hz : float or array
-        [Hz], 40 to 80.
-    deadband_hz : float or array
-        Rise that is ignored. [Hz], 0.017 to 1.0 (the adjustable range).
-    droop_frac : float or array
-        Rise, over nominal, that takes all the power away. [-], 0.02 to 0.05.
-    nominal_hz : float or array
-        [Hz], 50 to 60.
-
-    Returns
-    -------
-    float or array
-        Power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
+    frequency_hz : [Hz], 40 to 80.
+    deadband_hz : Rise that is ignored. [Hz], 0.017 to 1.0 (the adjustable range).
+    droop_frac : Rise, over nominal, that takes all the power away. [-], 0.02 to 0.05.
+    nominal_hz : [Hz], 50 to 60.
+    Gives Power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
         cannot be asked for more.
 
-    Notes
-    -----
     1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.
     Main inverters use this to hold back AC-coupled PV when the battery is full.
 
-    References
-    ----------
     .. [1] IEEE Std 1547-2018, clause 6.5.2.7 and Table 24 (from memory).
     """
     frequency = checked("frequency_hz", frequency_hz, 40.0, 80.0, "Hz")
@@ -60,20 +46,11 @@ def _weights(weighting):
 def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
     """One efficiency from six measured at part load.
 
-    Parameters
-    ----------
-    efficiencies_frac : array of shape (..., 6)
-        At 10, 20, 30, 50, 75, 100 % of rating ("california") or 5, 10, 20, 30, 50, 100 %
-        ("european"). [-], 0 to 1.
-    weighting : {"california", "european"}
+    efficiencies_frac (array of shape (..., 6)) : At 10, 20, 30, 50, 75, 100 % of rating
+        ("california") or 5, 10, 20, 30, 50, 100 % ("european"). [-], 0 to 1.
+    weighting ({"california", "european"})
+    Gives [-].
 
-    Returns
-    -------
-    float or array
-        [-]
-
-    Notes
-    -----
     Sum of weight x efficiency. California Energy Commission and Sandia inverter test protocol,
     2004; European efficiency after Hotopp, 1991 (weights from memory).
     """
@@ -91,18 +68,9 @@ def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
 def default_idle_w(rated_w):
     """Idle draw of a main inverter, for a plan that does not say.
 
-    Parameters
-    ----------
-    rated_w : float or array
-        Continuous rating. [W], 0 to 1e6.
+    rated_w : Continuous rating. [W], 0 to 1e6.
+    Gives Draw with no load, day and night. [W].
 
-    Returns
-    -------
-    float or array
-        Draw with no load, day and night. [W]
-
-    Notes
-    -----
     A share of the rating, project choice; its reason stands in inverters.csv.
     """
     share = reference.value("inverters", "main inverter", "idle_draw_frac", "")
@@ -112,19 +80,10 @@ def default_idle_w(rated_w):
 def is_idle_draw_usual(idle_w, rated_w):
     """Whether an idle draw lies in the usual band of shares of the rating.
 
-    Parameters
-    ----------
-    idle_w : float or array
-        Draw with no load. [W], 0 to 1e5.
-    rated_w : float or array
-        Continuous rating. [W], 1 to 1e6.
+    idle_w : Draw with no load. [W], 0 to 1e5.
+    rated_w : Continuous rating. [W], 1 to 1e6.
+    Gives bool or array of bool.
 
-    Returns
-    -------
-    bool or array of bool
-
-    Notes
-    -----
     0.5 to 3 % of the rating, a project band round three measured units (inverters.csv).
     """
     share = checked("idle_w", idle_w, 0.0, 1e5, "W") / checked("rated_w", rated_w, 1.0, 1e6, "W")
@@ -137,17 +96,9 @@ def is_idle_draw_usual(idle_w, rated_w):
 def ac_coupling_ratio(pv_inverters_w, grid_former_w):
     """AC rating of the grid-following PV on a main inverter's output, over the former's rating.
 
-    Parameters
-    ----------
-    pv_inverters_w : float or array
-        Summed AC rating of the PV inverters. [W], 0 to 1e7.
-    grid_former_w : float or array
-        Continuous rating of the main inverter. [W], 1 to 1e7.
-
-    Returns
-    -------
-    float or array
-        [-]
+    pv_inverters_w : Summed AC rating of the PV inverters. [W], 0 to 1e7.
+    grid_former_w : Continuous rating of the main inverter. [W], 1 to 1e7.
+    Gives [-].
     """
     pv = checked("pv_inverters_w", pv_inverters_w, 0.0, 1e7, "W")
     return pv / checked("grid_former_w", grid_former_w, 1.0, 1e7, "W")
@@ -156,20 +107,10 @@ def ac_coupling_ratio(pv_inverters_w, grid_former_w):
 def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
     """Whether AC-coupled PV keeps to the trade's rule, a ratio of 1.0 at most.
 
-    Parameters
-    ----------
-    pv_inverters_w : float or array
-        Summed AC rating of the PV inverters. [W], 0 to 1e7.
-    grid_former_w : float or array
-        Continuous rating of the main inverter. [W], 1 to 1e7.
+    pv_inverters_w : Summed AC rating of the PV inverters. [W], 0 to 1e7.
+    grid_former_w : Continuous rating of the main inverter. [W], 1 to 1e7.
+    Gives bool or array of bool: Equal ratings pass.
 
-    Returns
-    -------
-    bool or array of bool
-        Equal ratings pass.
-
-    Notes
-    -----
     Common practice, from memory; no standard states it. The former's own manual comes first.
     """
     ratio = ac_coupling_ratio(pv_inverters_w, grid_former_w)
@@ -180,24 +121,12 @@ def is_ac_coupling_within_rating(pv_inverters_w, grid_former_w):
 def frequency_that_leaves_hz(keep_frac, deadband_hz=0.036, droop_frac=0.05, nominal_hz=60.0):
     """Frequency that brings a grid-following inverter down to a share of its power.
 
-    Parameters
-    ----------
-    keep_frac : float or array
-        Power over power before the rise. [-], 0 to 1; 0 halts it.
-    deadband_hz, droop_frac, nominal_hz : float or array
-        As in `frequency_watt_frac`.
+    keep_frac : Power over power before the rise. [-], 0 to 1; 0 halts it.
+    deadband_hz, droop_frac, nominal_hz : As in `frequency_watt_frac`.
+    Gives [Hz].
 
-    Returns
-    -------
-    float or array
-        [Hz]
-
-    Notes
-    -----
     nominal + dead band + (1 - share) x nominal x droop: `frequency_watt_frac` turned round [1]_.
 
-    References
-    ----------
     .. [1] IEEE Std 1547-2018, clause 6.5.2.7 and Table 24 (from memory).
     """
     keep = checked("keep_frac", keep_frac, 0.0, 1.0)
@@ -210,10 +139,8 @@ def frequency_that_leaves_hz(keep_frac, deadband_hz=0.036, droop_frac=0.05, nomi
 def over_frequency_trips():
     """Default over-frequency trips of a grid-following inverter.
 
-    Returns
-    -------
-    tuple of (frequency_hz, after_s)
-        Lowest frequency first; IEEE Std 1547-2018, Table 18 (from memory).
+    Gives tuple of (frequency_hz, after_s): Lowest frequency first; IEEE Std 1547-2018, Table 18
+        (from memory).
     """
     return tuple(
         (

@@ -20,24 +20,12 @@ REFRIGERATOR_RULES = (2001, 2014, 2029)
 def appliance_wh(power_w, hours_h_day, days_n=1, duty_frac=1.0):
     """Energy that an appliance uses over some days.
 
-    Parameters
-    ----------
-    power_w : float or array
-        Draw while it runs. [W], 0 to 1e6.
-    hours_h_day : float or array
-        Hours switched on in a day. [h/day], 0 to 24.
-    days_n : float or array
-        Days of use, 0 to 366.
-    duty_frac : float or array
-        Share of the time on that it draws its power, as a compressor does. [-], 0 to 1.
+    power_w : Draw while it runs. [W], 0 to 1e6.
+    hours_h_day : Hours switched on in a day. [h/day], 0 to 24.
+    days_n : Days of use, 0 to 366.
+    duty_frac : Share of the time on that it draws its power, as a compressor does. [-], 0 to 1.
+    Gives [Wh].
 
-    Returns
-    -------
-    float or array
-        [Wh]
-
-    Notes
-    -----
     US Department of Energy, "Estimating Appliance and Home Electronic Energy Use".
     """
     power = checked("power_w", power_w, 0.0, 1e6, "W")
@@ -49,17 +37,9 @@ def appliance_wh(power_w, hours_h_day, days_n=1, duty_frac=1.0):
 def energy_cost(energy_wh, price_per_kwh):
     """Cost of energy at a flat price.
 
-    Parameters
-    ----------
-    energy_wh : float or array
-        [Wh], 0 or more.
-    price_per_kwh : float or array
-        Money for each kWh, 0 to 1000.
-
-    Returns
-    -------
-    float or array
-        Money, in the price's currency.
+    energy_wh : [Wh], 0 or more.
+    price_per_kwh : Money for each kWh, 0 to 1000.
+    Gives Money, in the price's currency.
     """
     energy = checked("energy_wh", energy_wh, 0.0, math.inf, "Wh")
     price = checked("price_per_kwh", price_per_kwh, 0.0, 1000.0)
@@ -69,18 +49,9 @@ def energy_cost(energy_wh, price_per_kwh):
 def typical_power_w(appliance):
     """Usual draw of a household appliance while it runs.
 
-    Parameters
-    ----------
-    appliance : str
-        An item of appliances.csv, such as "window fan".
+    appliance (str) : An item of appliances.csv, such as "window fan".
+    Gives low, high (float): [W].
 
-    Returns
-    -------
-    low, high : float
-        [W]
-
-    Notes
-    -----
     US Department of Energy, typical wattages; the label of your own appliance is better.
     """
     low = reference.value("appliances", appliance, "power_low", "W")
@@ -88,36 +59,19 @@ def typical_power_w(appliance):
 
 
 def compressor_duty_frac():
-    """Share of the plugged-in time that a refrigerator's compressor runs, by the DOE's rule.
-
-    Returns
-    -------
-    float
-    """
+    """Share of the plugged-in time that a refrigerator's compressor runs, by the DOE's rule."""
     return reference.value("appliances", "refrigerator compressor", "duty", "")
 
 
 def refrigerator_standard_wh_year(adjusted_volume_m3, rule_year=2014):
     """Most energy that the standard allows a top-freezer, automatic-defrost refrigerator.
 
-    Parameters
-    ----------
-    adjusted_volume_m3 : float or array
-        Adjusted volume. [m3], 0.1 to 1.5.
-    rule_year : {2001, 2014, 2029}
-        Year from which the rule holds.
+    adjusted_volume_m3 : Adjusted volume. [m3], 0.1 to 1.5.
+    rule_year ({2001, 2014, 2029}) : Year from which the rule holds.
+    Gives [Wh/year].
 
-    Returns
-    -------
-    float or array
-        [Wh/year]
-
-    Notes
-    -----
     Slope x adjusted volume + constant [1]_.
 
-    References
-    ----------
     .. [1] 10 CFR 430.32(a), product class 3.
     """
     volume = checked("adjusted_volume_m3", adjusted_volume_m3, 0.1, 1.5, "m3")
@@ -131,18 +85,9 @@ def refrigerator_standard_wh_year(adjusted_volume_m3, rule_year=2014):
 def refrigerator_efficient_wh_year(adjusted_volume_m3):
     """Most energy of a refrigerator that earns the federal efficiency label.
 
-    Parameters
-    ----------
-    adjusted_volume_m3 : float or array
-        Adjusted volume. [m3], 0.1 to 1.5.
+    adjusted_volume_m3 : Adjusted volume. [m3], 0.1 to 1.5.
+    Gives [Wh/year].
 
-    Returns
-    -------
-    float or array
-        [Wh/year]
-
-    Notes
-    -----
     Ten per cent under the rule of 2014 (from memory).
     """
     saving = reference.value("appliances", "refrigerator class 3 2014", "energy_star_saving", "")
@@ -152,15 +97,8 @@ def refrigerator_efficient_wh_year(adjusted_volume_m3):
 def daily_from_label_wh(label_wh_year):
     """Mean daily use from a yellow label's yearly figure.
 
-    Parameters
-    ----------
-    label_wh_year : float or array
-        [Wh/year], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [Wh/day]
+    label_wh_year : [Wh/year], 0 or more.
+    Gives [Wh/day].
     """
     return checked("label_wh_year", label_wh_year, 0.0, math.inf, "Wh") / DAYS_PER_YEAR
 
@@ -175,13 +113,8 @@ def _shape():
 def default_load_shape_frac():
     """Share of a day's use that falls in each hour, for a plan that does not say.
 
-    Returns
-    -------
-    array of shape (24,)
-        Hour 0 begins at midnight; sums to 1. [-]
+    Gives array of shape (24,): Hour 0 begins at midnight; sums to 1. [-].
 
-    Notes
-    -----
     Project choice: one evening maximum, a smaller morning one, least before dawn.
     """
     return np.array(_shape())
@@ -208,32 +141,18 @@ def dwelling_demand_va(
 ):
     """Service load of a dwelling by the code's standard method.
 
-    Parameters
-    ----------
-    floor_m2 : float or array
-        Floor area, outside dimensions. [m2], 10 to 2000.
-    small_appliance_n, laundry_n : int or array
-        Circuits of 1500 VA each, 2 to 10 and 0 to 5.
-    range_va : float or array
-        Name plate of one household range, 0 for none. [VA], 0 to 27000.
-    dryer_va : float or array
-        Name plate of the dryer, 0 for none. [VA], 0 to 20000.
-    service_v : float or array
-        [V], 100 to 600.
+    floor_m2 : Floor area, outside dimensions. [m2], 10 to 2000.
+    small_appliance_n, laundry_n (int or array) : Circuits of 1500 VA each, 2 to 10 and 0 to 5.
+    range_va : Name plate of one household range, 0 for none. [VA], 0 to 27000.
+    dryer_va : Name plate of the dryer, 0 for none. [VA], 0 to 20000.
+    service_v : [V], 100 to 600.
+    Gives DwellingDemand.
 
-    Returns
-    -------
-    DwellingDemand
-
-    Notes
-    -----
     General lighting 3 VA/ft2 and the circuits: the first 3000 VA in full, to 120,000 VA 35 %, the
     rest 25 %. One range counts 8 kVA up to 12, then 5 % more for each kVA or major part of one,
     never above its name plate; a dryer at least 5 kVA [1]_. Fixed appliances, heating and motors
     are not in it: a licensed electrician adds them.
 
-    References
-    ----------
     .. [1] NFPA 70, Article 220 Part III and Informative Annex D, Example D1(a) (from memory).
     """
     floor = checked("floor_m2", floor_m2, 10.0, 2000.0, "m2")

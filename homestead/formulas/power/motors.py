@@ -28,27 +28,15 @@ START_METHODS = ("across the line", "autotransformer", "star-delta", "series")
 def locked_rotor_a(horsepower, code_letter, volts, phases=1):
     """Band of current that a motor draws at standstill, from its code letter.
 
-    Parameters
-    ----------
-    horsepower : float or array
-        Rated power. [hp], 0.01 to 1000.
-    code_letter : str
-        Letter on the name plate, A to V without I, O and Q.
-    volts : float or array
-        Rated voltage, line to line. [V], 12 to 15000.
-    phases : {1, 3}
+    horsepower : Rated power. [hp], 0.01 to 1000.
+    code_letter (str) : Letter on the name plate, A to V without I, O and Q.
+    volts : Rated voltage, line to line. [V], 12 to 15000.
+    phases ({1, 3})
+    Gives low, high (float or array): Ends of the letter's band. [A]; letter V has no upper end and
+        gives infinity.
 
-    Returns
-    -------
-    low, high : float or array
-        Ends of the letter's band. [A]; letter V has no upper end and gives infinity.
-
-    Notes
-    -----
     I = kVA per horsepower x horsepower / V, in three phases over root three as well [1]_.
 
-    References
-    ----------
     .. [1] NFPA 70, Table 430.7(B); NEMA MG 1, Table 10-1.
     """
     power = checked("horsepower", horsepower, 0.01, 1000.0, "hp")
@@ -90,24 +78,12 @@ def _table_volts(volts):
 def motor_full_load_a(horsepower, volts):
     """Full-load current of a single-phase motor, as the code's table counts it.
 
-    Parameters
-    ----------
-    horsepower : float or array
-        Rated power, one of the table's rows from 1/6 to 10. [hp]
-    volts : float
-        115, 200, 208 or 230 V; 110 to 120 counts as 115 and 220 to 240 as 230.
+    horsepower : Rated power, one of the table's rows from 1/6 to 10. [hp]
+    volts : 115, 200, 208 or 230 V; 110 to 120 counts as 115 and 220 to 240 as 230.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     Circuits are sized on this figure, overload protection on the name plate (430.6(A)) [1]_.
 
-    References
-    ----------
     .. [1] NFPA 70, Table 430.248 and its note.
     """
     powers, currents = _full_load_rows(_table_volts(float(checked("volts", volts, 0.0, 1e4, "V"))))
@@ -122,18 +98,9 @@ def motor_full_load_a(horsepower, volts):
 def motor_conductor_minimum_a(full_load_a):
     """Least ampacity of the conductors of one motor: 125 % of its table current.
 
-    Parameters
-    ----------
-    full_load_a : float or array
-        From `motor_full_load_a`. [A], 0 to 1e4.
+    full_load_a : From `motor_full_load_a`. [A], 0 to 1e4.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     NFPA 70, 430.22.
     """
     return MOTOR_CONDUCTOR_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
@@ -142,18 +109,9 @@ def motor_conductor_minimum_a(full_load_a):
 def motor_breaker_maximum_a(full_load_a):
     """Largest inverse-time breaker of one motor: 250 % of its table current.
 
-    Parameters
-    ----------
-    full_load_a : float or array
-        From `motor_full_load_a`. [A], 0 to 1e4.
+    full_load_a : From `motor_full_load_a`. [A], 0 to 1e4.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     NFPA 70, 430.52; the exceptions that allow more are left out.
     """
     return MOTOR_BREAKER_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
@@ -162,26 +120,15 @@ def motor_breaker_maximum_a(full_load_a):
 def reduced_voltage_start(method, voltage_frac=1.0):
     """Line current and torque of a gentler start, as shares of across the line.
 
-    Parameters
-    ----------
-    method : str
-        One of `START_METHODS`; "series" stands for a reactor, resistor or electronic starter.
-    voltage_frac : float or array
-        Motor voltage over line voltage. [-], 0.1 to 1; counts for "autotransformer" and "series".
+    method (str) : One of `START_METHODS`; "series" stands for a reactor, resistor or electronic
+        starter.
+    voltage_frac : Motor voltage over line voltage. [-], 0.1 to 1; counts for "autotransformer" and
+        "series".
+    Gives current_frac, torque_frac (float or array): [-].
 
-    Returns
-    -------
-    current_frac, torque_frac : float or array
-        [-]
+    Raises ValueError if the method is unknown, the share is out of range, or a share is given to a
+        method that has its own.
 
-    Raises
-    ------
-    ValueError
-        If the method is unknown, the share is out of range, or a share is given to a method that
-        has its own.
-
-    Notes
-    -----
     Motor current goes with voltage, torque with its square; an autotransformer lowers the line
     current once more by its ratio; star-delta gives a third of both (standard motor-starting
     tables, from memory).
@@ -201,20 +148,10 @@ def reduced_voltage_start(method, voltage_frac=1.0):
 def full_load_at_least_a(horsepower, volts):
     """Full-load current of the table's row that is not below a motor's rating.
 
-    Parameters
-    ----------
-    horsepower : float
-        Rated power. [hp], above 0 to 10.
-    volts : float
-        As in `motor_full_load_a`.
+    horsepower : Rated power. [hp], above 0 to 10.
+    volts : As in `motor_full_load_a`.
+    Gives [A].
 
-    Returns
-    -------
-    float
-        [A]
-
-    Notes
-    -----
     Rows of Table 430.248; a rating between two rows takes the larger (project choice).
     """
     powers, currents = _full_load_rows(_table_volts(float(checked("volts", volts, 0.0, 1e4, "V"))))
@@ -226,18 +163,9 @@ def full_load_at_least_a(horsepower, volts):
 def across_the_line_a(running_a):
     """Starting current of a motor of which only the running current is known.
 
-    Parameters
-    ----------
-    running_a : float or array
-        [A], 0 to 1e4.
+    running_a : [A], 0 to 1e4.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     Six times the running current; motors lie between five and eight (standard motor-starting
     tables, from memory).
     """
@@ -248,18 +176,9 @@ def across_the_line_a(running_a):
 def soft_start_a(starting_a):
     """Starting current of a compressor behind an electronic soft starter.
 
-    Parameters
-    ----------
-    starting_a : float or array
-        Across the line. [A], 0 to 1e4.
+    starting_a : Across the line. [A], 0 to 1e4.
+    Gives [A].
 
-    Returns
-    -------
-    float or array
-        [A]
-
-    Notes
-    -----
     About a third: common practice, no source. The starter's own papers come first, and a motor
     that starts under load may need more.
     """

@@ -12,18 +12,9 @@ from homestead.units import checked
 def peak_sun_hours(insolation_wh_m2):
     """Hours of full sun that bring as much as a day, month or year did.
 
-    Parameters
-    ----------
-    insolation_wh_m2 : float or array
-        Sun on the plane over the time. [Wh/m2], 0 or more.
+    insolation_wh_m2 : Sun on the plane over the time. [Wh/m2], 0 or more.
+    Gives [h].
 
-    Returns
-    -------
-    float or array
-        [h]
-
-    Notes
-    -----
     Insolation over 1000 W/m2, the sun of standard test conditions (definition).
     """
     insolation = checked("insolation_wh_m2", insolation_wh_m2, 0.0, math.inf, "Wh/m2")
@@ -38,22 +29,11 @@ def rule_derate_frac():
 def rule_wh(rated_w, sun_h, derate_frac=None):
     """Energy by the plain rule.
 
-    Parameters
-    ----------
-    rated_w : float or array
-        Rated power of the array. [W], 0 to 1e7.
-    sun_h : float or array
-        Peak-sun hours. [h], 0 or more.
-    derate_frac : float or array, optional
-        [-], 0 to 1; the table's share if left out.
+    rated_w : Rated power of the array. [W], 0 to 1e7.
+    sun_h : Peak-sun hours. [h], 0 or more.
+    derate_frac (float or array, optional) : [-], 0 to 1; the table's share if left out.
+    Gives [Wh].
 
-    Returns
-    -------
-    float or array
-        [Wh]
-
-    Notes
-    -----
     Rating x peak-sun hours x share: common practice, no source.
     """
     rated = checked("rated_w", rated_w, 0.0, 1e7, "W")

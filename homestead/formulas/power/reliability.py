@@ -25,15 +25,9 @@ def _short_wh(demand_wh, supply_wh):
 def expected_unserved_wh(demand_wh, supply_wh):
     """Energy not served over a series of hours.
 
-    Parameters
-    ----------
-    demand_wh, supply_wh : array of shape (..., hours)
-        Asked for and available in each hour. [Wh], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [Wh]
+    demand_wh, supply_wh (array of shape (..., hours)) : Asked for and available in each hour. [Wh],
+        0 or more.
+    Gives [Wh].
     """
     return _short_wh(demand_wh, supply_wh)[1].sum(axis=-1)
 
@@ -41,22 +35,12 @@ def expected_unserved_wh(demand_wh, supply_wh):
 def loss_of_power_supply_frac(demand_wh, supply_wh):
     """Energy not supplied over energy asked for (loss of power supply probability).
 
-    Parameters
-    ----------
-    demand_wh, supply_wh : array of shape (..., hours)
-        Asked for and available in each hour. [Wh], 0 or more.
+    demand_wh, supply_wh (array of shape (..., hours)) : Asked for and available in each hour. [Wh],
+        0 or more.
+    Gives [-], 0 to 1.
 
-    Returns
-    -------
-    float or array
-        [-], 0 to 1.
-
-    Notes
-    -----
     Not the same as `loss_of_load_time_frac`: one counts energy, the other hours [1]_.
 
-    References
-    ----------
     .. [1] R. Billinton, R. N. Allan, "Reliability Evaluation of Power Systems", 2nd ed., 1996.
     """
     demand, short = _short_wh(demand_wh, supply_wh)
@@ -69,15 +53,9 @@ def loss_of_power_supply_frac(demand_wh, supply_wh):
 def loss_of_load_time_frac(demand_wh, supply_wh):
     """Share of the hours in which some of the demand is not met.
 
-    Parameters
-    ----------
-    demand_wh, supply_wh : array of shape (..., hours)
-        Asked for and available in each hour. [Wh], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [-], 0 to 1.
+    demand_wh, supply_wh (array of shape (..., hours)) : Asked for and available in each hour. [Wh],
+        0 or more.
+    Gives [-], 0 to 1.
     """
     return (_short_wh(demand_wh, supply_wh)[1] > _NOTHING_WH).mean(axis=-1)
 
@@ -85,26 +63,14 @@ def loss_of_load_time_frac(demand_wh, supply_wh):
 def capacity_outage_table(unit_w, forced_outage_frac):
     """Chance of each amount of capacity being out, for units that fail independently.
 
-    Parameters
-    ----------
-    unit_w : array of shape (n,)
-        Capacity of each unit, whole watts, at most 20 units. [W], 1 to 1e10.
-    forced_outage_frac : float or array of shape (n,)
-        Share of the time that each is out of order. [-], 0 to 1.
+    unit_w (array of shape (n,)) : Capacity of each unit, whole watts, at most 20 units. [W], 1 to
+        1e10.
+    forced_outage_frac : Share of the time that each is out of order. [-], 0 to 1.
+    Gives out_w (array of shape (m,)): Capacity out, rising from 0. [W]
+    Gives probability_frac (array of shape (m,)): Chance of exactly that amount out; sums to 1. [-].
 
-    Returns
-    -------
-    out_w : array of shape (m,)
-        Capacity out, rising from 0. [W]
-    probability_frac : array of shape (m,)
-        Chance of exactly that amount out; sums to 1. [-]
-
-    Notes
-    -----
     Units are added one at a time [1]_.
 
-    References
-    ----------
     .. [1] R. Billinton, R. N. Allan, "Reliability Evaluation of Power Systems", 2nd ed., 1996,
        section 2.2.
     """
@@ -130,17 +96,9 @@ def capacity_outage_table(unit_w, forced_outage_frac):
 def loss_of_load_probability_frac(load_w, unit_w, forced_outage_frac):
     """Chance that the units still working cannot carry a load.
 
-    Parameters
-    ----------
-    load_w : float or array
-        [W], 0 or more.
-    unit_w, forced_outage_frac
-        As in `capacity_outage_table`.
-
-    Returns
-    -------
-    float or array
-        [-]
+    load_w : [W], 0 or more.
+    unit_w, forced_outage_frac : As in `capacity_outage_table`.
+    Gives [-].
     """
     load = checked("load_w", load_w, 0.0, math.inf, "W")
     out_w, chances = capacity_outage_table(unit_w, forced_outage_frac)

@@ -36,22 +36,12 @@ class _Sun:
 def sun_position(times, latitude_deg, longitude_deg, elevation_m):
     """Where the sun stands, as seen through the air.
 
-    Parameters
-    ----------
-    times : DatetimeIndex of n stamps
-        With their time zone.
-    latitude_deg, longitude_deg : float
-        North and east positive. [deg]
-    elevation_m : float
-        Above sea level. [m]
+    times (DatetimeIndex of n stamps) : With their time zone.
+    latitude_deg, longitude_deg : North and east positive. [deg]
+    elevation_m : Above sea level. [m]
+    Gives elevation_deg, azimuth_deg (arrays of shape (n,)): Height above the level horizon with
+        refraction, and direction clockwise from north. [deg]
 
-    Returns
-    -------
-    elevation_deg, azimuth_deg : arrays of shape (n,)
-        Height above the level horizon with refraction, and direction clockwise from north. [deg]
-
-    References
-    ----------
     .. [1] I. Reda and A. Andreas, "Solar Position Algorithm for Solar Radiation Applications",
        NREL/TP-560-34302, 2008.
     """
@@ -91,23 +81,12 @@ def _sun(weather):
 def incidence_cosine(sun_zenith_deg, sun_azimuth_deg, tilt_deg, azimuth_deg):
     """Cosine of the angle between the sun and the normal of a plane; negative behind it.
 
-    Parameters
-    ----------
-    sun_zenith_deg, sun_azimuth_deg : float or array of shape (n,)
-        Sun's angle from overhead, and clockwise from north. [deg]
-    tilt_deg, azimuth_deg : float
-        Plane's angle from level, 0 to 180, and where it faces, clockwise from north. [deg]
+    sun_zenith_deg, sun_azimuth_deg : Sun's angle from overhead, and clockwise from north. [deg]
+    tilt_deg, azimuth_deg : Plane's angle from level, 0 to 180, and where it faces, clockwise from
+        north. [deg]
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    Notes
-    -----
     cos(theta) = cos(zenith) cos(tilt) + sin(zenith) sin(tilt) cos(sun azimuth - azimuth) [1]_.
 
-    References
-    ----------
     .. [1] J. A. Duffie and W. A. Beckman, "Solar Engineering of Thermal Processes", Wiley,
        eq. 1.6.3 (from memory).
     """
@@ -122,35 +101,20 @@ def incidence_cosine(sun_zenith_deg, sun_azimuth_deg, tilt_deg, azimuth_deg):
 def plane_of_array_w_m2(weather, tilt_deg, azimuth_deg, albedo_frac=0.2, horizon_deg=()):
     """Sun on the front of a tilted plane, mean of each hour.
 
-    Parameters
-    ----------
-    weather : Weather
-        As `homestead.weather.read` gives it.
-    tilt_deg : float
-        From level. [deg], 0 to 90.
-    azimuth_deg : float
-        Where the plane faces, clockwise from north. [deg], 0 to 360.
-    albedo_frac : float
-        Share of light that the ground throws back, 0 to 1.
-    horizon_deg : sequence of float
-        Heights of the horizon at equal steps of azimuth, from north clockwise. [deg], 0 to 90;
-        empty for an open one.
+    weather (Weather) : As `homestead.weather.read` gives it.
+    tilt_deg : From level. [deg], 0 to 90.
+    azimuth_deg : Where the plane faces, clockwise from north. [deg], 0 to 360.
+    albedo_frac : Share of light that the ground throws back, 0 to 1.
+    horizon_deg (sequence of float) : Heights of the horizon at equal steps of azimuth, from north
+        clockwise. [deg], 0 to 90; empty for an open one.
+    Gives Series: [W/m2], on the weather's own stamps.
 
-    Returns
-    -------
-    Series
-        [W/m2], on the weather's own stamps.
-
-    Notes
-    -----
     Hay and Davies sky [1]_: the part of the diffuse light in proportion to the beam's strength
     comes from around the sun, the rest evenly from the sky. The sun stands where it is at
     mid-hour; no beam is counted in hours whose middle has the sun below the horizon. A horizon
     profile takes away the beam and the light around the sun when the sun is behind it, and
     lessens the even sky by the mean of cos(height)**2, which is exact for a level plane.
 
-    References
-    ----------
     .. [1] J. E. Hay and J. A. Davies, "Calculation of the solar radiation incident on an inclined
        surface", First Canadian Solar Radiation Data Workshop, 1980 (from memory).
     """
@@ -239,12 +203,8 @@ DIM_LIGHT_W_M2 = 200.0  # where data sheets print the loss (EN 50380)
 def dim_light_frac(irradiance_w_m2, lost_frac):
     """Efficiency of a module in dim light over that at 1000 W/m2; array of shape (n,). [-].
 
-    Parameters
-    ----------
-    irradiance_w_m2 : float or array
-        Light on the cells. [W/m2], 0 to 2000.
-    lost_frac : float
-        Share of its efficiency that the module has lost at 200 W/m2, 0 to 0.3.
+    irradiance_w_m2 : Light on the cells. [W/m2], 0 to 2000.
+    lost_frac : Share of its efficiency that the module has lost at 200 W/m2, 0 to 0.3.
     """
     light = checked("irradiance_w_m2", irradiance_w_m2, 0.0, 2000.0, "W/m2")
     lost = checked("dim_light_frac", lost_frac, 0.0, 0.3)
@@ -264,27 +224,14 @@ def _horizon_height_deg(heights, azimuth_deg):
 def cell_temperature_noct_c(irradiance_w_m2, air_c, noct_c):
     """Temperature of a cell from the module's nominal operating cell temperature.
 
-    Parameters
-    ----------
-    irradiance_w_m2 : float or array of shape (n,)
-        Sun on the module. [W/m2], 0 to 2000.
-    air_c : float or array of shape (n,)
-        [deg C], -70 to 60.
-    noct_c : float
-        From the module's label or sheet. [deg C], 20 to 80.
+    irradiance_w_m2 : Sun on the module. [W/m2], 0 to 2000.
+    air_c : [deg C], -70 to 60.
+    noct_c : From the module's label or sheet. [deg C], 20 to 80.
+    Gives [deg C].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [deg C]
-
-    Notes
-    -----
     air + (NOCT - 20) / 800 times the irradiance [1]_. Wind is left out, so a windy site reads
     warmer cells than it has.
 
-    References
-    ----------
     .. [1] G. M. Masters, "Renewable and Efficient Electric Power Systems", Wiley, 2004, eq. 8.24
        (from memory).
     """
@@ -297,28 +244,15 @@ def cell_temperature_noct_c(irradiance_w_m2, air_c, noct_c):
 def cell_temperature_sandia_c(irradiance_w_m2, air_c, wind_m_s, mounting):
     """Temperature of a cell from the mounting and the wind, the Sandia model.
 
-    Parameters
-    ----------
-    irradiance_w_m2 : float or array of shape (n,)
-        Sun on the module. [W/m2], 0 to 2000.
-    air_c : float or array of shape (n,)
-        [deg C], -70 to 60.
-    wind_m_s : float or array of shape (n,)
-        At 10 m. [m/s], 0 to 100.
-    mounting : str
-        A row of data/reference/modules.csv, such as ``"glass/cell/polymer, open rack"``.
+    irradiance_w_m2 : Sun on the module. [W/m2], 0 to 2000.
+    air_c : [deg C], -70 to 60.
+    wind_m_s : At 10 m. [m/s], 0 to 100.
+    mounting (str) : A row of data/reference/modules.csv, such as ``"glass/cell/polymer, open
+        rack"``.
+    Gives [deg C].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [deg C]
-
-    Notes
-    -----
     air + E exp(a + b wind) + E / 1000 dT [1]_.
 
-    References
-    ----------
     .. [1] D. L. King, W. E. Boyson, J. A. Kratochvil, "Photovoltaic Array Performance Model",
        SAND2004-3535, Sandia National Laboratories, 2004, eq. 11 and 12.
     """
@@ -334,19 +268,11 @@ def cell_temperature_sandia_c(irradiance_w_m2, air_c, wind_m_s, mounting):
 def array_dc_w(weather, array):
     """Output of an array ahead of its converter, mean of each hour.
 
-    Parameters
-    ----------
-    weather : Weather
-    array : plan part
-        Uses its rated power, counts, tilt, azimuth, horizon, NOCT, power coefficient and losses.
+    weather (Weather)
+    array (plan part) : Uses its rated power, counts, tilt, azimuth, horizon, NOCT, power
+        coefficient and losses.
+    Gives Series: [W].
 
-    Returns
-    -------
-    Series
-        [W]
-
-    Notes
-    -----
     Rated power times the sun on the plane over 1000 W/m2, times 1 + coefficient (cell - 25 deg C),
     times what soiling, mismatch, wiring, first-year wear and the month's extra loss leave. Light
     that the glass throws back and the fall of efficiency in dim light are taken off where the
@@ -409,20 +335,11 @@ def _kept_frac(weather, array):
 def array_output_w(weather, array):
     """Output of an array after its own charge controller or PV inverter, mean of each hour.
 
-    Parameters
-    ----------
-    weather : Weather
-    array : plan part
-        As for `array_dc_w`, and its converter's efficiency and limit.
+    weather (Weather)
+    array (plan part) : As for `array_dc_w`, and its converter's efficiency and limit.
+    Gives Series: [W], direct current for a DC-coupled array, alternating for an AC-coupled one;
+        before any curtailment by a full battery.
 
-    Returns
-    -------
-    Series
-        [W], direct current for a DC-coupled array, alternating for an AC-coupled one; before any
-        curtailment by a full battery.
-
-    Notes
-    -----
     Where the strings could give more current than the converter draws, it gives that current
     times the voltage at the power point, which moves with the temperature of the cells as the
     open-circuit voltage does. A real one moves a little above that point and gives somewhat more.

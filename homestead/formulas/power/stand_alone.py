@@ -23,23 +23,12 @@ class Bank(NamedTuple):
 def series_parallel_bank(battery_v, battery_ah, series_n, parallel_n):
     """Voltage and capacity of parallel strings of like batteries.
 
-    Parameters
-    ----------
-    battery_v : float or array
-        Nominal voltage of one battery. [V], 0 to 1000.
-    battery_ah : float or array
-        Capacity of one battery. [Ah], 0 to 1e5.
-    series_n : int or array
-        Batteries in each string, 1 to 1000.
-    parallel_n : int or array
-        Strings side by side, 1 to 1000.
+    battery_v : Nominal voltage of one battery. [V], 0 to 1000.
+    battery_ah : Capacity of one battery. [Ah], 0 to 1e5.
+    series_n (int or array) : Batteries in each string, 1 to 1000.
+    parallel_n (int or array) : Strings side by side, 1 to 1000.
+    Gives Bank.
 
-    Returns
-    -------
-    Bank
-
-    Notes
-    -----
     Voltage adds in series, charge in parallel.
     """
     voltage = checked("battery_v", battery_v, 0.0, 1000.0, "V") * _count("series_n", series_n)
@@ -80,35 +69,22 @@ def stand_alone_worksheet(
 ):
     """Size array current and battery by the ampere-hour worksheets for stand-alone systems.
 
-    Parameters
-    ----------
-    ac_load_wh_day, dc_load_wh_day : float or array
-        Daily use behind the inverter and at the battery. [Wh/day], 0 or more.
-    system_v : float or array
-        Nominal battery voltage. [V], 1 to 1000.
-    peak_sun_h_day : float or array
-        Daily sun on the array plane over 1000 W/m2. [h/day], 0.1 to 15.
-    storage_days : float or array
-        Sunless days to carry. [day], 0 to 365.
-    depth_of_discharge_frac : float or array
-        Share of the battery that may be drawn. [-], 0.01 to 1.
-    temperature_derate_frac : float or array
-        Share of the rated capacity that the cold leaves; divides. [-], 0.1 to 1.2.
-    inverter_frac, wire_frac, battery_frac, module_derate_frac : float or array
-        Efficiencies and the module's derating. [-], 0.1 to 1.
+    ac_load_wh_day, dc_load_wh_day : Daily use behind the inverter and at the battery. [Wh/day], 0
+        or more.
+    system_v : Nominal battery voltage. [V], 1 to 1000.
+    peak_sun_h_day : Daily sun on the array plane over 1000 W/m2. [h/day], 0.1 to 15.
+    storage_days : Sunless days to carry. [day], 0 to 365.
+    depth_of_discharge_frac : Share of the battery that may be drawn. [-], 0.01 to 1.
+    temperature_derate_frac : Share of the rated capacity that the cold leaves; divides. [-], 0.1 to
+        1.2.
+    inverter_frac, wire_frac, battery_frac, module_derate_frac : Efficiencies and the module's
+        derating. [-], 0.1 to 1.
+    Gives StandAlone.
 
-    Returns
-    -------
-    StandAlone
-
-    Notes
-    -----
     Worksheets 1 to 4 of [1]_: energy to charge at the system voltage, losses of wire and battery,
     current over the sun hours, module derating, then storage. Defaults are the handbook's, from
     memory.
 
-    References
-    ----------
     .. [1] Sandia National Laboratories, "Stand-Alone Photovoltaic Systems: A Handbook of
        Recommended Design Practices", SAND87-7023, rev. 1995.
     """

@@ -61,31 +61,17 @@ def _bundle_rows():
 def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carrying_n=3):
     """Ampacity of a conductor after ambient temperature and bundling.
 
-    Parameters
-    ----------
-    size : str
-        Trade size: "14" to "1", "1/0" to "4/0".
-    metal : {"copper", "aluminum"}
-    insulation_c : {60, 75, 90}
-        Temperature rating of the insulation. [deg C]
-    ambient_c : float or array
-        Air round the conductor. [deg C], -60 to the table's end (55, 70 and 70).
-    current_carrying_n : int or array
-        Conductors that carry current in the raceway, 1 to 500.
+    size (str) : Trade size: "14" to "1", "1/0" to "4/0".
+    metal ({"copper", "aluminum"})
+    insulation_c ({60, 75, 90}) : Temperature rating of the insulation. [deg C]
+    ambient_c : Air round the conductor. [deg C], -60 to the table's end (55, 70 and 70).
+    current_carrying_n (int or array) : Conductors that carry current in the raceway, 1 to 500.
+    Gives Continuous current. [A].
 
-    Returns
-    -------
-    float or array
-        Continuous current. [A]
-
-    Notes
-    -----
     Table value x ambient factor x bundling factor [1]_. A temperature between two printed rows
     takes the warmer row. Terminals may allow less than the insulation (110.14(C)), and small
     conductors have their own limit (`small_conductor_breaker_a`).
 
-    References
-    ----------
     .. [1] NFPA 70, National Electrical Code, 2023, Tables 310.16, 310.15(B)(1)(1), 310.15(C)(1).
     """
     if insulation_c not in INSULATIONS_C:
@@ -111,26 +97,13 @@ def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carryi
 def conductor_resistance_ohm_m(size, metal, conductor_c=_PRINTED_AT_C):
     """Direct-current resistance of a conductor for each metre of its length.
 
-    Parameters
-    ----------
-    size : str
-        Trade size: "16" (copper only), "14" to "1", "1/0" to "4/0"; stranded.
-    metal : {"copper", "aluminum"}
-        Copper uncoated.
-    conductor_c : float or array
-        Temperature of the metal. [deg C], -60 to 150.
+    size (str) : Trade size: "16" (copper only), "14" to "1", "1/0" to "4/0"; stranded.
+    metal ({"copper", "aluminum"}) : Copper uncoated.
+    conductor_c : Temperature of the metal. [deg C], -60 to 150.
+    Gives Resistance of one conductor. [ohm/m].
 
-    Returns
-    -------
-    float or array
-        Resistance of one conductor. [ohm/m]
-
-    Notes
-    -----
     Printed at 75 deg C, then R (1 + a (T - 75)) with a = 0.00323 (copper) or 0.00330 [1]_.
 
-    References
-    ----------
     .. [1] NFPA 70, National Electrical Code, Chapter 9, Table 8 and its note 2.
     """
     quantity = "resistance_dc_75c"
@@ -144,22 +117,11 @@ def conductor_resistance_ohm_m(size, metal, conductor_c=_PRINTED_AT_C):
 def voltage_drop_v(current_a, one_way_m, size, metal):
     """Voltage lost in the two conductors of a circuit.
 
-    Parameters
-    ----------
-    current_a : float or array
-        [A], 0 to 1e5.
-    one_way_m : float or array
-        From source to load. [m], 0 to 1e5.
-    size, metal : str
-        As in `conductor_resistance_ohm_m`.
+    current_a : [A], 0 to 1e5.
+    one_way_m : From source to load. [m], 0 to 1e5.
+    size, metal (str) : As in `conductor_resistance_ohm_m`.
+    Gives Drop out and back. [V].
 
-    Returns
-    -------
-    float or array
-        Drop out and back. [V]
-
-    Notes
-    -----
     2 L R I with the resistance at 75 deg C; for direct current, and near enough for alternating
     current in these sizes at unity power factor.
     """
@@ -171,22 +133,11 @@ def voltage_drop_v(current_a, one_way_m, size, metal):
 def voltage_drop_circular_mil_v(current_a, one_way_m, size, metal):
     """Voltage drop by the trade's circular-mil equation, a second road to `voltage_drop_v`.
 
-    Parameters
-    ----------
-    current_a : float or array
-        [A], 0 to 1e5.
-    one_way_m : float or array
-        From source to load. [m], 0 to 1e5.
-    size, metal : str
-        As in `conductor_resistance_ohm_m`.
+    current_a : [A], 0 to 1e5.
+    one_way_m : From source to load. [m], 0 to 1e5.
+    size, metal (str) : As in `conductor_resistance_ohm_m`.
+    Gives Drop out and back. [V].
 
-    Returns
-    -------
-    float or array
-        Drop out and back. [V]
-
-    Notes
-    -----
     2 K I D / A, K = 12.9 (copper) or 21.2 ohm circular mils per foot: common practice, no source.
     """
     current = checked("current_a", current_a, 0.0, 1e5, "A")
@@ -199,19 +150,10 @@ def voltage_drop_circular_mil_v(current_a, one_way_m, size, metal):
 def small_conductor_breaker_a(size, metal):
     """Largest overcurrent device that the small-conductor rule allows.
 
-    Parameters
-    ----------
-    size : str
-        "14", "12" or "10" (aluminum: "12" or "10").
-    metal : {"copper", "aluminum"}
+    size (str) : "14", "12" or "10" (aluminum: "12" or "10").
+    metal ({"copper", "aluminum"})
+    Gives [A].
 
-    Returns
-    -------
-    float
-        [A]
-
-    Notes
-    -----
     NFPA 70, 240.4(D); motor circuits and some others have their own rule (240.4(G)).
     """
     quantity = "largest_overcurrent_device"
@@ -227,18 +169,9 @@ def _ratings():
 def next_standard_breaker_a(minimum_a):
     """Smallest standard breaker or fuse that is not below a current.
 
-    Parameters
-    ----------
-    minimum_a : float or array
-        [A], 0 to 400.
+    minimum_a : [A], 0 to 400.
+    Gives Standard rating. [A].
 
-    Returns
-    -------
-    float or array
-        Standard rating. [A]
-
-    Notes
-    -----
     NFPA 70, 240.6(A), ratings up to 400 A.
     """
     ratings = _ratings()
@@ -249,18 +182,9 @@ def next_standard_breaker_a(minimum_a):
 def continuous_load_minimum_a(current_a):
     """Least rating of device and conductor for a current that flows three hours or more.
 
-    Parameters
-    ----------
-    current_a : float or array
-        Continuous current. [A], 0 to 1e5.
+    current_a : Continuous current. [A], 0 to 1e5.
+    Gives 125 % of it. [A].
 
-    Returns
-    -------
-    float or array
-        125 % of it. [A]
-
-    Notes
-    -----
     NFPA 70, 210.19(A)(1), 210.20(A), 215.2, 215.3.
     """
     return CONTINUOUS_FACTOR * checked("current_a", current_a, 0.0, 1e5, "A")
@@ -269,25 +193,13 @@ def continuous_load_minimum_a(current_a):
 def busbar_allowance_a(busbar_a, main_breaker_a):
     """Current that the 120 % rule leaves for a source at the far end of a busbar.
 
-    Parameters
-    ----------
-    busbar_a : float or array
-        Rating of the busbar. [A], 1 to 1e4.
-    main_breaker_a : float or array
-        Rating of the main breaker. [A], 0 to the busbar's.
+    busbar_a : Rating of the busbar. [A], 1 to 1e4.
+    main_breaker_a : Rating of the main breaker. [A], 0 to the busbar's.
+    Gives To be compared with 125 % of the inverter's output current. [A].
 
-    Returns
-    -------
-    float or array
-        To be compared with 125 % of the inverter's output current. [A]
-
-    Notes
-    -----
     1.20 x busbar - main [1]_. One of several ways the code allows; the label and the opposite end
     are part of the rule.
 
-    References
-    ----------
     .. [1] NFPA 70, 705.12(B)(2)(3)(b) in 2017, 705.12(B)(3)(2) in 2020, 705.12(B)(2) in 2023.
     """
     busbar = checked("busbar_a", busbar_a, 1.0, 1e4, "A")
@@ -302,14 +214,8 @@ def busbar_allowance_a(busbar_a, main_breaker_a):
 def is_standard_rating(breaker_a):
     """Whether a breaker or fuse has one of the standard ratings up to 400 A (240.6(A)).
 
-    Parameters
-    ----------
-    breaker_a : float
-        [A], 0 or more.
-
-    Returns
-    -------
-    bool
+    breaker_a : [A], 0 or more.
+    Gives bool.
     """
     rating = float(checked("breaker_a", breaker_a, 0.0, 1e5, "A"))
     return bool(np.any(np.abs(_ratings() - rating) < 1e-6))

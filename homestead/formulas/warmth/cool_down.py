@@ -14,17 +14,9 @@ from homestead.units import checked
 def time_constant_h(capacity_wh_k, loss_w_k):
     """Time constant of a house as one node.
 
-    Parameters
-    ----------
-    capacity_wh_k : float or array
-        Heat that warms house and contents by 1 K. [Wh/K], 0 or more.
-    loss_w_k : float or array
-        [W/K], above 0.
-
-    Returns
-    -------
-    float or array
-        [h]
+    capacity_wh_k : Heat that warms house and contents by 1 K. [Wh/K], 0 or more.
+    loss_w_k : [W/K], above 0.
+    Gives [h].
     """
     capacity = checked("capacity_wh_k", capacity_wh_k, 0.0, math.inf, "Wh/K")
     return capacity / checked("loss_w_k", loss_w_k, 1e-6, math.inf, "W/K")
@@ -33,25 +25,13 @@ def time_constant_h(capacity_wh_k, loss_w_k):
 def hours_to_cool(inside_c, outside_c, until_c, time_constant_h):
     """Hours until an unheated house has cooled to a temperature, outdoors held steady.
 
-    Parameters
-    ----------
-    inside_c, outside_c, until_c : float or array
-        Start, outdoor and target temperature. [degC], -60 to 60.
-    time_constant_h : float or array
-        [h], above 0.
-
-    Returns
-    -------
-    float or array
-        [h]; 0 where the house starts at or below the target, infinity where the outdoors never
+    inside_c, outside_c, until_c : Start, outdoor and target temperature. [degC], -60 to 60.
+    time_constant_h : [h], above 0.
+    Gives [h]; 0 where the house starts at or below the target, infinity where the outdoors never
         lets it get there.
 
-    Notes
-    -----
     t = tau ln((T_start - T_out) / (T_target - T_out)), Newton's law of cooling [1]_.
 
-    References
-    ----------
     .. [1] R. Nagle, E. Saff and A. Snider, "Fundamentals of Differential Equations", sec. 3.3.
     """
     start = checked("inside_c", inside_c, -60.0, 60.0, "degC")
@@ -67,19 +47,10 @@ def hours_to_cool(inside_c, outside_c, until_c, time_constant_h):
 def temperature_after_c(inside_c, outside_c, hours_h, time_constant_h):
     """Inside temperature of an unheated house after some hours, outdoors held steady.
 
-    Parameters
-    ----------
-    inside_c, outside_c : float or array
-        Start and outdoor temperature. [degC], -60 to 60.
-    hours_h : float or array
-        [h], 0 or more.
-    time_constant_h : float or array
-        [h], above 0.
-
-    Returns
-    -------
-    float or array
-        [degC]
+    inside_c, outside_c : Start and outdoor temperature. [degC], -60 to 60.
+    hours_h : [h], 0 or more.
+    time_constant_h : [h], above 0.
+    Gives [degC].
     """
     start = checked("inside_c", inside_c, -60.0, 60.0, "degC")
     outside = checked("outside_c", outside_c, -60.0, 60.0, "degC")
@@ -91,17 +62,9 @@ def temperature_after_c(inside_c, outside_c, hours_h, time_constant_h):
 def hours_to_pipes_at_risk(inside_c, outside_c, time_constant_h, pipe_limit_c=0.0):
     """Hours until pipes in the heated space may freeze, with no heat at all.
 
-    Parameters
-    ----------
-    inside_c, outside_c, time_constant_h : float or array
-        As in `hours_to_cool`.
-    pipe_limit_c : float or array
-        Temperature where the pipes run at which they count as at risk. [degC]. Pipes in outer
-        walls, attics and crawl spaces freeze sooner than the rooms say.
-
-    Returns
-    -------
-    float or array
-        [h]; infinity where the outdoors is not cold enough.
+    inside_c, outside_c, time_constant_h : As in `hours_to_cool`.
+    pipe_limit_c : Temperature where the pipes run at which they count as at risk. [degC]. Pipes in
+        outer walls, attics and crawl spaces freeze sooner than the rooms say.
+    Gives [h]; infinity where the outdoors is not cold enough.
     """
     return hours_to_cool(inside_c, outside_c, pipe_limit_c, time_constant_h)

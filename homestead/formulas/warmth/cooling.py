@@ -26,15 +26,8 @@ def _btu_wh():
 def cooling_cop(seer):
     """Mean coefficient of performance over a season, from the rated SEER.
 
-    Parameters
-    ----------
-    seer : float or array
-        Seasonal energy efficiency ratio, Btu of cooling for each Wh. 5 to 45.
-
-    Returns
-    -------
-    float or array
-        Heat moved over electricity.
+    seer : Seasonal energy efficiency ratio, Btu of cooling for each Wh. 5 to 45.
+    Gives Heat moved over electricity.
     """
     return checked("seer", seer, 5.0, 45.0, "Btu/Wh") * _btu_wh()
 
@@ -42,17 +35,9 @@ def cooling_cop(seer):
 def cooling_electric_wh(cooling_wh, seer):
     """Electricity that a cooling load takes.
 
-    Parameters
-    ----------
-    cooling_wh : float or array
-        Heat taken out of the house. [Wh], 0 or more. A power in W gives a power in W.
-    seer : float or array
-        Seasonal energy efficiency ratio, Btu for each Wh. 5 to 45.
-
-    Returns
-    -------
-    float or array
-        [Wh]
+    cooling_wh : Heat taken out of the house. [Wh], 0 or more. A power in W gives a power in W.
+    seer : Seasonal energy efficiency ratio, Btu for each Wh. 5 to 45.
+    Gives [Wh].
     """
     return checked("cooling_wh", cooling_wh, 0.0, math.inf, "Wh") / cooling_cop(seer)
 
@@ -69,20 +54,10 @@ def air_heat_wh_m3k():
 def air_sensible_w(flow_m3s, difference_k):
     """Sensible heat that a flow of air carries.
 
-    Parameters
-    ----------
-    flow_m3s : float or array
-        [m3/s], 0 or more.
-    difference_k : float or array
-        Temperature difference of the air. [K], -100 to 200.
+    flow_m3s : [m3/s], 0 or more.
+    difference_k : Temperature difference of the air. [K], -100 to 200.
+    Gives [W].
 
-    Returns
-    -------
-    float or array
-        [W]
-
-    Notes
-    -----
     Standard air at sea level; in feet and Btu this is 1.08 x cfm x degF.
     """
     flow = checked("flow_m3s", flow_m3s, 0.0, math.inf, "m3/s")
@@ -93,26 +68,13 @@ def air_sensible_w(flow_m3s, difference_k):
 def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
     """Mass of water vapour in moist air over the mass of its dry air.
 
-    Parameters
-    ----------
-    air_c : float or array
-        [degC], -60 to 60.
-    humidity_frac : float or array
-        Relative humidity over water. 0 to 1.05 (weather files pass 1 a little).
-    pressure_pa : float or array
-        Of the air. [Pa], 50 000 to 110 000.
+    air_c : [degC], -60 to 60.
+    humidity_frac : Relative humidity over water. 0 to 1.05 (weather files pass 1 a little).
+    pressure_pa : Of the air. [Pa], 50 000 to 110 000.
+    Gives [kg/kg].
 
-    Returns
-    -------
-    float or array
-        [kg/kg]
-
-    Notes
-    -----
     w = 0.622 e / (p - e), e the vapour pressure.
 
-    References
-    ----------
     .. [1] FAO-56, eq. 11, for the saturation pressure.
     """
     humidity = checked("humidity_frac", humidity_frac, 0.0, 1.05)
@@ -124,20 +86,10 @@ def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
 def air_latent_w(flow_m3s, ratio_difference):
     """Heat to take the water out of a flow of air.
 
-    Parameters
-    ----------
-    flow_m3s : float or array
-        [m3/s], 0 or more.
-    ratio_difference : float or array
-        Humidity ratio of the air less that of the room. [kg/kg], -0.1 to 0.1.
+    flow_m3s : [m3/s], 0 or more.
+    ratio_difference : Humidity ratio of the air less that of the room. [kg/kg], -0.1 to 0.1.
+    Gives [W]; negative where the air is the drier.
 
-    Returns
-    -------
-    float or array
-        [W]; negative where the air is the drier.
-
-    Notes
-    -----
     Standard air at sea level; in feet and Btu this is 4840 x cfm x lb/lb.
     """
     flow = checked("flow_m3s", flow_m3s, 0.0, math.inf, "m3/s")
@@ -149,17 +101,9 @@ def air_latent_w(flow_m3s, ratio_difference):
 def total_cooling_wh(sensible_wh, sensible_frac):
     """Heat that a cooling unit removes in all when it must remove a sensible load.
 
-    Parameters
-    ----------
-    sensible_wh : float or array
-        Heat that warms the air. [Wh], 0 or more. A power in W gives a power in W.
-    sensible_frac : float or array
-        Sensible heat over all heat removed (sensible heat ratio). 0.3 to 1.
-
-    Returns
-    -------
-    float or array
-        [Wh]; a rated SEER counts the electricity for this, not for the sensible part alone.
+    sensible_wh : Heat that warms the air. [Wh], 0 or more. A power in W gives a power in W.
+    sensible_frac : Sensible heat over all heat removed (sensible heat ratio). 0.3 to 1.
+    Gives [Wh]; a rated SEER counts the electricity for this, not for the sensible part alone.
     """
     sensible = checked("sensible_wh", sensible_wh, 0.0, math.inf, "Wh")
     return sensible / checked("sensible_frac", sensible_frac, 0.3, 1.0)
@@ -185,19 +129,10 @@ def _between_rated(outdoor_c, rated_outdoor_c, rated, least):
 def heat_pump_capacity_w(outdoor_c, rated_outdoor_c, rated_w):
     """Heating capacity of a heat pump at an outdoor temperature.
 
-    Parameters
-    ----------
-    outdoor_c : float or array
-        [degC], -60 to 60.
-    rated_outdoor_c : array of shape (n,)
-        Rated points, rising, n at least 2. [degC]
-    rated_w : array of shape (n,)
-        Capacity at those points. [W], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [W]. Linear between the points; the first straight line is carried on below the coldest
+    outdoor_c : [degC], -60 to 60.
+    rated_outdoor_c (array of shape (n,)) : Rated points, rising, n at least 2. [degC]
+    rated_w (array of shape (n,)) : Capacity at those points. [W], 0 or more.
+    Gives [W]. Linear between the points; the first straight line is carried on below the coldest
         point, down to 0; held at the last value above the warmest.
     """
     rated = checked("rated_w", rated_w, 0.0, math.inf, "W")
@@ -207,19 +142,10 @@ def heat_pump_capacity_w(outdoor_c, rated_outdoor_c, rated_w):
 def heat_pump_cop(outdoor_c, rated_outdoor_c, rated_cop):
     """Coefficient of performance of a heat pump at an outdoor temperature.
 
-    Parameters
-    ----------
-    outdoor_c : float or array
-        [degC], -60 to 60.
-    rated_outdoor_c : array of shape (n,)
-        Rated points, rising, n at least 2. [degC]
-    rated_cop : array of shape (n,)
-        Coefficient at those points. 1 to 10.
-
-    Returns
-    -------
-    float or array
-        As `heat_pump_capacity_w`, but not below 1, what a plain electric heater gives.
+    outdoor_c : [degC], -60 to 60.
+    rated_outdoor_c (array of shape (n,)) : Rated points, rising, n at least 2. [degC]
+    rated_cop (array of shape (n,)) : Coefficient at those points. 1 to 10.
+    Gives As `heat_pump_capacity_w`, but not below 1, what a plain electric heater gives.
     """
     rated = checked("rated_cop", rated_cop, 1.0, 10.0)
     return _between_rated(outdoor_c, rated_outdoor_c, rated, 1.0)

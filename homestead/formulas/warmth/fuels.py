@@ -20,10 +20,7 @@ LARGEST_TANK_M3 = 200.0  # of the plan's entry
 def storage_unit(fuel):
     """Unit in which a fuel's store is counted: ``"m^3"`` or ``"kg"``.
 
-    Parameters
-    ----------
-    fuel : str
-        A name of the table of fuels, such as ``"propane"``.
+    fuel (str) : A name of the table of fuels, such as ``"propane"``.
     """
     reference.row("fuels", fuel, "heat_hhv")
     return "kg" if fuel in MASS_FUELS else "m^3"
@@ -33,10 +30,7 @@ def storage_unit(fuel):
 def heat_wh_per_unit(fuel):
     """Higher heating value for each storage unit. [Wh/m3 or Wh/kg].
 
-    Parameters
-    ----------
-    fuel : str
-        A name of the table of fuels, such as ``"propane"``.
+    fuel (str) : A name of the table of fuels, such as ``"propane"``.
     """
     return reference.value("fuels", fuel, "heat_hhv", f"Wh/({storage_unit(fuel)})")
 
@@ -44,17 +38,9 @@ def heat_wh_per_unit(fuel):
 def fuel_energy_wh(fuel, amount):
     """Heat set free when an amount of fuel burns, before any loss.
 
-    Parameters
-    ----------
-    fuel : str
-        Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
-    amount : float or array
-        In the fuel's storage unit (`storage_unit`). [m3 or kg], 0 or more.
-
-    Returns
-    -------
-    float or array
-        Energy by the higher heating value. [Wh]
+    fuel (str) : Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
+    amount : In the fuel's storage unit (`storage_unit`). [m3 or kg], 0 or more.
+    Gives Energy by the higher heating value. [Wh].
     """
     return checked("amount", amount, 0.0, math.inf, storage_unit(fuel)) * heat_wh_per_unit(fuel)
 
@@ -62,21 +48,12 @@ def fuel_energy_wh(fuel, amount):
 def fuel_for_heat(heat_wh, fuel, efficiency_frac, energy_wh_per_unit=None):
     """Fuel burned to deliver a heat.
 
-    Parameters
-    ----------
-    heat_wh : float or array
-        Heat delivered to the house or the tank. [Wh], 0 or more.
-    fuel : str
-        Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
-    efficiency_frac : float or array
-        Delivered heat over heat of the fuel (AFUE or stove efficiency). 0.01 to 1.
-    energy_wh_per_unit : float or array, optional
-        The fuel's own heating value where it is known. [Wh per storage unit]
-
-    Returns
-    -------
-    float or array
-        In the fuel's storage unit: m3 for liquids, gas and stacked wood, kg for pellets.
+    heat_wh : Heat delivered to the house or the tank. [Wh], 0 or more.
+    fuel (str) : Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
+    efficiency_frac : Delivered heat over heat of the fuel (AFUE or stove efficiency). 0.01 to 1.
+    energy_wh_per_unit (float or array, optional) : The fuel's own heating value where it is known.
+        [Wh per storage unit]
+    Gives In the fuel's storage unit: m3 for liquids, gas and stacked wood, kg for pellets.
     """
     heat = checked("heat_wh", heat_wh, 0.0, math.inf, "Wh")
     efficiency = checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
@@ -89,16 +66,9 @@ def fuel_for_heat(heat_wh, fuel, efficiency_frac, energy_wh_per_unit=None):
 def delivered_wh_per_unit(fuel):
     """Heat delivered by a storage unit after the usual appliance's loss, as published.
 
-    Parameters
-    ----------
-    fuel : str
-        ``"propane"``, ``"fuel oil"``, ``"natural gas"``, ``"pellets"``, ``"green wood"``,
+    fuel (str) : ``"propane"``, ``"fuel oil"``, ``"natural gas"``, ``"pellets"``, ``"green wood"``,
         ``"cordwood"``.
-
-    Returns
-    -------
-    float
-        [Wh/m3]; for pellets and green wood [Wh/kg].
+    Gives [Wh/m3]; for pellets and green wood [Wh/kg].
     """
     unit = "kg" if fuel in (*MASS_FUELS, "green wood") else "m^3"
     return reference.value("fuels", fuel, "heat_delivered", f"Wh/({unit})")
@@ -107,22 +77,12 @@ def delivered_wh_per_unit(fuel):
 def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_frac=1.0):
     """Money for each watt-hour of delivered heat.
 
-    Parameters
-    ----------
-    price_per_unit : float or array
-        Price of one unit of the fuel. [money], 0 or more.
-    energy_wh_per_unit : float or array
-        Heat of that unit. [Wh], above 0.
-    efficiency_frac : float or array
-        Delivered heat over heat of the fuel. 0.01 to 1; 1 where the heat is already net.
+    price_per_unit : Price of one unit of the fuel. [money], 0 or more.
+    energy_wh_per_unit : Heat of that unit. [Wh], above 0.
+    efficiency_frac : Delivered heat over heat of the fuel. 0.01 to 1; 1 where the heat is already
+        net.
+    Gives [money/Wh].
 
-    Returns
-    -------
-    float or array
-        [money/Wh]
-
-    References
-    ----------
     .. [1] J. Bartok, "Comparing Fuel Costs", University of Connecticut, 2013.
     """
     price = checked("price_per_unit", price_per_unit, 0.0, math.inf)
@@ -133,17 +93,9 @@ def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_fr
 def equal_price_per_unit(cost_per_wh, energy_wh_per_unit, efficiency_frac=1.0):
     """Price of a unit of fuel at which its delivered heat costs the given money.
 
-    Parameters
-    ----------
-    cost_per_wh : float or array
-        Cost of delivered heat to match. [money/Wh], 0 or more.
-    energy_wh_per_unit, efficiency_frac : float or array
-        As in `delivered_heat_cost_per_wh`.
-
-    Returns
-    -------
-    float or array
-        [money]
+    cost_per_wh : Cost of delivered heat to match. [money/Wh], 0 or more.
+    energy_wh_per_unit, efficiency_frac : As in `delivered_heat_cost_per_wh`.
+    Gives [money].
     """
     cost = checked("cost_per_wh", cost_per_wh, 0.0, math.inf)
     energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
@@ -154,18 +106,9 @@ def equal_price_per_unit(cost_per_wh, energy_wh_per_unit, efficiency_frac=1.0):
 def cordwood_wh_per_cord(species):
     """Heat of one stacked cord of air-dry wood.
 
-    Parameters
-    ----------
-    species : str
-        Such as ``"white oak"``, ``"green ash"`` or ``"douglas-fir"``.
+    species (str) : Such as ``"white oak"``, ``"green ash"`` or ``"douglas-fir"``.
+    Gives [Wh/cord].
 
-    Returns
-    -------
-    float
-        [Wh/cord]
-
-    References
-    ----------
     .. [1] M. Kuhns and T. Schmidt, "Wood Heating", Utah State University, Table 1.
     """
     return reference.value("wood_species", species, "heat_hhv", "Wh/cord")
@@ -174,20 +117,11 @@ def cordwood_wh_per_cord(species):
 def cordwood_moist_wh_per_cord(species, moisture_frac):
     """Heat of one stacked cord at a moisture other than air-dry.
 
-    Parameters
-    ----------
-    species : str or None
-        As in `cordwood_wh_per_cord`; None for the mean cord of the table of fuels.
-    moisture_frac : float or array
-        Water over the mass of the moist wood (wet basis). 0 to 0.6.
+    species (str or None) : As in `cordwood_wh_per_cord`; None for the mean cord of the table of
+        fuels.
+    moisture_frac : Water over the mass of the moist wood (wet basis). 0 to 0.6.
+    Gives [Wh/cord]; at 20 %, the air-dry wood of the tables, exactly their figure.
 
-    Returns
-    -------
-    float or array
-        [Wh/cord]; at 20 %, the air-dry wood of the tables, exactly their figure.
-
-    Notes
-    -----
     The cord holds the same dry wood D at any moisture m and D m / (1 - m) of water. Water beyond
     that of air-dry wood takes its heat of evaporation with it up the flue; drier wood gains the
     same way. D = 0.8 x the air-dry mass. A fire of wet wood also burns worse, and fouls the flue:
@@ -209,18 +143,9 @@ def cordwood_moist_wh_per_cord(species, moisture_frac):
 def wood_heat_wh_kg(moisture_frac):
     """Gross heat of wood as it goes into the stove, from its moisture.
 
-    Parameters
-    ----------
-    moisture_frac : float or array
-        Water over the mass of the moist wood (wet basis). 0 to 0.7.
+    moisture_frac : Water over the mass of the moist wood (wet basis). 0 to 0.7.
+    Gives [Wh/kg] of moist wood.
 
-    Returns
-    -------
-    float or array
-        [Wh/kg] of moist wood.
-
-    Notes
-    -----
     8600 Btu/lb times (1 - m), hardly depending on the species. Gross: the heat that evaporates
     the wood's water is not taken off, so very wet wood does worse than this says.
     """
@@ -231,22 +156,11 @@ def wood_heat_wh_kg(moisture_frac):
 def propane_usable_m3(tank_water_m3, fill_frac=0.8, heel_frac=0.0):
     """Liquid propane that a tank gives up when filled to a share of its water capacity.
 
-    Parameters
-    ----------
-    tank_water_m3 : float or array
-        Water capacity, as the tank's plate says. [m3], 0 or more.
-    fill_frac : float or array
-        Liquid level now. 0 to 0.85; a delivery fills to 0.8.
-    heel_frac : float or array
-        Share of the water capacity that stays in the tank unused. 0 to 0.85.
+    tank_water_m3 : Water capacity, as the tank's plate says. [m3], 0 or more.
+    fill_frac : Liquid level now. 0 to 0.85; a delivery fills to 0.8.
+    heel_frac : Share of the water capacity that stays in the tank unused. 0 to 0.85.
+    Gives [m3]; 0 where the level is below the heel.
 
-    Returns
-    -------
-    float or array
-        [m3]; 0 where the level is below the heel.
-
-    References
-    ----------
     .. [1] 29 CFR 1910.110(b)(19), which the trade rounds to 80 % of water capacity.
     """
     tank = checked("tank_water_m3", tank_water_m3, 0.0, math.inf, "m3")
@@ -258,16 +172,9 @@ def propane_usable_m3(tank_water_m3, fill_frac=0.8, heel_frac=0.0):
 def propane_tank_size_m(tank_water_m3):
     """Usual outside size of a horizontal propane tank, from its water capacity.
 
-    Parameters
-    ----------
-    tank_water_m3 : float
-        [m3], 0.001 to 200.
-
-    Returns
-    -------
-    tuple of float
-        Diameter and length of the shell. [m]. The nearest usual tank, scaled to the capacity with
-        its shape kept.
+    tank_water_m3 : [m3], 0.001 to 200.
+    Gives tuple of float: Diameter and length of the shell. [m]. The nearest usual tank, scaled to
+        the capacity with its shape kept.
     """
     tank = float(checked("tank_water_m3", tank_water_m3, 1e-3, LARGEST_TANK_M3, "m3"))
     sizes = {
@@ -285,30 +192,16 @@ def propane_tank_size_m(tank_water_m3):
 def propane_fill_limit_m3(tank_water_m3, filling_density_frac, specific_gravity, volume_correction):
     """Liquid that a tank may hold at the liquid's temperature, by the filling-density rule.
 
-    Parameters
-    ----------
-    tank_water_m3 : float or array
-        Water capacity. [m3], 0 or more.
-    filling_density_frac : float or array
-        Mass of gas over mass of water that fills the tank. 0.3 to 0.6.
-    specific_gravity : float or array
-        Of the liquid at 60 degF. 0.45 to 0.6.
-    volume_correction : float or array
-        Factor that brings a volume at the liquid's temperature to 60 degF
+    tank_water_m3 : Water capacity. [m3], 0 or more.
+    filling_density_frac : Mass of gas over mass of water that fills the tank. 0.3 to 0.6.
+    specific_gravity : Of the liquid at 60 degF. 0.45 to 0.6.
+    volume_correction : Factor that brings a volume at the liquid's temperature to 60 degF
         (`propane_volume_correction`). 0.8 to 1.2.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array
-        [m3]
-
-    Notes
-    -----
     Limit = water capacity x filling density / (specific gravity x correction). The delivery
     belongs to the supplier, under the local code.
 
-    References
-    ----------
     .. [1] 29 CFR 1910.110(b)(19)(v).
     """
     tank = checked("tank_water_m3", tank_water_m3, 0.0, math.inf, "m3")
@@ -334,21 +227,10 @@ def _nodes(prefix, ending, axis_unit, value_unit):
 def propane_volume_correction(liquid_c):
     """Factor from a volume of liquid propane at its temperature to its volume at 60 degF.
 
-    Parameters
-    ----------
-    liquid_c : float or array
-        Temperature of the liquid. [degC], -17.8 to 37.8 (0 to 100 degF).
+    liquid_c : Temperature of the liquid. [degC], -17.8 to 37.8 (0 to 100 degF).
 
-    Returns
-    -------
-    float or array
-
-    Notes
-    -----
     Rows for specific gravity 0.510, linear between them.
 
-    References
-    ----------
     .. [1] NFPA 58, liquid volume correction factors (from memory but for the 40 degF row).
     """
     axis, factors = _nodes("volume_correction_at_", "_degF", "degF", "")
@@ -359,29 +241,16 @@ def propane_volume_correction(liquid_c):
 def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):
     """Steady heat that an above-ground propane tank can boil off.
 
-    Parameters
-    ----------
-    tank_diameter_m, tank_length_m : float or array
-        Outside size of the shell. [m], 0.1 to 5 and 0.1 to 20.
-    fill_frac : float or array
-        Liquid level. 0 to 0.85.
-    air_c : float or array
-        Outdoor temperature. [degC], -60 to 60.
+    tank_diameter_m, tank_length_m : Outside size of the shell. [m], 0.1 to 5 and 0.1 to 20.
+    fill_frac : Liquid level. 0 to 0.85.
+    air_c : Outdoor temperature. [degC], -60 to 60.
+    Gives Burner input that the tank can feed. [W].
 
-    Returns
-    -------
-    float or array
-        Burner input that the tank can feed. [W]
-
-    Notes
-    -----
     Btu/h = D x L x K x s, D and L in inches; K from the fill (linear between rows), s from the
     temperature (linear between rows). Held at the last row above 60 % full and above 20 degF,
     where the tank gives more: the error is on the side of too little gas. Nothing boils below
     -44 degF.
 
-    References
-    ----------
     .. [1] Rule of the LP-gas servicemen's handbooks (from memory), and an owner's manual, 2004.
     """
     diameter = checked("tank_diameter_m", tank_diameter_m, 0.1, 5.0, "m")
@@ -395,15 +264,8 @@ def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):
 def propane_vaporisation_share(air_c):
     """Boil-off of a propane tank relative to that at 0 degF, from the air's temperature.
 
-    Parameters
-    ----------
-    air_c : float or array
-        Outdoor temperature. [degC], -60 to 60.
-
-    Returns
-    -------
-    float or array
-        0 to 2; linear between the printed rows, held above 20 degF.
+    air_c : Outdoor temperature. [degC], -60 to 60.
+    Gives 0 to 2; linear between the printed rows, held above 20 degF.
     """
     air = checked("air_c", air_c, -60.0, 60.0, "degC")
     return np.interp(air, *_nodes("vaporisation_share_at_", "_degF", "degF", ""))

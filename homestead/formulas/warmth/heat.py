@@ -105,21 +105,12 @@ __all__ = [
 def degree_days_k(daily_mean_c, base_c=18.333):
     """Heating degree-days of a run of days.
 
-    Parameters
-    ----------
-    daily_mean_c : float or array of shape (..., days)
-        Mean of each day's hours, or (highest + lowest) / 2 as weather offices print it. The two
-        differ by some per cent: say which was used. [degC], -80 to 60.
-    base_c : float
-        [degC], 0 to 30. The default is 65 degF.
+    daily_mean_c (float or array of shape (..., days)) : Mean of each day's hours, or (highest +
+        lowest) / 2 as weather offices print it. The two differ by some per cent: say which was
+        used. [degC], -80 to 60.
+    base_c : [degC], 0 to 30. The default is 65 degF.
+    Gives Sum over the last axis. [K day].
 
-    Returns
-    -------
-    float or array
-        Sum over the last axis. [K day]
-
-    References
-    ----------
     .. [1] U.S. National Weather Service, definition of the degree day.
     """
     mean = np.atleast_1d(checked("daily_mean_c", daily_mean_c, -80.0, 60.0, "degC"))
@@ -130,17 +121,9 @@ def degree_days_k(daily_mean_c, base_c=18.333):
 def cooling_degree_days_k(daily_mean_c, base_c=18.333):
     """Cooling degree-days of a run of days; arguments as in `degree_days_k`.
 
-    Parameters
-    ----------
-    daily_mean_c : float or array of shape (..., days)
-        [degC], -80 to 60.
-    base_c : float
-        [degC], 0 to 30.
-
-    Returns
-    -------
-    float or array
-        Sum over the last axis. [K day]
+    daily_mean_c (float or array of shape (..., days)) : [degC], -80 to 60.
+    base_c : [degC], 0 to 30.
+    Gives Sum over the last axis. [K day].
     """
     mean = np.atleast_1d(checked("daily_mean_c", daily_mean_c, -80.0, 60.0, "degC"))
     base = checked("base_c", base_c, 0.0, 30.0, "degC")
@@ -150,17 +133,10 @@ def cooling_degree_days_k(daily_mean_c, base_c=18.333):
 def layer_r_m2k_w(material, thickness_m=None):
     """Thermal resistance of one layer from the table of insulation.
 
-    Parameters
-    ----------
-    material : str
-        Such as ``"plasterboard 1/2 in"`` or ``"fibreglass batt"``.
-    thickness_m : float or array, optional
-        Needed for materials printed for each inch, refused for the others. [m], 0 to 2.
-
-    Returns
-    -------
-    float or array
-        [m2 K/W]
+    material (str) : Such as ``"plasterboard 1/2 in"`` or ``"fibreglass batt"``.
+    thickness_m (float or array, optional) : Needed for materials printed for each inch, refused for
+        the others. [m], 0 to 2.
+    Gives [m2 K/W].
     """
     if thickness_m is None:
         return reference.value("insulation", material, "r_value", "m^2*delta_degC/W")
@@ -171,15 +147,8 @@ def layer_r_m2k_w(material, thickness_m=None):
 def series_r_m2k_w(layers_m2k_w):
     """Thermal resistance of layers one behind the other.
 
-    Parameters
-    ----------
-    layers_m2k_w : array of shape (..., layers)
-        [m2 K/W], 0 to 100.
-
-    Returns
-    -------
-    float or array
-        Sum over the last axis. [m2 K/W]
+    layers_m2k_w (array of shape (..., layers)) : [m2 K/W], 0 to 100.
+    Gives Sum over the last axis. [m2 K/W].
     """
     return np.atleast_1d(checked("layers_m2k_w", layers_m2k_w, 0.0, 100.0, "m2 K/W")).sum(axis=-1)
 
@@ -187,17 +156,9 @@ def series_r_m2k_w(layers_m2k_w):
 def conduction_w_k(area_m2, r_m2k_w):
     """Heat loss of one part of the envelope for each kelvin.
 
-    Parameters
-    ----------
-    area_m2 : float or array
-        [m2], 0 or more.
-    r_m2k_w : float or array
-        Thermal resistance of the whole build-up. [m2 K/W], 0.01 to 100.
-
-    Returns
-    -------
-    float or array
-        UA. [W/K]
+    area_m2 : [m2], 0 or more.
+    r_m2k_w : Thermal resistance of the whole build-up. [m2 K/W], 0.01 to 100.
+    Gives UA. [W/K].
     """
     area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
     return area / checked("r_m2k_w", r_m2k_w, 0.01, 100.0, "m2 K/W")
@@ -206,15 +167,9 @@ def conduction_w_k(area_m2, r_m2k_w):
 def envelope_w_k(areas_m2, r_m2k_w):
     """Heat loss of all parts of the envelope together for each kelvin.
 
-    Parameters
-    ----------
-    areas_m2, r_m2k_w : array of shape (..., parts)
-        Areas and resistances of windows, walls, roof and so on. [m2], [m2 K/W]
-
-    Returns
-    -------
-    float or array
-        Sum of UA over the last axis. [W/K]
+    areas_m2, r_m2k_w (array of shape (..., parts)) : Areas and resistances of windows, walls, roof
+        and so on. [m2], [m2 K/W]
+    Gives Sum of UA over the last axis. [W/K].
     """
     return np.atleast_1d(conduction_w_k(areas_m2, r_m2k_w)).sum(axis=-1)
 
@@ -224,32 +179,18 @@ def envelope_part_w_k(
 ):
     """Heat loss of one part of the envelope, for each kelvin between the rooms and outdoors.
 
-    Parameters
-    ----------
-    area_m2, r_m2k_w : float or array
-        As in `conduction_w_k`.
-    kind : {"outside", "unheated space", "ground"}
-        What the part faces.
-    temperature_frac : float or array, optional
-        Temperature difference across the part over that to outdoors. 0 to 1; by default the
-        table's share for `kind`.
-    edge_m : float or array
-        Outer edge of a slab on the ground. [m], 0 or more. Above 0 the loss is taken by the edge
-        and neither area nor resistance counts.
-    edge_insulation : {"none", "R-10 to 24 in"}
+    area_m2, r_m2k_w : As in `conduction_w_k`.
+    kind ({"outside", "unheated space", "ground"}) : What the part faces.
+    temperature_frac (float or array, optional) : Temperature difference across the part over that
+        to outdoors. 0 to 1; by default the table's share for `kind`.
+    edge_m : Outer edge of a slab on the ground. [m], 0 or more. Above 0 the loss is taken by the
+        edge and neither area nor resistance counts.
+    edge_insulation ({"none", "R-10 to 24 in"})
+    Gives [W/K].
 
-    Returns
-    -------
-    float or array
-        [W/K]
-
-    Notes
-    -----
     The ground follows the air by weeks and months; one share of the outdoor difference is a mean
     of the heating season and too pessimistic on a short cold night.
 
-    References
-    ----------
     .. [1] DIN V 4108-6, simplified method, temperature correction factors (from memory).
     .. [2] ANSI/ASHRAE/IES Standard 90.1, Table A6.3 (from memory).
     """
@@ -265,20 +206,10 @@ def envelope_part_w_k(
 def infiltration_w_k(volume_m3, air_changes_h):
     """Heat loss by outdoor air that leaks in, for each kelvin.
 
-    Parameters
-    ----------
-    volume_m3 : float or array
-        Heated volume. [m3], 0 or more.
-    air_changes_h : float or array
-        Natural air changes in an hour, not those of a blower-door test. [1/h], 0 to 20.
+    volume_m3 : Heated volume. [m3], 0 or more.
+    air_changes_h : Natural air changes in an hour, not those of a blower-door test. [1/h], 0 to 20.
+    Gives [W/K].
 
-    Returns
-    -------
-    float or array
-        [W/K]
-
-    Notes
-    -----
     0.018 Btu/(ft3 degF) of standard air.
     """
     volume = checked("volume_m3", volume_m3, 0.0, math.inf, "m3")
@@ -288,20 +219,10 @@ def infiltration_w_k(volume_m3, air_changes_h):
 def ground_loss_w_k(edge_m, edge="slab edge, not insulated"):
     """Heat loss of a floor slab on the ground, for each kelvin to the outdoor air.
 
-    Parameters
-    ----------
-    edge_m : float or array
-        Length of the slab's outer edge. [m], 0 or more.
-    edge : str
-        ``"slab edge, not insulated"`` or ``"slab edge, R-10 to 24 in"``.
+    edge_m : Length of the slab's outer edge. [m], 0 or more.
+    edge (str) : ``"slab edge, not insulated"`` or ``"slab edge, R-10 to 24 in"``.
+    Gives [W/K].
 
-    Returns
-    -------
-    float or array
-        [W/K]
-
-    References
-    ----------
     .. [1] ANSI/ASHRAE/IES Standard 90.1, Table A6.3 (from memory).
     """
     factor = reference.value("insulation", edge, "loss_per_edge_length", "W/m/delta_degC")
@@ -311,17 +232,9 @@ def ground_loss_w_k(edge_m, edge="slab edge, not insulated"):
 def degree_hours_k(hourly_c, base_c):
     """Degree-hours below a base, hour by hour, without any averaging over the day.
 
-    Parameters
-    ----------
-    hourly_c : float or array of shape (..., hours)
-        Mean of each hour. [degC], -80 to 60.
-    base_c : float
-        [degC], -50 to 40.
-
-    Returns
-    -------
-    float or array
-        Sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
+    hourly_c (float or array of shape (..., hours)) : Mean of each hour. [degC], -80 to 60.
+    base_c : [degC], -50 to 40.
+    Gives Sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
         and equal to them where no day crosses the base.
     """
     air = np.atleast_1d(checked("hourly_c", hourly_c, -80.0, 60.0, "degC"))
@@ -331,26 +244,13 @@ def degree_hours_k(hourly_c, base_c):
 def balance_temperature_c(keep_c, gain_w, loss_w_k):
     """Outdoor temperature at which gains alone hold the rooms, the right base of degree-days.
 
-    Parameters
-    ----------
-    keep_c : float or array
-        Rooms. [degC], -60 to 60.
-    gain_w : float or array
-        Mean gain from sun, people and appliances. [W], 0 or more.
-    loss_w_k : float or array
-        [W/K], above 0.
+    keep_c : Rooms. [degC], -60 to 60.
+    gain_w : Mean gain from sun, people and appliances. [W], 0 or more.
+    loss_w_k : [W/K], above 0.
+    Gives [degC].
 
-    Returns
-    -------
-    float or array
-        [degC]
-
-    Notes
-    -----
     Steady balance: loss (keep - base) = gain; the variable-base degree-day method.
 
-    References
-    ----------
     .. [1] ASHRAE Handbook, Fundamentals, chapter on energy estimating (from memory).
     """
     keep = checked("keep_c", keep_c, -60.0, 60.0, "degC")
@@ -361,17 +261,9 @@ def balance_temperature_c(keep_c, gain_w, loss_w_k):
 def seasonal_heat_wh(loss_w_k, degree_days_k):
     """Heat lost over a season, from degree-days.
 
-    Parameters
-    ----------
-    loss_w_k : float or array
-        Loss of the house. [W/K], 0 or more.
-    degree_days_k : float or array
-        [K day], 0 or more.
-
-    Returns
-    -------
-    float or array
-        [Wh]
+    loss_w_k : Loss of the house. [W/K], 0 or more.
+    degree_days_k : [K day], 0 or more.
+    Gives [Wh].
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, math.inf, "W/K")
     return loss * checked("degree_days_k", degree_days_k, 0.0, math.inf, "K day") * 24.0
@@ -380,17 +272,9 @@ def seasonal_heat_wh(loss_w_k, degree_days_k):
 def seasonal_fuel(loss_w_k, degree_days_k, fuel, efficiency_frac):
     """Fuel for a heating season, from degree-days.
 
-    Parameters
-    ----------
-    loss_w_k, degree_days_k : float or array
-        As in `seasonal_heat_wh`.
-    fuel, efficiency_frac
-        As in `fuel_for_heat`.
-
-    Returns
-    -------
-    float or array
-        In the fuel's storage unit.
+    loss_w_k, degree_days_k : As in `seasonal_heat_wh`.
+    fuel, efficiency_frac : As in `fuel_for_heat`.
+    Gives In the fuel's storage unit.
     """
     return fuel_for_heat(seasonal_heat_wh(loss_w_k, degree_days_k), fuel, efficiency_frac)
 
@@ -398,17 +282,9 @@ def seasonal_fuel(loss_w_k, degree_days_k, fuel, efficiency_frac):
 def design_heat_loss_w(loss_w_k, inside_c, design_c):
     """Heat loss on the design night.
 
-    Parameters
-    ----------
-    loss_w_k : float or array
-        [W/K], 0 or more.
-    inside_c, design_c : float or array
-        Room and outdoor design temperature. [degC], -60 to 60.
-
-    Returns
-    -------
-    float or array
-        [W]; 0 where the design temperature is above the room's.
+    loss_w_k : [W/K], 0 or more.
+    inside_c, design_c : Room and outdoor design temperature. [degC], -60 to 60.
+    Gives [W]; 0 where the design temperature is above the room's.
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, math.inf, "W/K")
     inside = checked("inside_c", inside_c, -60.0, 60.0, "degC")
@@ -418,17 +294,9 @@ def design_heat_loss_w(loss_w_k, inside_c, design_c):
 def heater_sizing_ratio(output_w, design_loss_w):
     """Output of a heater over the loss on the design night.
 
-    Parameters
-    ----------
-    output_w : float or array
-        Heat delivered at full fire. [W], 0 or more.
-    design_loss_w : float or array
-        From `design_heat_loss_w`. [W], above 0.
-
-    Returns
-    -------
-    float or array
-        Below 1 the heater cannot hold the room on the design night; above about 1.4 a furnace
+    output_w : Heat delivered at full fire. [W], 0 or more.
+    design_loss_w : From `design_heat_loss_w`. [W], above 0.
+    Gives Below 1 the heater cannot hold the room on the design night; above about 1.4 a furnace
         runs short cycles (common practice, no source).
     """
     output = checked("output_w", output_w, 0.0, math.inf, "W")
@@ -438,17 +306,9 @@ def heater_sizing_ratio(output_w, design_loss_w):
 def heating_design_c(hourly_air_c, exceeded_frac=0.99):
     """Heating design temperature from the hours of a year or of many.
 
-    Parameters
-    ----------
-    hourly_air_c : array of shape (hours,)
-        [degC], -80 to 60.
-    exceeded_frac : float
-        Share of the hours that are warmer. 0.5 to 1.
-
-    Returns
-    -------
-    float
-        [degC]
+    hourly_air_c (array of shape (hours,)) : [degC], -80 to 60.
+    exceeded_frac : Share of the hours that are warmer. 0.5 to 1.
+    Gives [degC].
     """
     air = checked("hourly_air_c", hourly_air_c, -80.0, 60.0, "degC")
     return np.quantile(air, 1.0 - checked("exceeded_frac", exceeded_frac, 0.5, 1.0))
@@ -457,16 +317,8 @@ def heating_design_c(hourly_air_c, exceeded_frac=0.99):
 def design_temperature_c(place, condition):
     """Published design temperature.
 
-    Parameters
-    ----------
-    place : str
-        Such as ``"charlotte-nc"``.
-    condition : str
-        ``"heating_99.6"``, ``"heating_99"``, ``"cooling_0.4"`` or ``"cooling_1"``.
-
-    Returns
-    -------
-    float
-        [degC]
+    place (str) : Such as ``"charlotte-nc"``.
+    condition (str) : ``"heating_99.6"``, ``"heating_99"``, ``"cooling_0.4"`` or ``"cooling_1"``.
+    Gives [degC].
     """
     return reference.value("design_temperatures", place, condition, "degC")

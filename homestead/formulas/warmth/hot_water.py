@@ -25,19 +25,11 @@ def water_heating_wh(
 ):
     """Heat that warms a volume of water.
 
-    Parameters
-    ----------
-    volume_m3 : float or array
-        [m3], 0 or more.
-    rise_k : float or array
-        Temperature rise. [K], 0 to 100.
-    density_kg_m3, specific_heat_j_kgk : float
-        Properties of water, where a test method prints its own. [kg/m3], [J/(kg K)]
-
-    Returns
-    -------
-    float or array
-        [Wh], without any loss.
+    volume_m3 : [m3], 0 or more.
+    rise_k : Temperature rise. [K], 0 to 100.
+    density_kg_m3, specific_heat_j_kgk : Properties of water, where a test method prints its own.
+        [kg/m3], [J/(kg K)]
+    Gives [Wh], without any loss.
     """
     volume = checked("volume_m3", volume_m3, 0.0, math.inf, "m3")
     rise = checked("rise_k", rise_k, 0.0, 100.0, "K")
@@ -55,24 +47,12 @@ def daily_test_draw_wh():
 def heater_energy_wh(hot_water_wh, energy_factor):
     """Energy into a water heater for the heat in the hot water, standby loss included.
 
-    Parameters
-    ----------
-    hot_water_wh : float or array
-        Heat carried away by the hot water. [Wh], 0 or more.
-    energy_factor : float or array
-        Rated energy factor. 0.1 to 5 (above 1 for heat pumps).
+    hot_water_wh : Heat carried away by the hot water. [Wh], 0 or more.
+    energy_factor : Rated energy factor. 0.1 to 5 (above 1 for heat pumps).
+    Gives [Wh] of gas or electricity.
 
-    Returns
-    -------
-    float or array
-        [Wh] of gas or electricity.
-
-    Notes
-    -----
     The factor holds for the test's draw. For much smaller draws use `standby_loss_w_k`.
 
-    References
-    ----------
     .. [1] U.S. Department of Energy, "Estimating a Storage, Demand, or Heat Pump Water Heater's
        Costs".
     """
@@ -83,27 +63,14 @@ def heater_energy_wh(hot_water_wh, energy_factor):
 def standby_loss_w_k(energy_factor, recovery_efficiency_frac, input_w):
     """Loss coefficient of a storage water heater, from its rated figures.
 
-    Parameters
-    ----------
-    energy_factor : float or array
-        Rated energy factor. 0.3 to 0.99, below the recovery efficiency.
-    recovery_efficiency_frac : float or array
-        Heat into the water over energy in while it recovers. 0.3 to 1.
-    input_w : float or array
-        Rated burner or element input. [W], 500 to 100 000.
+    energy_factor : Rated energy factor. 0.3 to 0.99, below the recovery efficiency.
+    recovery_efficiency_frac : Heat into the water over energy in while it recovers. 0.3 to 1.
+    input_w : Rated burner or element input. [W], 500 to 100 000.
+    Gives [W/K] between the tank and the room.
 
-    Returns
-    -------
-    float or array
-        [W/K] between the tank and the room.
-
-    Notes
-    -----
     UA = (1/EF - 1/RE) / (dT (24 h / Q - 1 / (RE P))), Q the heat of the test draw and dT the
     test's tank less its room.
 
-    References
-    ----------
     .. [1] J. Lutz et al., LBL-37805, 1996 (equation from memory).
     """
     factor = checked("energy_factor", energy_factor, 0.3, 0.99)
@@ -122,17 +89,9 @@ def standby_loss_w_k(energy_factor, recovery_efficiency_frac, input_w):
 def standby_wh_day(loss_w_k, tank_c, room_c):
     """Heat that a hot-water tank loses to its room in a day.
 
-    Parameters
-    ----------
-    loss_w_k : float or array
-        Loss coefficient (`standby_loss_w_k`). [W/K], 0 to 100.
-    tank_c, room_c : float or array
-        Mean temperatures. [degC], 0 to 100 and -40 to 60.
-
-    Returns
-    -------
-    float or array
-        [Wh/day]; negative where the room is the warmer.
+    loss_w_k : Loss coefficient (`standby_loss_w_k`). [W/K], 0 to 100.
+    tank_c, room_c : Mean temperatures. [degC], 0 to 100 and -40 to 60.
+    Gives [Wh/day]; negative where the room is the warmer.
     """
     loss = checked("loss_w_k", loss_w_k, 0.0, 100.0, "W/K")
     tank = checked("tank_c", tank_c, 0.0, 100.0, "degC")
@@ -142,21 +101,11 @@ def standby_wh_day(loss_w_k, tank_c, room_c):
 def water_heater_input_wh(draw_wh, standby_wh, efficiency_frac, preheat_frac=0.0):
     """Fuel or electricity of a water heater, from its draw and its standing loss.
 
-    Parameters
-    ----------
-    draw_wh : float or array
-        Heat into the water that is drawn. [Wh], 0 or more.
-    standby_wh : float or array
-        Heat that the tank loses while it stands. [Wh], 0 or more.
-    efficiency_frac : float or array
-        Heat into the tank over energy in. 0.05 to 5 (above 1 for heat pumps).
-    preheat_frac : float or array
-        Share of the draw's heat that sun or wood has given before. 0 to 1.
-
-    Returns
-    -------
-    float or array
-        [Wh]
+    draw_wh : Heat into the water that is drawn. [Wh], 0 or more.
+    standby_wh : Heat that the tank loses while it stands. [Wh], 0 or more.
+    efficiency_frac : Heat into the tank over energy in. 0.05 to 5 (above 1 for heat pumps).
+    preheat_frac : Share of the draw's heat that sun or wood has given before. 0 to 1.
+    Gives [Wh].
     """
     draw = checked("draw_wh", draw_wh, 0.0, math.inf, "Wh")
     standby = checked("standby_wh", standby_wh, 0.0, math.inf, "Wh")
@@ -167,28 +116,15 @@ def water_heater_input_wh(draw_wh, standby_wh, efficiency_frac, preheat_frac=0.0
 def mains_water_c(day_of_year, annual_mean_c, monthly_range_c):
     """Temperature of water from shallow pipes or ground, through the year.
 
-    Parameters
-    ----------
-    day_of_year : float or array
-        1 to 366, northern hemisphere.
-    annual_mean_c : float or array
-        Mean outdoor air temperature of the year. [degC], -15 to 35.
-    monthly_range_c : float or array
-        Warmest month's mean less coldest month's mean. [K], 0 to 60.
+    day_of_year : 1 to 366, northern hemisphere.
+    annual_mean_c : Mean outdoor air temperature of the year. [degC], -15 to 35.
+    monthly_range_c : Warmest month's mean less coldest month's mean. [K], 0 to 60.
+    Gives [degC], not below 0.5: standing water in use is not ice.
 
-    Returns
-    -------
-    float or array
-        [degC], not below 0.5: standing water in use is not ice.
-
-    Notes
-    -----
     T = mean + offset + ratio (range / 2) sin(0.986 deg (day - 15 - lag) - 90 deg), in degF, with
     ratio = 0.4 + 0.01 (mean - 44) and lag = 35 - (mean - 44) days. Deep well water stays near
     the annual mean instead.
 
-    References
-    ----------
     .. [1] J. Burch and C. Christensen, "Towards Development of an Algorithm for Mains Water
        Temperature", NREL, 2007 (from memory).
     """

@@ -16,17 +16,8 @@ KELVIN_OFFSET = 273.16  # as FAO-56 writes it
 def earth_sun_distance_factor(day_of_year):
     """Inverse relative distance of earth and sun.
 
-    Parameters
-    ----------
-    day_of_year : float or array of shape (n,)
-        1 to 366.
+    day_of_year : 1 to 366.
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    References
-    ----------
     .. [1] FAO-56, eq. 23.
     """
     day = checked("day_of_year", day_of_year, 1, 366)
@@ -36,18 +27,9 @@ def earth_sun_distance_factor(day_of_year):
 def solar_declination_rad(day_of_year):
     """Declination of the sun.
 
-    Parameters
-    ----------
-    day_of_year : float or array of shape (n,)
-        1 to 366.
+    day_of_year : 1 to 366.
+    Gives [rad].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [rad]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 24.
     """
     day = checked("day_of_year", day_of_year, 1, 366)
@@ -57,20 +39,10 @@ def solar_declination_rad(day_of_year):
 def sunset_hour_angle_rad(latitude_deg, day_of_year):
     """Hour angle of sunset; 0 in polar night, pi under the midnight sun.
 
-    Parameters
-    ----------
-    latitude_deg : float or array of shape (n,)
-        North positive. [deg], -90 to 90.
-    day_of_year : float or array of shape (n,)
-        1 to 366.
+    latitude_deg : North positive. [deg], -90 to 90.
+    day_of_year : 1 to 366.
+    Gives [rad].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [rad]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 25.
     """
     latitude = np.radians(checked("latitude_deg", latitude_deg, -90, 90, "deg"))
@@ -81,20 +53,10 @@ def sunset_hour_angle_rad(latitude_deg, day_of_year):
 def daylight_h(latitude_deg, day_of_year):
     """Possible hours of sunshine in a day.
 
-    Parameters
-    ----------
-    latitude_deg : float or array of shape (n,)
-        [deg], -90 to 90.
-    day_of_year : float or array of shape (n,)
-        1 to 366.
+    latitude_deg : [deg], -90 to 90.
+    day_of_year : 1 to 366.
+    Gives [h].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [h]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 34.
     """
     return 24.0 / np.pi * sunset_hour_angle_rad(latitude_deg, day_of_year)
@@ -103,20 +65,10 @@ def daylight_h(latitude_deg, day_of_year):
 def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
     """Sun on a level surface above the air, over a day.
 
-    Parameters
-    ----------
-    latitude_deg : float or array of shape (n,)
-        North positive. [deg], -90 to 90.
-    day_of_year : float or array of shape (n,)
-        1 to 366.
+    latitude_deg : North positive. [deg], -90 to 90.
+    day_of_year : 1 to 366.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 21.
     """
     sunset = sunset_hour_angle_rad(latitude_deg, day_of_year)
@@ -131,26 +83,13 @@ def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
 def solar_radiation_from_sunshine_mj_m2_day(sunshine_h, daylight_h, extraterrestrial_mj_m2_day):
     """Sun on level ground from hours of sunshine.
 
-    Parameters
-    ----------
-    sunshine_h : float or array of shape (n,)
-        Bright sunshine. [h], 0 to 24 and not above the daylight.
-    daylight_h : float or array of shape (n,)
-        [h], 0.01 to 24.
-    extraterrestrial_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], 0 to 60.
+    sunshine_h : Bright sunshine. [h], 0 to 24 and not above the daylight.
+    daylight_h : [h], 0.01 to 24.
+    extraterrestrial_mj_m2_day : [MJ/m2 a day], 0 to 60.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    Notes
-    -----
     Angstrom's formula with the coefficients 0.25 and 0.50 for a site without its own.
 
-    References
-    ----------
     .. [1] FAO-56, eq. 35.
     """
     bright = checked("sunshine_h", sunshine_h, 0, 24, "h")
@@ -166,20 +105,10 @@ def _extraterrestrial(value):
 def clear_sky_radiation_mj_m2_day(extraterrestrial_mj_m2_day, elevation_m):
     """Sun on level ground under a cloudless sky.
 
-    Parameters
-    ----------
-    extraterrestrial_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], 0 to 60.
-    elevation_m : float or array of shape (n,)
-        [m], -430 to 5000.
+    extraterrestrial_mj_m2_day : [MJ/m2 a day], 0 to 60.
+    elevation_m : [m], -430 to 5000.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 37.
     """
     z = checked("elevation_m", elevation_m, -430, 5000, "m")
@@ -189,20 +118,10 @@ def clear_sky_radiation_mj_m2_day(extraterrestrial_mj_m2_day, elevation_m):
 def net_shortwave_mj_m2_day(solar_mj_m2_day, albedo_frac=0.23):
     """Sun that a surface keeps.
 
-    Parameters
-    ----------
-    solar_mj_m2_day : float or array of shape (n,)
-        Sun on level ground. [MJ/m2 a day], 0 to 60.
-    albedo_frac : float or array of shape (n,)
-        Reflected share, 0 to 1; 0.23 for the grass reference.
+    solar_mj_m2_day : Sun on level ground. [MJ/m2 a day], 0 to 60.
+    albedo_frac : Reflected share, 0 to 1; 0.23 for the grass reference.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 38.
     """
     solar = checked("solar_mj_m2_day", solar_mj_m2_day, 0, 60, "MJ/m2 a day")
@@ -212,28 +131,14 @@ def net_shortwave_mj_m2_day(solar_mj_m2_day, albedo_frac=0.23):
 def net_longwave_mj_m2_day(max_c, min_c, vapour_pressure_pa, solar_mj_m2_day, clear_sky_mj_m2_day):
     """Heat that a surface radiates to the sky, outgoing positive.
 
-    Parameters
-    ----------
-    max_c, min_c : float or array of shape (n,)
-        [deg C], -60 to 60.
-    vapour_pressure_pa : float or array of shape (n,)
-        Actual. [Pa], 0 to 20000.
-    solar_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], 0 to 60.
-    clear_sky_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], 0.01 to 60.
+    max_c, min_c : [deg C], -60 to 60.
+    vapour_pressure_pa : Actual. [Pa], 0 to 20000.
+    solar_mj_m2_day : [MJ/m2 a day], 0 to 60.
+    clear_sky_mj_m2_day : [MJ/m2 a day], 0.01 to 60.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    Notes
-    -----
     The share of clear sky is held at 1, as the publication says.
 
-    References
-    ----------
     .. [1] FAO-56, eq. 39.
     """
     high = checked("max_c", max_c, -60, 60, "deg C") + KELVIN_OFFSET

@@ -21,18 +21,9 @@ def _air(name, value):
 def air_pressure_pa(elevation_m):
     """Mean air pressure at a site.
 
-    Parameters
-    ----------
-    elevation_m : float or array of shape (n,)
-        [m], -430 to 5000.
+    elevation_m : [m], -430 to 5000.
+    Gives [Pa].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 7.
     """
     z = checked("elevation_m", elevation_m, -430, 5000, "m")
@@ -42,18 +33,9 @@ def air_pressure_pa(elevation_m):
 def psychrometric_constant_pa_k(pressure_pa):
     """Psychrometric constant of moist air.
 
-    Parameters
-    ----------
-    pressure_pa : float or array of shape (n,)
-        [Pa], 40000 to 110000.
+    pressure_pa : [Pa], 40000 to 110000.
+    Gives [Pa/K].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa/K]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 8.
     """
     return 0.665e-3 * checked("pressure_pa", pressure_pa, 40_000, 110_000, "Pa")
@@ -62,18 +44,9 @@ def psychrometric_constant_pa_k(pressure_pa):
 def saturation_vapour_pressure_pa(air_c):
     """Saturation vapour pressure over water.
 
-    Parameters
-    ----------
-    air_c : float or array of shape (n,)
-        [deg C], -60 to 60.
+    air_c : [deg C], -60 to 60.
+    Gives [Pa].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 11.
     """
     t = _air("air_c", air_c)
@@ -83,18 +56,9 @@ def saturation_vapour_pressure_pa(air_c):
 def mean_saturation_vapour_pressure_pa(max_c, min_c):
     """Mean of the saturation vapour pressures at a day's highest and lowest temperature.
 
-    Parameters
-    ----------
-    max_c, min_c : float or array of shape (n,)
-        [deg C], -60 to 60.
+    max_c, min_c : [deg C], -60 to 60.
+    Gives [Pa].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 12.
     """
     high = saturation_vapour_pressure_pa(_air("max_c", max_c))
@@ -104,18 +68,9 @@ def mean_saturation_vapour_pressure_pa(max_c, min_c):
 def vapour_pressure_slope_pa_k(air_c):
     """Slope of the saturation vapour pressure curve.
 
-    Parameters
-    ----------
-    air_c : float or array of shape (n,)
-        [deg C], -60 to 60.
+    air_c : [deg C], -60 to 60.
+    Gives [Pa/K].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa/K]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 13.
     """
     t = _air("air_c", air_c)
@@ -125,20 +80,10 @@ def vapour_pressure_slope_pa_k(air_c):
 def actual_vapour_pressure_pa(max_c, min_c, humidity_max_frac, humidity_min_frac):
     """Actual vapour pressure from a day's extremes of temperature and humidity.
 
-    Parameters
-    ----------
-    max_c, min_c : float or array of shape (n,)
-        [deg C], -60 to 60.
-    humidity_max_frac, humidity_min_frac : float or array of shape (n,)
-        Highest (at night) and lowest relative humidity, 0 to 1.
+    max_c, min_c : [deg C], -60 to 60.
+    humidity_max_frac, humidity_min_frac : Highest (at night) and lowest relative humidity, 0 to 1.
+    Gives [Pa].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 17.
     """
     moist = checked("humidity_max_frac", humidity_max_frac, 0, 1)
@@ -150,20 +95,10 @@ def actual_vapour_pressure_pa(max_c, min_c, humidity_max_frac, humidity_min_frac
 def wind_at_2m_m_s(wind_m_s, height_m):
     """Wind speed at 2 m from that at another height, over short grass.
 
-    Parameters
-    ----------
-    wind_m_s : float or array of shape (n,)
-        [m/s], 0 to 100.
-    height_m : float or array of shape (n,)
-        Height of the gauge. [m], 0.5 to 200.
+    wind_m_s : [m/s], 0 to 100.
+    height_m : Height of the gauge. [m], 0.5 to 200.
+    Gives [m/s].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m/s]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 47.
     """
     wind = checked("wind_m_s", wind_m_s, 0, 100, "m/s")
@@ -174,18 +109,9 @@ def wind_at_2m_m_s(wind_m_s, height_m):
 def soil_heat_monthly_mj_m2_day(mean_c, previous_mean_c):
     """Heat that soil takes up, from this month's and last month's mean; about 0 for a single day.
 
-    Parameters
-    ----------
-    mean_c, previous_mean_c : float or array of shape (n,)
-        Monthly means of air temperature. [deg C], -60 to 60.
+    mean_c, previous_mean_c : Monthly means of air temperature. [deg C], -60 to 60.
+    Gives [MJ/m2 a day].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [MJ/m2 a day]
-
-    References
-    ----------
     .. [1] FAO-56, eq. 44.
     """
     return 0.14 * (_air("mean_c", mean_c) - _air("previous_mean_c", previous_mean_c))
@@ -206,38 +132,22 @@ def reference_evapotranspiration_mm_day(
 ):
     """Water that the reference grass uses in a day, by FAO-56 Penman-Monteith.
 
-    Parameters
-    ----------
-    net_radiation_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], -20 to 40.
-    soil_heat_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], -20 to 20; 0 for a single day.
-    mean_c, max_c, min_c : float or array of shape (n,)
-        Air temperature of the day. [deg C], -60 to 60.
-    wind_2m_m_s : float or array of shape (n,)
-        [m/s], 0 to 50; see `wind_at_2m_m_s`.
-    elevation_m : float or array of shape (n,)
-        [m], -430 to 5000.
-    vapour_pressure_pa : float or array of shape (n,), optional
-        Actual vapour pressure. [Pa], 0 to 20000.
-    humidity_mean_frac : float or array of shape (n,), optional
-        Mean relative humidity of the day, 0 to 1.
-    humidity_max_frac, humidity_min_frac : float or array of shape (n,), optional
-        Its extremes, which serve better than the mean. Give exactly one of the three forms.
+    net_radiation_mj_m2_day : [MJ/m2 a day], -20 to 40.
+    soil_heat_mj_m2_day : [MJ/m2 a day], -20 to 20; 0 for a single day.
+    mean_c, max_c, min_c : Air temperature of the day. [deg C], -60 to 60.
+    wind_2m_m_s : [m/s], 0 to 50; see `wind_at_2m_m_s`.
+    elevation_m : [m], -430 to 5000.
+    vapour_pressure_pa (float or array of shape (n,), optional) : Actual vapour pressure. [Pa], 0 to
+        20000.
+    humidity_mean_frac (float or array of shape (n,), optional) : Mean relative humidity of the day,
+        0 to 1.
+    humidity_max_frac, humidity_min_frac (float or array of shape (n,), optional) : Its extremes,
+        which serve better than the mean. Give exactly one of the three forms.
+    Gives [mm/day], not below 0.
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [mm/day], not below 0.
+    Raises ValueError if an argument is out of range or not a number, if humidity comes in no form
+        or in several, or if `max_c` is below `min_c`.
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number, if humidity comes in no form or in
-        several, or if `max_c` is below `min_c`.
-
-    References
-    ----------
     .. [1] FAO-56, eq. 6; humidity by eq. 17 and eq. 19.
     """
     net = checked("net_radiation_mj_m2_day", net_radiation_mj_m2_day, -20, 40, "MJ/m2 a day")
@@ -275,24 +185,12 @@ def reference_evapotranspiration_hargreaves_mm_day(
 ):
     """Water that the reference grass uses in a day, from temperature alone.
 
-    Parameters
-    ----------
-    mean_c, max_c, min_c : float or array of shape (n,)
-        [deg C], -60 to 60.
-    extraterrestrial_mj_m2_day : float or array of shape (n,)
-        [MJ/m2 a day], 0 to 60.
+    mean_c, max_c, min_c : [deg C], -60 to 60.
+    extraterrestrial_mj_m2_day : [MJ/m2 a day], 0 to 60.
+    Gives [mm/day], not below 0.
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [mm/day], not below 0.
-
-    Notes
-    -----
     Fit for spans of five days and more; too low in high wind, too high in moist air.
 
-    References
-    ----------
     .. [1] FAO-56, eq. 52.
     """
     mean = _air("mean_c", mean_c)
@@ -306,19 +204,9 @@ def reference_evapotranspiration_hargreaves_mm_day(
 def crop_coefficient(crop, stage="mid"):
     """Water use of a crop over that of the reference grass.
 
-    Parameters
-    ----------
-    crop : str
-        An item of table ``crops_water``, such as "tomato".
-    stage : {"initial", "mid", "end"}
-        Part of the season.
+    crop (str) : An item of table ``crops_water``, such as "tomato".
+    stage ({"initial", "mid", "end"}) : Part of the season.
 
-    Returns
-    -------
-    float
-
-    References
-    ----------
     .. [1] FAO-56, table 12; from memory.
     """
     if stage not in ("initial", "mid", "end"):
@@ -331,26 +219,13 @@ def garden_water_m3_day(
 ):
     """Water to give a garden in a day.
 
-    Parameters
-    ----------
-    area_m2 : float or array of shape (n,)
-        Planted area. [m2], 0 to 1e6.
-    eto_mm_day : float or array of shape (n,)
-        Reference evapotranspiration. [mm/day], 0 to 20.
-    crop_coefficient_frac : float or array of shape (n,)
-        0 to 1.5; see `crop_coefficient`.
-    effective_rain_mm_day : float or array of shape (n,)
-        Rain that the roots can use. [mm/day], 0 to 500.
-    efficiency_frac : float or array of shape (n,)
-        Share of the water given that reaches the roots, 0.1 to 1.
+    area_m2 : Planted area. [m2], 0 to 1e6.
+    eto_mm_day : Reference evapotranspiration. [mm/day], 0 to 20.
+    crop_coefficient_frac : 0 to 1.5; see `crop_coefficient`.
+    effective_rain_mm_day : Rain that the roots can use. [mm/day], 0 to 500.
+    efficiency_frac : Share of the water given that reaches the roots, 0.1 to 1.
+    Gives [m3/day], 0 where rain covers the need.
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/day], 0 where rain covers the need.
-
-    References
-    ----------
     .. [1] FAO-56, eq. 56 (crop evapotranspiration).
     """
     area = checked("area_m2", area_m2, 0, 1e6, "m2")

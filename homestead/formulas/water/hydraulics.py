@@ -25,20 +25,10 @@ def _size(size):
 def pipe_inside_diameter_m(material, size):
     """Inside diameter of a pipe of a trade size, nominal.
 
-    Parameters
-    ----------
-    material : str
-        "schedule 40 plastic", "polyethylene", "galvanized steel" or "copper".
-    size : str
-        Trade size in inches, such as "1-1/4" or "1-1/4 in".
+    material (str) : "schedule 40 plastic", "polyethylene", "galvanized steel" or "copper".
+    size (str) : Trade size in inches, such as "1-1/4" or "1-1/4 in".
+    Gives [m].
 
-    Returns
-    -------
-    float
-        [m]
-
-    Notes
-    -----
     Table ``pipes``. Sources stand in its rows.
     """
     quantity = f"inside_diameter {_size(size)} in"
@@ -55,14 +45,7 @@ def pipe_inside_diameter_m(material, size):
 def hazen_williams_c(material):
     """Hazen-Williams coefficient of a pipe material, the middle of its printed range.
 
-    Parameters
-    ----------
-    material : str
-        An item of table ``pipes``.
-
-    Returns
-    -------
-    float
+    material (str) : An item of table ``pipes``.
     """
     return reference.value("pipes", material, "hazen_williams_c", "")
 
@@ -70,15 +53,8 @@ def hazen_williams_c(material):
 def pipe_roughness_m(material):
     """Absolute roughness of a new pipe's wall.
 
-    Parameters
-    ----------
-    material : str
-        An item of table ``pipes``.
-
-    Returns
-    -------
-    float
-        [m]
+    material (str) : An item of table ``pipes``.
+    Gives [m].
     """
     return reference.value("pipes", material, "roughness", "m")
 
@@ -86,26 +62,13 @@ def pipe_roughness_m(material):
 def fitting_equivalent_length_m(fitting, size, count_n=1):
     """Length of straight pipe that costs as much head as a fitting.
 
-    Parameters
-    ----------
-    fitting : str
-        An item of table ``fittings``, such as "90 deg ell wrought".
-    size : str
-        Trade size in inches, such as "1-1/4".
-    count_n : float or array of shape (n,)
-        How many of them, 0 to 1000.
+    fitting (str) : An item of table ``fittings``, such as "90 deg ell wrought".
+    size (str) : Trade size in inches, such as "1-1/4".
+    count_n : How many of them, 0 to 1000.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    Notes
-    -----
     Published sets differ by a factor of two, so read the result as an order of magnitude.
 
-    References
-    ----------
     .. [1] Illinois Administrative Code, Title 77, Part 890, Subpart M, Appendix A, Table Q.
     """
     count = checked("count_n", count_n, 0, 1000)
@@ -119,18 +82,9 @@ def fitting_equivalent_length_m(fitting, size, count_n=1):
 def pressure_head_m(pressure_pa):
     """Height of water column that makes a pressure.
 
-    Parameters
-    ----------
-    pressure_pa : float or array of shape (n,)
-        Gauge pressure. [Pa], -101325 to 1e8.
+    pressure_pa : Gauge pressure. [Pa], -101325 to 1e8.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    Notes
-    -----
     h = p / (rho g), water at 15 deg C. Derived from definitions.
     """
     return checked("pressure_pa", pressure_pa, -101_325, 1e8, "Pa") / (WATER_KG_M3 * GRAVITY_M_S2)
@@ -139,18 +93,9 @@ def pressure_head_m(pressure_pa):
 def head_pressure_pa(head_m):
     """Pressure under a height of water column, gauge.
 
-    Parameters
-    ----------
-    head_m : float or array of shape (n,)
-        [m], -10.4 to 10000.
+    head_m : [m], -10.4 to 10000.
+    Gives [Pa].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Pa]
-
-    Notes
-    -----
     p = rho g h, water at 15 deg C. Derived from definitions.
     """
     return checked("head_m", head_m, -10.4, 10_000, "m") * WATER_KG_M3 * GRAVITY_M_S2
@@ -159,29 +104,15 @@ def head_pressure_pa(head_m):
 def friction_head_hazen_williams_m(flow_m3s, inside_diameter_m, length_m, c):
     """Head lost to friction in a pipe, by the Hazen-Williams formula.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    inside_diameter_m : float or array of shape (n,)
-        [m], 0.001 to 5.
-    length_m : float or array of shape (n,)
-        Straight pipe and the equivalent length of its fittings. [m], 0 to 1e5.
-    c : float or array of shape (n,)
-        Hazen-Williams coefficient, 20 to 160.
+    flow_m3s : [m3/s], 0 to 10.
+    inside_diameter_m : [m], 0.001 to 5.
+    length_m : Straight pipe and the equivalent length of its fittings. [m], 0 to 1e5.
+    c : Hazen-Williams coefficient, 20 to 160.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    Notes
-    -----
     h = 10.67 L Q**1.852 / (C**1.852 d**4.8704) [1]_. For water near 15 deg C moving at about
     1 m/s; slower water in small smooth pipe loses about a tenth more, see `friction_head_darcy_m`.
 
-    References
-    ----------
     .. [1] P. K. Swamee and A. K. Sharma, "Design of Water Supply Pipe Networks", Wiley, 2008,
        ch. 2; from memory.
     """
@@ -195,25 +126,13 @@ def friction_head_hazen_williams_m(flow_m3s, inside_diameter_m, length_m, c):
 def friction_factor(reynolds, relative_roughness):
     """Darcy friction factor of a round pipe.
 
-    Parameters
-    ----------
-    reynolds : float or array of shape (n,)
-        Reynolds number, 1e-3 to 1e9.
-    relative_roughness : float or array of shape (n,)
-        Roughness over inside diameter, 0 to 0.05.
+    reynolds : Reynolds number, 1e-3 to 1e9.
+    relative_roughness : Roughness over inside diameter, 0 to 0.05.
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    Notes
-    -----
     64 / Re when laminar; Colebrook's equation [1]_ when turbulent, started from the explicit
     form of Swamee and Jain [2]_. Between Re 2000 and 4000 the flow is unsettled and no formula
     holds: a straight line between the two ends, a project choice.
 
-    References
-    ----------
     .. [1] C. F. Colebrook, J. Inst. Civil Engineers 11, 1939.
     .. [2] P. K. Swamee and A. K. Jain, J. Hydraulics Division ASCE 102, 1976.
     """
@@ -235,30 +154,15 @@ def friction_head_darcy_m(
 ):
     """Head lost to friction in a pipe, by Darcy-Weisbach with Colebrook's friction factor.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    inside_diameter_m : float or array of shape (n,)
-        [m], 0.001 to 5.
-    length_m : float or array of shape (n,)
-        [m], 0 to 1e5.
-    roughness_m : float or array of shape (n,)
-        Absolute roughness of the wall. [m], 0 to 0.05 of the diameter.
-    kinematic_viscosity_m2s : float or array of shape (n,)
-        [m2/s], 1e-7 to 1e-4; water at 20 deg C is 1.0e-6.
+    flow_m3s : [m3/s], 0 to 10.
+    inside_diameter_m : [m], 0.001 to 5.
+    length_m : [m], 0 to 1e5.
+    roughness_m : Absolute roughness of the wall. [m], 0 to 0.05 of the diameter.
+    kinematic_viscosity_m2s : [m2/s], 1e-7 to 1e-4; water at 20 deg C is 1.0e-6.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    Notes
-    -----
     h = f (L / d) v**2 / (2 g) [1]_; `friction_factor` gives f.
 
-    References
-    ----------
     .. [1] J. Weisbach, 1845; any hydraulics textbook.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
@@ -275,20 +179,10 @@ def friction_head_darcy_m(
 def velocity_head_m(flow_m3s, inside_diameter_m):
     """Head that stands for the speed of the water, v**2 / (2 g).
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    inside_diameter_m : float or array of shape (n,)
-        [m], 0.001 to 5.
+    flow_m3s : [m3/s], 0 to 10.
+    inside_diameter_m : [m], 0.001 to 5.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    References
-    ----------
     .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-6.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
@@ -299,22 +193,12 @@ def velocity_head_m(flow_m3s, inside_diameter_m):
 def total_dynamic_head_m(lift_m, pressure_pa, friction_m):
     """Head that a pump must make: lift, pressure at the outlet and friction.
 
-    Parameters
-    ----------
-    lift_m : float or array of shape (n,)
-        Outlet above the pumping water level. [m], -1000 to 1000; below zero where it flows down.
-    pressure_pa : float or array of shape (n,)
-        Gauge pressure kept at the outlet. [Pa], 0 to 1e7.
-    friction_m : float or array of shape (n,)
-        Pipe and fittings, and velocity head where it counts. [m], 0 to 1000.
+    lift_m : Outlet above the pumping water level. [m], -1000 to 1000; below zero where it flows
+        down.
+    pressure_pa : Gauge pressure kept at the outlet. [Pa], 0 to 1e7.
+    friction_m : Pipe and fittings, and velocity head where it counts. [m], 0 to 1000.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    References
-    ----------
     .. [1] MIL-HDBK-1164, "Operation and Maintenance of Water Supply Systems", appendix A.
     """
     lift = checked("lift_m", lift_m, -1000, 1000, "m")

@@ -13,33 +13,16 @@ from homestead.units import checked
 def pressure_tank_acceptance_frac(precharge_pa, cut_in_pa, cut_out_pa, atmosphere_pa=101325.0):
     """Share of a pressure tank's volume that it gives between cut-out and cut-in.
 
-    Parameters
-    ----------
-    precharge_pa : float or array of shape (n,)
-        Air charge of the empty tank. [Pa gauge], 0 to 2e6.
-    cut_in_pa : float or array of shape (n,)
-        Pump starts. [Pa gauge], not below the precharge.
-    cut_out_pa : float or array of shape (n,)
-        Pump stops. [Pa gauge], not below the cut-in.
-    atmosphere_pa : float or array of shape (n,)
-        [Pa], 50000 to 110000.
+    precharge_pa : Air charge of the empty tank. [Pa gauge], 0 to 2e6.
+    cut_in_pa : Pump starts. [Pa gauge], not below the precharge.
+    cut_out_pa : Pump stops. [Pa gauge], not below the cut-in.
+    atmosphere_pa : [Pa], 50000 to 110000.
 
-    Returns
-    -------
-    float or array of shape (n,)
+    Raises ValueError if an argument is out of range or not a number, or the pressures are not in
+        order. With the precharge above the cut-in, water would stop before the pump starts.
 
-    Raises
-    ------
-    ValueError
-        If an argument is out of range or not a number, or the pressures are not in order. With the
-        precharge above the cut-in, water would stop before the pump starts.
-
-    Notes
-    -----
     Boyle's law at constant temperature [1]_.
 
-    References
-    ----------
     .. [1] Pelikan, "How to Calculate and Control Pressure Tank Drawdown", National Driller, 2006.
     """
     precharge = checked("precharge_pa", precharge_pa, 0, 2e6, "Pa")
@@ -61,22 +44,11 @@ def pressure_tank_acceptance_frac(precharge_pa, cut_in_pa, cut_out_pa, atmospher
 def pressure_tank_drawdown_m3(tank_m3, precharge_pa, cut_in_pa, cut_out_pa, atmosphere_pa=101325.0):
     """Water that a pressure tank gives between the pump's stop and its next start.
 
-    Parameters
-    ----------
-    tank_m3 : float or array of shape (n,)
-        Whole volume of the tank. [m3], 0 to 100.
-    precharge_pa, cut_in_pa, cut_out_pa : float or array of shape (n,)
-        [Pa gauge], as in `pressure_tank_acceptance_frac`.
-    atmosphere_pa : float or array of shape (n,)
-        [Pa], 50000 to 110000.
+    tank_m3 : Whole volume of the tank. [m3], 0 to 100.
+    precharge_pa, cut_in_pa, cut_out_pa : [Pa gauge], as in `pressure_tank_acceptance_frac`.
+    atmosphere_pa : [Pa], 50000 to 110000.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    References
-    ----------
     .. [1] Pelikan, "How to Calculate and Control Pressure Tank Drawdown", National Driller, 2006.
     """
     tank = checked("tank_m3", tank_m3, 0, 100, "m3")
@@ -86,18 +58,9 @@ def pressure_tank_drawdown_m3(tank_m3, precharge_pa, cut_in_pa, cut_out_pa, atmo
 def pump_minimum_run_s(motor_w):
     """Shortest run that a pump motor should have, so that it cools between starts.
 
-    Parameters
-    ----------
-    motor_w : float or array of shape (n,)
-        Rated shaft power. [W], 1 to 1e6.
+    motor_w : Rated shaft power. [W], 1 to 1e6.
+    Gives [s].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [s]
-
-    Notes
-    -----
     1 min below 1 hp, 2 min from there; trade manuals, from memory. The motor maker's own figure
     comes first.
     """
@@ -114,24 +77,12 @@ def pressure_tank_size_m3(
 ):
     """Pressure tank whose drawdown gives the pump its shortest allowed run.
 
-    Parameters
-    ----------
-    pump_m3s : float or array of shape (n,)
-        Pump's flow. [m3/s], 0 to 1.
-    minimum_run_s : float or array of shape (n,)
-        [s], 0 to 3600; see `pump_minimum_run_s`.
-    precharge_pa, cut_in_pa, cut_out_pa : float or array of shape (n,)
-        [Pa gauge]; cut-out above cut-in.
-    atmosphere_pa : float or array of shape (n,)
-        [Pa], 50000 to 110000.
+    pump_m3s : Pump's flow. [m3/s], 0 to 1.
+    minimum_run_s : [s], 0 to 3600; see `pump_minimum_run_s`.
+    precharge_pa, cut_in_pa, cut_out_pa : [Pa gauge]; cut-out above cut-in.
+    atmosphere_pa : [Pa], 50000 to 110000.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    Notes
-    -----
     Drawdown wanted = flow x shortest run; Water Systems Council practice, from memory.
     """
     flow = checked("pump_m3s", pump_m3s, 0, 1, "m3/s")
@@ -147,19 +98,9 @@ def pressure_tank_size_m3(
 def pump_starts_per_day_n(daily_m3, tank_drawdown_m3):
     """Most starts a day that a pump makes to deliver the day's water through its tank.
 
-    Parameters
-    ----------
-    daily_m3 : float or array of shape (n,)
-        [m3/day], 0 to 1e5.
-    tank_drawdown_m3 : float or array of shape (n,)
-        [m3], 1e-4 to 100.
+    daily_m3 : [m3/day], 0 to 1e5.
+    tank_drawdown_m3 : [m3], 1e-4 to 100.
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    Notes
-    -----
     Upper bound: water drawn while the pump runs makes each run longer, the starts fewer. Derived.
     """
     daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
@@ -169,17 +110,8 @@ def pump_starts_per_day_n(daily_m3, tank_drawdown_m3):
 def pump_start_warning_n(motor_w):
     """Starts in a day above which a submersible motor may wear early.
 
-    Parameters
-    ----------
-    motor_w : float or array of shape (n,)
-        Rated shaft power. [W], 1 to 1e6.
+    motor_w : Rated shaft power. [W], 1 to 1e6.
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    Notes
-    -----
     300 to 3/4 hp, 100 above; motor application guides, from memory, so a warning level only.
     """
     motor = checked("motor_w", motor_w, 1, 1e6, "W")

@@ -21,24 +21,12 @@ from homestead.units import checked
 def hydraulic_power_w(flow_m3s, head_m):
     """Power in the water: water horsepower, in watts.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    head_m : float or array of shape (n,)
-        Total dynamic head. [m], 0 to 2000.
+    flow_m3s : [m3/s], 0 to 10.
+    head_m : Total dynamic head. [m], 0 to 2000.
+    Gives [W].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [W]
-
-    Notes
-    -----
     P = rho g Q H, water at 15 deg C; the same as gal/min x ft / 3960 in hp [1]_.
 
-    References
-    ----------
     .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-7.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
@@ -49,22 +37,11 @@ def hydraulic_power_w(flow_m3s, head_m):
 def pump_input_w(flow_m3s, head_m, efficiency_frac):
     """Power that a pump draws while it runs.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    head_m : float or array of shape (n,)
-        Total dynamic head. [m], 0 to 2000.
-    efficiency_frac : float or array of shape (n,)
-        Of pump alone for shaft power, wire to water for electric power; 0.01 to 1.
+    flow_m3s : [m3/s], 0 to 10.
+    head_m : Total dynamic head. [m], 0 to 2000.
+    efficiency_frac : Of pump alone for shaft power, wire to water for electric power; 0.01 to 1.
+    Gives [W].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [W]
-
-    References
-    ----------
     .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-7.
     """
     return hydraulic_power_w(flow_m3s, head_m) / checked(
@@ -75,22 +52,12 @@ def pump_input_w(flow_m3s, head_m, efficiency_frac):
 def pump_energy_wh(volume_m3, head_m, wire_to_water_frac):
     """Electric energy to raise a volume of water.
 
-    Parameters
-    ----------
-    volume_m3 : float or array of shape (n,)
-        [m3], 0 to 1e7.
-    head_m : float or array of shape (n,)
-        Total dynamic head. [m], 0 to 2000.
-    wire_to_water_frac : float or array of shape (n,)
-        Efficiency from the meter to the water, 0.01 to 1; see `wire_to_water_plausible`.
+    volume_m3 : [m3], 0 to 1e7.
+    head_m : Total dynamic head. [m], 0 to 2000.
+    wire_to_water_frac : Efficiency from the meter to the water, 0.01 to 1; see
+        `wire_to_water_plausible`.
+    Gives [Wh].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Wh]
-
-    Notes
-    -----
     E = rho g V H / eta. Derived from the definition of work.
     """
     volume = checked("volume_m3", volume_m3, 0, 1e7, "m3")
@@ -102,17 +69,9 @@ def pump_energy_wh(volume_m3, head_m, wire_to_water_frac):
 def wire_to_water_frac(pump_frac, motor_frac, other_frac=1.0):
     """Overall efficiency of an electric pump.
 
-    Parameters
-    ----------
-    pump_frac, motor_frac, other_frac : float or array of shape (n,)
-        Efficiency of pump, motor and the rest (drive, cable), each 0.01 to 1.
+    pump_frac, motor_frac, other_frac : Efficiency of pump, motor and the rest (drive, cable), each
+        0.01 to 1.
 
-    Returns
-    -------
-    float or array of shape (n,)
-
-    References
-    ----------
     .. [1] G. Fair, J. Geyer and D. Okun, "Elements of Water Supply and Wastewater Disposal",
        3rd ed., p. 270, eq. 8.9.
     """
@@ -124,18 +83,9 @@ def wire_to_water_frac(pump_frac, motor_frac, other_frac=1.0):
 def wire_to_water_plausible(wire_to_water_frac):
     """Whether an assumed overall efficiency lies where field tests put electric pumps.
 
-    Parameters
-    ----------
-    wire_to_water_frac : float or array of shape (n,)
-        0 to 1.
+    wire_to_water_frac : 0 to 1.
+    Gives bool or array of bool of shape (n,): False outside 0.30 to 0.75.
 
-    Returns
-    -------
-    bool or array of bool of shape (n,)
-        False outside 0.30 to 0.75.
-
-    Notes
-    -----
     The band is a project choice drawn from two sets of field tests, see table ``pumping``.
     """
     efficiency = checked("wire_to_water_frac", wire_to_water_frac, 0, 1)
@@ -147,22 +97,11 @@ def wire_to_water_plausible(wire_to_water_frac):
 def pumping_plant_performance_wh_m3(hydraulic_w, run_h, fuel_m3):
     """Water energy that a pumping plant delivers from each unit of fuel.
 
-    Parameters
-    ----------
-    hydraulic_w : float or array of shape (n,)
-        Power in the water. [W], 0 to 1e7.
-    run_h : float or array of shape (n,)
-        [h], 0 to 10000.
-    fuel_m3 : float or array of shape (n,)
-        Liquid fuel burned in that time. [m3], 1e-6 to 1e4.
+    hydraulic_w : Power in the water. [W], 0 to 1e7.
+    run_h : [h], 0 to 10000.
+    fuel_m3 : Liquid fuel burned in that time. [m3], 1e-6 to 1e4.
+    Gives [Wh/m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [Wh/m3]
-
-    References
-    ----------
     .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
        Cooperative Extension.
     """
@@ -174,18 +113,9 @@ def pumping_plant_performance_wh_m3(hydraulic_w, run_h, fuel_m3):
 def pumping_plant_standard(energy):
     """What a pumping plant in good order delivers from its fuel (the Nebraska standard).
 
-    Parameters
-    ----------
-    energy : str
-        "electricity", "diesel", "gasoline" or "propane".
+    energy (str) : "electricity", "diesel", "gasoline" or "propane".
+    Gives Water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
 
-    Returns
-    -------
-    float
-        Water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
-
-    References
-    ----------
     .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
        Cooperative Extension.
     """
@@ -216,33 +146,18 @@ def pump_operating_point(
 ):
     """Flow and head at which a pump settles in a pipe system.
 
-    Parameters
-    ----------
-    curve_flow_m3s : array of shape (k,)
-        Flows of the pump curve's points, rising from 0. [m3/s]
-    curve_head_m : array of shape (k,)
-        Heads at those flows, falling. [m]
-    static_head_m : float or array of shape (n,)
-        Lift and outlet pressure as head, at no flow. [m], -1000 to 1000.
-    inside_diameter_m, length_m, c : float or array of shape (n,)
-        Pipe, as in `friction_head_hazen_williams_m`.
-    drawdown_per_flow_s_m2 : float or array of shape (n,)
-        Fall of the well's level per flow, one over the specific capacity. [m per m3/s], 0 to 1e9.
-    drawdown_most_m : float or array of shape (n,)
-        The fall stops here, at that of the pumping test. [m], 0 to 1000.
+    curve_flow_m3s (array of shape (k,)) : Flows of the pump curve's points, rising from 0. [m3/s]
+    curve_head_m (array of shape (k,)) : Heads at those flows, falling. [m]
+    static_head_m : Lift and outlet pressure as head, at no flow. [m], -1000 to 1000.
+    inside_diameter_m, length_m, c : Pipe, as in `friction_head_hazen_williams_m`.
+    drawdown_per_flow_s_m2 : Fall of the well's level per flow, one over the specific capacity. [m
+        per m3/s], 0 to 1e9.
+    drawdown_most_m : The fall stops here, at that of the pumping test. [m], 0 to 1000.
+    Gives OperatingPoint.
 
-    Returns
-    -------
-    OperatingPoint
+    Raises ValueError if the curve has fewer than two points, does not start at zero flow, or does
+        not fall; or an argument is out of range or not a number.
 
-    Raises
-    ------
-    ValueError
-        If the curve has fewer than two points, does not start at zero flow, or does not fall; or an
-        argument is out of range or not a number.
-
-    Notes
-    -----
     Straight lines between the curve's points; the difference of the two curves only falls with
     flow, so halving the interval finds the one crossing. Derived.
     """

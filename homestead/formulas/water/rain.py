@@ -13,19 +13,10 @@ from homestead.units import checked
 def irrigation_volume_m3(area_m2, depth_m, efficiency_frac=1.0):
     """Volume that waters an area to a depth.
 
-    Parameters
-    ----------
-    area_m2 : float or array of shape (n,)
-        [m2], 0 to 1e7.
-    depth_m : float or array of shape (n,)
-        [m], 0 to 2.
-    efficiency_frac : float or array of shape (n,)
-        Share of the water given that reaches the roots, 0.1 to 1.
-
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
+    area_m2 : [m2], 0 to 1e7.
+    depth_m : [m], 0 to 2.
+    efficiency_frac : Share of the water given that reaches the roots, 0.1 to 1.
+    Gives [m3].
     """
     area = checked("area_m2", area_m2, 0, 1e7, "m2")
     share = checked("efficiency_frac", efficiency_frac, 0.1, 1)
@@ -35,22 +26,11 @@ def irrigation_volume_m3(area_m2, depth_m, efficiency_frac=1.0):
 def roof_catch_m3(area_m2, rain_m, collected_frac):
     """Rain that a roof brings to its tank.
 
-    Parameters
-    ----------
-    area_m2 : float or array of shape (n,)
-        Roof in plan. [m2], 0 to 1e6.
-    rain_m : float or array of shape (n,)
-        [m], 0 to 30.
-    collected_frac : float or array of shape (n,)
-        Share that reaches the tank, 0 to 1; 0.75 to 0.90 is usual.
+    area_m2 : Roof in plan. [m2], 0 to 1e6.
+    rain_m : [m], 0 to 30.
+    collected_frac : Share that reaches the tank, 0 to 1; 0.75 to 0.90 is usual.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    References
-    ----------
     .. [1] Texas Water Development Board, "Texas Manual on Rainwater Harvesting", 3rd ed.,
        2005, ch. 4.
     """
@@ -65,18 +45,9 @@ def roof_catch_m3(area_m2, rain_m, collected_frac):
 def first_flush_m3(area_m2):
     """First water of a storm to turn away, since it carries the roof's dirt.
 
-    Parameters
-    ----------
-    area_m2 : float or array of shape (n,)
-        Roof in plan. [m2], 0 to 1e6.
+    area_m2 : Roof in plan. [m2], 0 to 1e6.
+    Gives [m3 per storm], the least that the manual names.
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3 per storm], the least that the manual names.
-
-    References
-    ----------
     .. [1] "Texas Manual on Rainwater Harvesting", 3rd ed., 2005, ch. 4; from memory.
     """
     depth = reference.value("water_use", "roof", "first_flush", "m")
@@ -86,19 +57,10 @@ def first_flush_m3(area_m2):
 def roof_catch_after_first_flush_m3(area_m2, storm_rain_m, collected_frac):
     """Rain of single storms that reaches the tank once the first flush is turned away.
 
-    Parameters
-    ----------
-    area_m2 : float or array of shape (n,)
-        [m2], 0 to 1e6.
-    storm_rain_m : float or array of shape (n,)
-        Rain of each storm. [m], 0 to 30.
-    collected_frac : float or array of shape (n,)
-        0 to 1.
-
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3 per storm], 0 for a storm smaller than the flush.
+    area_m2 : [m2], 0 to 1e6.
+    storm_rain_m : Rain of each storm. [m], 0 to 30.
+    collected_frac : 0 to 1.
+    Gives [m3 per storm], 0 for a storm smaller than the flush.
     """
     caught = roof_catch_m3(area_m2, storm_rain_m, collected_frac)
     return np.maximum(caught - first_flush_m3(area_m2), 0.0)
@@ -107,22 +69,11 @@ def roof_catch_after_first_flush_m3(area_m2, storm_rain_m, collected_frac):
 def simple_rain_tank_m3(annual_catch_m3):
     """Rain tank by the simple rule: a share of the year's catch.
 
-    Parameters
-    ----------
-    annual_catch_m3 : float or array of shape (n,)
-        [m3/yr], 0 to 1e7.
+    annual_catch_m3 : [m3/yr], 0 to 1e7.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    Notes
-    -----
     Meant for rain spread over the year; a dry season needs the hourly simulation.
 
-    References
-    ----------
     .. [1] Toronto and Region Conservation Authority, stormwater wiki, rainwater harvesting sizing.
     """
     share = reference.value("water_use", "rain tank", "share_of_year", "")

@@ -41,9 +41,7 @@ def _animal_nodes(kind):
 def animal_kinds():
     """Names that `animal_water_m3_day` knows, aliases included.
 
-    Returns
-    -------
-    list of str
+    Gives list of str.
     """
     rows = [item for item in reference.items("animals") if len(_animal_nodes(item)[0])]
     return sorted({*rows, *ANIMAL_ALIASES})
@@ -52,32 +50,17 @@ def animal_kinds():
 def animal_water_m3_day(kind, air_c):
     """Water that one animal drinks in a day.
 
-    Parameters
-    ----------
-    kind : str
-        Such as "growing cattle 600 lb", "steer", "dairy goat", "laying hen"; `animal_kinds` lists
-        them.
-    air_c : float or array of shape (n,)
-        Air temperature of the day. [deg C], -60 to 60.
+    kind (str) : Such as "growing cattle 600 lb", "steer", "dairy goat", "laying hen";
+        `animal_kinds` lists them.
+    air_c : Air temperature of the day. [deg C], -60 to 60.
+    Gives [m3/day per head].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/day per head]
+    Raises ValueError if the kind is unknown (the nearest are listed), or the temperature is out of
+        range or not a number.
 
-    Raises
-    ------
-    ValueError
-        If the kind is unknown (the nearest are listed), or the temperature is out of range or not a
-        number.
-
-    Notes
-    -----
     Linear between the table's temperatures, held at its ends. In heat beyond the last row an animal
     drinks more than this.
 
-    References
-    ----------
     .. [1] National Research Council, "Nutrient Requirements of Beef Cattle", 2000; others by row in
        table ``animals``.
     """
@@ -95,20 +78,10 @@ def animal_water_m3_day(kind, air_c):
 def cow_water_by_weight_m3_day(body_kg, season):
     """Water of a grown cow by body weight, a rule of thumb.
 
-    Parameters
-    ----------
-    body_kg : float or array of shape (n,)
-        [kg], 20 to 1500.
-    season : {"summer", "winter"}
-        Which rate.
+    body_kg : [kg], 20 to 1500.
+    season ({"summer", "winter"}) : Which rate.
+    Gives [m3/day per head].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/day per head]
-
-    References
-    ----------
     .. [1] Kansas State University, "Livestock Watering Handbook", table 1.
     """
     if season not in ("summer", "winter"):
@@ -121,19 +94,11 @@ def cow_water_by_weight_m3_day(body_kg, season):
 def person_water_m3_day(style="conserving"):
     """Indoor water per person in a day.
 
-    Parameters
-    ----------
-    style : {"conserving", "measured", "planning low", "planning high"}
-        A household with saving fixtures; the mean of homes measured in the United States; the two
-        ends of the range for planning a rural system.
+    style ({"conserving", "measured", "planning low", "planning high"}) : A household with saving
+        fixtures; the mean of homes measured in the United States; the two ends of the range for
+        planning a rural system.
+    Gives [m3/day per person].
 
-    Returns
-    -------
-    float
-        [m3/day per person]
-
-    References
-    ----------
     .. [1] A. Vickers, "Handbook of Water Use and Conservation"; Water Research Foundation,
        "Residential End Uses of Water, Version 2", 2016; Penn State Extension,
        "Water System Planning: Estimating Water Needs", 2022.
@@ -153,18 +118,10 @@ def person_water_m3_day(style="conserving"):
 def fixture_shares_m3_day(which):
     """A day's water split by fixture.
 
-    Parameters
-    ----------
-    which : {"conserving_person", "measured_household"}
-        One person with saving fixtures, or one measured mean household.
+    which ({"conserving_person", "measured_household"}) : One person with saving fixtures, or one
+        measured mean household.
+    Gives dict of str to float: [m3/day] by fixture.
 
-    Returns
-    -------
-    dict of str to float
-        [m3/day] by fixture.
-
-    References
-    ----------
     .. [1] As in `person_water_m3_day`.
     """
     if which not in ("conserving_person", "measured_household"):
@@ -176,17 +133,9 @@ def fixture_shares_m3_day(which):
 def household_water_m3_day(persons_n, person_m3_day):
     """Indoor water of a household.
 
-    Parameters
-    ----------
-    persons_n : float or array of shape (n,)
-        0 to 100.
-    person_m3_day : float or array of shape (n,)
-        [m3/day per person], 0 to 5.
-
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/day]
+    persons_n : 0 to 100.
+    person_m3_day : [m3/day per person], 0 to 5.
+    Gives [m3/day].
     """
     persons = checked("persons_n", persons_n, 0, 100)
     return persons * checked("person_m3_day", person_m3_day, 0, 5, "m3/day")
@@ -195,20 +144,10 @@ def household_water_m3_day(persons_n, person_m3_day):
 def fixture_use_m3(fixture, end="high"):
     """Water of one use of a fixture: a load, a flush, a shower.
 
-    Parameters
-    ----------
-    fixture : str
-        An item of table ``water_use`` that has a volume, such as "front-load washer".
-    end : {"low", "high"}
-        End of the printed range.
+    fixture (str) : An item of table ``water_use`` that has a volume, such as "front-load washer".
+    end ({"low", "high"}) : End of the printed range.
+    Gives [m3].
 
-    Returns
-    -------
-    float
-        [m3]
-
-    References
-    ----------
     .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022; J. Broz,
        University of Missouri Extension G1801.
     """
@@ -220,18 +159,9 @@ def fixture_use_m3(fixture, end="high"):
 def fixture_flow_m3s(fixture):
     """Flow of a fixture while it is open.
 
-    Parameters
-    ----------
-    fixture : str
-        An item of table ``water_use`` that has a flow, such as "kitchen sink".
+    fixture (str) : An item of table ``water_use`` that has a flow, such as "kitchen sink".
+    Gives [m3/s].
 
-    Returns
-    -------
-    float
-        [m3/s]
-
-    References
-    ----------
     .. [1] As in `fixture_use_m3`.
     """
     return reference.value("water_use", fixture, "flow", "m^3/s")
@@ -240,17 +170,10 @@ def fixture_flow_m3s(fixture):
 def fixtures_water_m3_day(uses_n_day, end="high"):
     """Water of a day from how often each fixture is used.
 
-    Parameters
-    ----------
-    uses_n_day : dict of str to (float or array of shape (n,))
-        Uses a day by fixture, each 0 to 1000.
-    end : {"low", "high"}
-        End of the printed range.
-
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/day]
+    uses_n_day (dict of str to (float or array of shape (n,))) : Uses a day by fixture, each 0 to
+        1000.
+    end ({"low", "high"}) : End of the printed range.
+    Gives [m3/day].
     """
     total = 0.0
     for fixture, uses in uses_n_day.items():
@@ -262,22 +185,11 @@ def fixtures_water_m3_day(uses_n_day, end="high"):
 def emergency_water_m3(persons_n, days_n, hot=False):
     """Drinking and cooking water to set aside: the least that public advice names.
 
-    Parameters
-    ----------
-    persons_n : float or array of shape (n,)
-        0 to 100.
-    days_n : float or array of shape (n,)
-        0 to 3660; public advice is 3 at the least and 14 better.
-    hot : bool
-        Hot weather doubles it.
+    persons_n : 0 to 100.
+    days_n : 0 to 3660; public advice is 3 at the least and 14 better.
+    hot (bool) : Hot weather doubles it.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    References
-    ----------
     .. [1] US FEMA and CDC, advice on an emergency water supply.
     """
     each = reference.value("water_use", "emergency", "person", "m^3/day")
@@ -289,22 +201,11 @@ def emergency_water_m3(persons_n, days_n, hot=False):
 def building_volume_m3(length_m, width_m, wall_m, roof_rise_m):
     """Volume of a gabled building as the fire reserve counts it: half of the roof's rise.
 
-    Parameters
-    ----------
-    length_m, width_m : float or array of shape (n,)
-        [m], 0 to 500.
-    wall_m : float or array of shape (n,)
-        Ground to eave, all storeys. [m], 0 to 100.
-    roof_rise_m : float or array of shape (n,)
-        Eave to ridge. [m], 0 to 100.
+    length_m, width_m : [m], 0 to 500.
+    wall_m : Ground to eave, all storeys. [m], 0 to 100.
+    roof_rise_m : Eave to ridge. [m], 0 to 100.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    References
-    ----------
     .. [1] NFPA 1142, annex; from memory.
     """
     area = checked("length_m", length_m, 0, 500, "m") * checked("width_m", width_m, 0, 500, "m")
@@ -315,29 +216,15 @@ def building_volume_m3(length_m, width_m, wall_m, roof_rise_m):
 def fire_reserve_m3(volume_m3, occupancy_hazard, construction_class, exposed):
     """Least water for fighting a fire in a building without hydrants.
 
-    Parameters
-    ----------
-    volume_m3 : float or array of shape (n,)
-        Building's volume. [m3], 0 to 1e6.
-    occupancy_hazard : float or array of shape (n,)
-        Classification number, 3 (worst) to 7 (dwelling).
-    construction_class : float or array of shape (n,)
-        Classification number, 0.5 to 1.5 (wood frame).
-    exposed : bool or array of bool of shape (n,)
-        Another building stands close enough to catch.
+    volume_m3 : Building's volume. [m3], 0 to 1e6.
+    occupancy_hazard : Classification number, 3 (worst) to 7 (dwelling).
+    construction_class : Classification number, 0.5 to 1.5 (wood frame).
+    exposed (bool or array of bool of shape (n,)) : Another building stands close enough to catch.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    Notes
-    -----
     Editions differ, some hold dwellings at class 1.0, and the local fire department or authority
     decides: this is a figure to bring to that talk.
 
-    References
-    ----------
     .. [1] NFPA 1142, 2001, 7.3.2.
     """
     volume = checked("volume_m3", volume_m3, 0, 1e6, "m3")

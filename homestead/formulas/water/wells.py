@@ -14,20 +14,10 @@ from homestead.units import checked
 def specific_capacity_m2_s(flow_m3s, drawdown_m):
     """Flow that a well gives per unit of drawdown, from its pumping test.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        Steady flow of the test. [m3/s], 0 to 10.
-    drawdown_m : float or array of shape (n,)
-        Fall of the level below static at that flow. [m], 0.01 to 1000.
+    flow_m3s : Steady flow of the test. [m3/s], 0 to 10.
+    drawdown_m : Fall of the level below static at that flow. [m], 0.01 to 1000.
+    Gives [m3/s per m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/s per m]
-
-    References
-    ----------
     .. [1] Definition, water operator's glossary.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
@@ -37,20 +27,10 @@ def specific_capacity_m2_s(flow_m3s, drawdown_m):
 def well_drawdown_m(flow_m3s, specific_capacity_m2_s):
     """Fall of a well's level below static at a steady flow.
 
-    Parameters
-    ----------
-    flow_m3s : float or array of shape (n,)
-        [m3/s], 0 to 10.
-    specific_capacity_m2_s : float or array of shape (n,)
-        [m3/s per m], 1e-9 to 10.
+    flow_m3s : [m3/s], 0 to 10.
+    specific_capacity_m2_s : [m3/s per m], 1e-9 to 10.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    Notes
-    -----
     Straight line through the test; fair below the tested flow, too hopeful above it. Derived.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
@@ -60,20 +40,10 @@ def well_drawdown_m(flow_m3s, specific_capacity_m2_s):
 def casing_storage_m3(bore_diameter_m, water_column_m):
     """Water standing in a well.
 
-    Parameters
-    ----------
-    bore_diameter_m : float or array of shape (n,)
-        [m], 0.02 to 5.
-    water_column_m : float or array of shape (n,)
-        Height of water in the bore. [m], 0 to 1000.
+    bore_diameter_m : [m], 0.02 to 5.
+    water_column_m : Height of water in the bore. [m], 0 to 1000.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    Notes
-    -----
     Cylinder; checked against MIL-HDBK-1164 table 1.
     """
     diameter = checked("bore_diameter_m", bore_diameter_m, 0.02, 5, "m")
@@ -83,20 +53,10 @@ def casing_storage_m3(bore_diameter_m, water_column_m):
 def casing_recovery_h(drawn_m3, yield_m3s):
     """Hours in which a well fills up again what was drawn from its bore.
 
-    Parameters
-    ----------
-    drawn_m3 : float or array of shape (n,)
-        Drawn from the water standing in the bore. [m3], 0 to 1e5.
-    yield_m3s : float or array of shape (n,)
-        [m3/s], 1e-9 to 1.
+    drawn_m3 : Drawn from the water standing in the bore. [m3], 0 to 1e5.
+    yield_m3s : [m3/s], 1e-9 to 1.
+    Gives [h].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [h]
-
-    Notes
-    -----
     Inflow held at the tested yield: right while the level is low, too hopeful near rest, where
     `level_recovery_h` is the better figure. Derived.
     """
@@ -107,22 +67,11 @@ def casing_recovery_h(drawn_m3, yield_m3s):
 def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9):
     """Hours in which a well's level comes back by a share of its drawdown.
 
-    Parameters
-    ----------
-    bore_diameter_m : float or array of shape (n,)
-        [m], 0.02 to 5.
-    specific_capacity_m2_s : float or array of shape (n,)
-        From the pumping test. [m3/s per m], 1e-9 to 10.
-    recovered_frac : float or array of shape (n,)
-        Share of the drawdown, 0 to 0.999.
+    bore_diameter_m : [m], 0.02 to 5.
+    specific_capacity_m2_s : From the pumping test. [m3/s per m], 1e-9 to 10.
+    recovered_frac : Share of the drawdown, 0 to 0.999.
+    Gives [h].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [h]
-
-    Notes
-    -----
     Inflow in proportion to the drawdown that is left, s: A ds/dt = -C s, so
     t = -(A / C) ln(1 - share). Derived from the definition of specific capacity.
     """
@@ -136,22 +85,11 @@ def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9
 def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
     """Height of standing water above the pump's intake, none if the level is below it.
 
-    Parameters
-    ----------
-    well_depth_m : float or array of shape (n,)
-        Ground to bottom. [m], 0 to 1000.
-    static_level_m : float or array of shape (n,)
-        Ground down to the resting water. [m], 0 to 1000.
-    pump_above_bottom_m : float or array of shape (n,)
-        Intake above bottom. [m], 0 to 1000.
+    well_depth_m : Ground to bottom. [m], 0 to 1000.
+    static_level_m : Ground down to the resting water. [m], 0 to 1000.
+    pump_above_bottom_m : Intake above bottom. [m], 0 to 1000.
+    Gives [m].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m]
-
-    References
-    ----------
     .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
     """
     depth = checked("well_depth_m", well_depth_m, 0, 1000, "m")
@@ -163,22 +101,11 @@ def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
 def well_supply_m3(yield_m3s, stored_m3, hours_h):
     """Water that a well gives over some hours: what stands in it and what flows in.
 
-    Parameters
-    ----------
-    yield_m3s : float or array of shape (n,)
-        [m3/s], 0 to 1.
-    stored_m3 : float or array of shape (n,)
-        Standing above the intake at the start. [m3], 0 to 1e5.
-    hours_h : float or array of shape (n,)
-        [h], 0 to 10000.
+    yield_m3s : [m3/s], 0 to 1.
+    stored_m3 : Standing above the intake at the start. [m3], 0 to 1e5.
+    hours_h : [h], 0 to 10000.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    References
-    ----------
     .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
     """
     inflow = checked("yield_m3s", yield_m3s, 0, 1, "m3/s")
@@ -189,20 +116,11 @@ def well_supply_m3(yield_m3s, stored_m3, hours_h):
 def required_well_yield_m3s(daily_m3, pumping_h):
     """Yield that covers a day's water when the pump runs only some hours of it.
 
-    Parameters
-    ----------
-    daily_m3 : float or array of shape (n,)
-        [m3/day], 0 to 1e5.
-    pumping_h : float or array of shape (n,)
-        Hours of pumping in the day. [h], 0.1 to 24. Two hours is the peak rule for a household.
+    daily_m3 : [m3/day], 0 to 1e5.
+    pumping_h : Hours of pumping in the day. [h], 0.1 to 24. Two hours is the peak rule for a
+        household.
+    Gives [m3/s].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3/s]
-
-    References
-    ----------
     .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
     """
     daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
@@ -212,23 +130,12 @@ def required_well_yield_m3s(daily_m3, pumping_h):
 def meets_peak(daily_m3, yield_m3s, stored_m3, peak_h=2.0):
     """Whether a well and its storage carry a whole day's use drawn within the peak hours.
 
-    Parameters
-    ----------
-    daily_m3 : float or array of shape (n,)
-        [m3/day], 0 to 1e5.
-    yield_m3s : float or array of shape (n,)
-        [m3/s], 0 to 1.
-    stored_m3 : float or array of shape (n,)
-        Usable in casing, cistern and pressure tank together. [m3], 0 to 1e5.
-    peak_h : float or array of shape (n,)
-        [h], 0.1 to 24.
+    daily_m3 : [m3/day], 0 to 1e5.
+    yield_m3s : [m3/s], 0 to 1.
+    stored_m3 : Usable in casing, cistern and pressure tank together. [m3], 0 to 1e5.
+    peak_h : [h], 0.1 to 24.
+    Gives bool or array of bool of shape (n,).
 
-    Returns
-    -------
-    bool or array of bool of shape (n,)
-
-    References
-    ----------
     .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
     """
     daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
@@ -239,25 +146,13 @@ def meets_peak(daily_m3, yield_m3s, stored_m3, peak_h=2.0):
 def shock_chlorination_bleach_m3(water_m3, bleach_percent=5.25):
     """Plain laundry bleach for one shock chlorination of a well.
 
-    Parameters
-    ----------
-    water_m3 : float or array of shape (n,)
-        Water standing in the well and the lines. [m3], 0 to 1000.
-    bleach_percent : float or array of shape (n,)
-        Sodium hypochlorite on the label, 1 to 15.
+    water_m3 : Water standing in the well and the lines. [m3], 0 to 1000.
+    bleach_percent : Sodium hypochlorite on the label, 1 to 15.
+    Gives [m3].
 
-    Returns
-    -------
-    float or array of shape (n,)
-        [m3]
-
-    Notes
-    -----
     Three cups per 100 gal at 5.25 %, in proportion to strength [1]_. The local health department's
     or a licensed well driller's instruction comes first, also on testing and on when to drink.
 
-    References
-    ----------
     .. [1] Hickory Underground Water Conservation District, "How do I disinfect a drilled well?".
     """
     water = checked("water_m3", water_m3, 0, 1000, "m3")

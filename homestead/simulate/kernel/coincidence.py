@@ -51,18 +51,12 @@ def put(power_w, share, free_w, width, n):
 def refused_of(room_w, kind, power_w, share, priority):
     """Mean power of each priority that finds no room, array of shape (hours, 3). [W].
 
-    Parameters
-    ----------
-    room_w : float array of shape (hours,)
-        Power that there is at any moment of the hour. [W]
-    kind : int array of shape (hours,)
-        Which row of `share` an hour follows.
-    power_w : float array of shape (loads,)
-        At full power, in the order in which they go in. [W]
-    share : float array of shape (kinds, loads)
-        Of the hour; above 1 where several of a kind run at once.
-    priority : int array of shape (loads,)
-        0, 1 or 2.
+    room_w (float array of shape (hours,)) : Power that there is at any moment of the hour. [W]
+    kind (int array of shape (hours,)) : Which row of `share` an hour follows.
+    power_w (float array of shape (loads,)) : At full power, in the order in which they go in. [W]
+    share (float array of shape (kinds, loads)) : Of the hour; above 1 where several of a kind run
+        at once.
+    priority (int array of shape (loads,)) : 0, 1 or 2.
     """
     refused = np.zeros((room_w.size, PRIORITIES_N))
     loads_n = power_w.size

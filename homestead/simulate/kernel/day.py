@@ -86,12 +86,8 @@ def note(failed, one, day, horizon_n, outcome, is_bad, ends):
 def end_of_day(one, day, slot, horizon_n, at, today, fixed, days, larder, kept, eats_on):
     """Food of the day, bad days and failures, for start number `one`; its rows are updated.
 
-    Parameters
-    ----------
-    one, day, slot, at : int
-        As in `eat`.
-    eats_on : bool
-        Whether food is followed after it has failed.
+    one, day, slot, at : As in `eat`.
+    eats_on (bool) : Whether food is followed after it has failed.
     """
     failed, nights, essential_wh, week_wh = (
         kept.failed, kept.nights, kept.essential_wh, kept.week_wh,

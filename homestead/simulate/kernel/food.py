@@ -27,20 +27,13 @@ from homestead.simulate.records import (
 def eat(one, day, slot, at, today, fixed, days, larder, kept):
     """Live a day of food for start `one`, whose row of `food` is updated.
 
-    Parameters
-    ----------
-    one, day, slot, at : int
-        Start, its day of isolation, row of `kept.eaten`, day of all weather years.
-    today : Today
-        Its freezer without power and its garden water count here.
-    days : Days
-    larder : Larder
-    kept : Kept
-
-    Returns
-    -------
-    (bool, int)
-        Whether the week was thin; what ended food this day, `NOTHING` if nothing did.
+    one, day, slot, at : Start, its day of isolation, row of `kept.eaten`, day of all weather years.
+    today (Today) : Its freezer without power and its garden water count here.
+    days (Days)
+    larder (Larder)
+    kept (Kept)
+    Gives (bool, int): Whether the week was thin; what ended food this day, `NOTHING` if nothing
+        did.
     """
     garden, beasts = days.garden, days.beasts
     frozen_n, per_kcal, limits_g, butcher = (

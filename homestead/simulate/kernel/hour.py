@@ -144,25 +144,14 @@ def offer_of_generator(state, charge_state, fuel_wh, rows, at, fixed):
 def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     """One hour.
 
-    Parameters
-    ----------
-    state : State
-        At the start of the hour.
-    fuel_wh : float array of shape (stores,)
-        Energy left in each fuel store; updated in place.
-    rows : float array of shape (hours, COLUMNS)
-        Inputs of all hours.
-    at : int
-        Which hour of them.
-    fixed : Fixed
-        The homestead.
-    capacity_by_c : float array of shape (degrees,)
-        Share of battery capacity at each whole deg C from COLDEST_C on.
-
-    Returns
-    -------
-    (State, Flows)
-        At the end of the hour, and what moved in it.
+    state (State) : At the start of the hour.
+    fuel_wh (float array of shape (stores,)) : Energy left in each fuel store; updated in place.
+    rows (float array of shape (hours, COLUMNS)) : Inputs of all hours.
+    at : Which hour of them.
+    fixed (Fixed) : The homestead.
+    capacity_by_c (float array of shape (degrees,)) : Share of battery capacity at each whole deg C
+        from COLDEST_C on.
+    Gives (State, Flows): At the end of the hour, and what moved in it.
     """
     air_c = rows[at, AIR]
     held_0_wh = held_1_wh = before_0_wh = before_1_wh = 0.0

@@ -61,11 +61,9 @@ def trace(
     With `delivered`, fuel, feed and food are made up at the end of each day, as in a year with
     deliveries; what was bought is then the sum of what was used.
 
-    Returns
-    -------
-    (states, flows, fuel_wh, food_kcal, stores, meals)
-        Arrays of shape (hours, fields); food is pantry, freezer, eaten that day. The last two by
-        day: rows of `Kept.food` at its end, and meals.
+    Gives (states, flows, fuel_wh, food_kcal, stores, meals): Arrays of shape (hours, fields); food
+        is pantry, freezer, eaten that day. The last two by day: rows of `Kept.food` at its end, and
+        meals.
     """
     states = np.empty((days_n * 24, FIELDS_N))
     moved = np.empty((days_n * 24, FLOWS_N))
@@ -136,10 +134,7 @@ def settled(first_day, days_n, rows, fixed, capacity_by_c, start, fuel_start_wh)
 def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, fuel_start_wh):
     """Sum of each flow over days with deliveries, array of shape (12, flows).
 
-    Parameters
-    ----------
-    month_of_day : int array of shape (days,)
-        1 to 12, of each day from `first_day` on.
+    month_of_day (int array of shape (days,)) : 1 to 12, of each day from `first_day` on.
     """
     sums = np.zeros((12, FLOWS_N))
     rows, capacity_by_c = uncounted((rows, capacity_by_c))
@@ -161,12 +156,9 @@ def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, f
 def food_by_calendar(first_day, horizon_n, days, fixed, larder, kept, ended, spoiled_kcal):
     """Food alone for many starts, the freezer never dark and the garden never dry.
 
-    Parameters
-    ----------
-    ended : int array of shape (starts, 2), filled in
-        Day on which food fails for good and what ended it, `NOTHING` and the horizon before.
-    spoiled_kcal : float array of shape (starts, items), filled in
-        What spoiled of each item.
+    ended (int array of shape (starts, 2), filled in) : Day on which food fails for good and what
+        ended it, `NOTHING` and the horizon before.
+    spoiled_kcal (float array of shape (starts, items), filled in) : What spoiled of each item.
     """
     days, larder, kept = uncounted((days, larder, kept))
     starts_n, items_n = spoiled_kcal.shape

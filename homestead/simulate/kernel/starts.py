@@ -25,10 +25,7 @@ def live_on(
 ):  # fmt: skip
     """Go on with one start from a day of it to another; fuel and what is kept are updated.
 
-    Returns
-    -------
-    State
-        On the morning of day `until`, or earlier where every need has failed by then.
+    Gives State: On the morning of day `until`, or earlier where every need has failed by then.
     """
     days, larder, kept = uncounted((days, larder, kept))
     one, state = np.int64(0), start
@@ -132,16 +129,12 @@ def run_starts(
     run short that day is worked by itself with its own fuel; once a store is empty it shares
     again, with those that lack the same store.
 
-    Parameters
-    ----------
-    generator_full_wh : float
-        Fuel of a full hour of the generator. A running generator needs that much before it
-        knows what it will use; everything else takes what it needs while there is any.
-    same : float array of shape (fields of State,)
-        Differences below which two states count as the same.
-    stop_bits : int
-        Needs as bits, power first: a start is over when one of them has failed, and what would
-        have failed later is not looked for. 0 looks for all.
+    generator_full_wh : Fuel of a full hour of the generator. A running generator needs that much
+        before it knows what it will use; everything else takes what it needs while there is any.
+    same (float array of shape (fields of State,)) : Differences below which two states count as the
+        same.
+    stop_bits : Needs as bits, power first: a start is over when one of them has failed, and what
+        would have failed later is not looked for. 0 looks for all.
     """
     days_n, starts_n = days.water_least_m3.size, kept.failed.shape[0]
     lived = np.empty((starts_n, TODAY_N))  # what each start's day has to say of its needs

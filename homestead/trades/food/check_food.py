@@ -20,11 +20,8 @@ EXTENSION = "Ask the extension office of your county."
 def findings_of(plan, hours=None):
     """Yield findings about the food of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    hours : Hours, optional
-        Without them, what the calendar of eating shows is left out.
+    plan (Plan)
+    hours (Hours, optional) : Without them, what the calendar of eating shows is left out.
     """
     if hours is not None:
         run = tables.by_calendar(hours)

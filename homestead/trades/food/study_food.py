@@ -36,14 +36,9 @@ MONTHS_N = range(1, 13)
 def people(plan):
     """Energy and protein that each person needs in a day.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        A row a person: age_n, sex, activity, life_stage, energy_kcal_day, protein_g_day.
+    plan (Plan)
+    Gives DataFrame: A row a person: age_n, sex, activity, life_stage, energy_kcal_day,
+        protein_g_day.
     """
     rows = {
         one.name: {
@@ -72,13 +67,10 @@ class ByCalendar(NamedTuple):
 def by_calendar(hours, larder=None, days=None, starts_n=DAYS_N):
     """`ByCalendar` of the first weather year, by the simulation's own food day.
 
-    Parameters
-    ----------
-    hours : Hours
-    larder : Larder, optional
-    days : Days, optional
-        Instead of the plan's own.
-    starts_n : int
+    hours (Hours)
+    larder (Larder, optional)
+    days (Days, optional) : Instead of the plan's own.
+    starts_n
     """
     ended, spoiled_kcal = kernel.food_by_calendar(
         0, starts_n, HORIZON_DAYS, days or hours.days, hours.fixed, larder or hours.larder,
@@ -90,12 +82,9 @@ def by_calendar(hours, larder=None, days=None, starts_n=DAYS_N):
 def pantry(hours):
     """What is in store by item, how long it keeps, and what spoils before it is eaten.
 
-    Returns
-    -------
-    DataFrame
-        A row an item: food, energy_kcal, ``NAME_g`` of each nutrient, protein_is_assumed,
-        share_frac (of all stores), keeps_days, keeps_from ("best-by date", "table", "not known"),
-        spoils_most_kcal (of all starts), spoils_starts_frac.
+    Gives DataFrame: A row an item: food, energy_kcal, ``NAME_g`` of each nutrient,
+        protein_is_assumed, share_frac (of all stores), keeps_days, keeps_from ("best-by date",
+        "table", "not known"), spoils_most_kcal (of all starts), spoils_starts_frac.
     """
     items, spoiled_kcal = items_of(hours.plan), by_calendar(hours).spoiled_kcal
     total_kcal = max(sum(item.kcal for item in items), 1e-9)
@@ -121,19 +110,11 @@ def pantry(hours):
 def cold_stores_in_a_blackout(plan):
     """How long cold food keeps without power, by how full the freezer is, and what is then lost.
 
-    Parameters
-    ----------
-    plan : Plan
+    plan (Plan)
+    Gives DataFrame: A row a store and fill: fill_frac, hold_h, lost_kcal, lost_protein_g, lost_days
+        (of the household's need). Doors shut. As frozen food is eaten the freezer empties and holds
+        for less; the plan counts no less than half full.
 
-    Returns
-    -------
-    DataFrame
-        A row a store and fill: fill_frac, hold_h, lost_kcal, lost_protein_g, lost_days (of the
-        household's need). Doors shut. As frozen food is eaten the freezer empties and holds for
-        less; the plan counts no less than half full.
-
-    Notes
-    -----
     Hours by fill are the plan's for a full freezer, in the proportion of the published points for
     full and half full (USDA FSIS). Perishable food above 40 °F for more than
     `formulas.food.food.discard_after_hours` is to be thrown out, whatever this table says.
@@ -159,11 +140,9 @@ def cold_stores_in_a_blackout(plan):
 def stores_alone(hours):
     """Days that pantry, freezer or both would feed the household, with nothing fresh.
 
-    Returns
-    -------
-    DataFrame
-        Rows pantry, freezer, pantry and freezer; columns energy_kcal, days_at_need (energy over
-        the daily need), days (until food fails by the plan's rule), ends (what ends it).
+    Gives DataFrame: Rows pantry, freezer, pantry and freezer; columns energy_kcal, days_at_need
+        (energy over the daily need), days (until food fails by the plan's rule), ends (what ends
+        it).
     """
     larder = hours.larder
     nothing = hours.days._replace(
@@ -195,10 +174,8 @@ def ends_text(number):
 def by_month_of_start(outlook):
     """Days of food by the month in which isolation begins, over all weather years.
 
-    Returns
-    -------
-    DataFrame
-        A row a month: p50_days, least_days, bad_least_days (first bad week), ends (of most starts).
+    Gives DataFrame: A row a month: p50_days, least_days, bad_least_days (first bad week), ends (of
+        most starts).
     """
     rows = {}
     days, bad, ends = outlook.days_of("food"), outlook.first_bad_of("food"), outlook.food_ends
@@ -222,11 +199,8 @@ def month_starts(month):
 def fresh_by_month(plan):
     """What garden and animals bring by month, with water and feed enough, eaten or not.
 
-    Returns
-    -------
-    DataFrame
-        A row a month: ``NAME_kcal`` for garden, eggs, milk, other produce and meat, their
-        sum fresh_kcal, need_kcal.
+    Gives DataFrame: A row a month: ``NAME_kcal`` for garden, eggs, milk, other produce and meat,
+        their sum fresh_kcal, need_kcal.
     """
     beasts = beasts_of(plan)
     by_day = {f"{name}_kcal": np.zeros(DAYS_N) for name in SOURCES if name not in _STORED}
@@ -260,20 +234,12 @@ def eaten_by_day(hours, trace):
 def eaten_by_month(hours, trace, start):
     """Energy eaten by source in each month of a year without deliveries.
 
-    Parameters
-    ----------
-    hours : Hours
-    trace : Trace
-        A year from that start.
-    start : int
-        Day of the year from 0.
-
-    Returns
-    -------
-    DataFrame
-        A row a month of isolation, in order, index the month's number: ``NAME_kcal`` for each of
-        `SOURCES`, need_kcal, missing_kcal. A year that does not begin on the first of a month
-        ends with the days of its first month.
+    hours (Hours)
+    trace (Trace) : A year from that start.
+    start : Day of the year from 0.
+    Gives DataFrame: A row a month of isolation, in order, index the month's number: ``NAME_kcal``
+        for each of `SOURCES`, need_kcal, missing_kcal. A year that does not begin on the first of a
+        month ends with the days of its first month.
     """
     frame = eaten_by_day(hours, trace)
     eaten = frame.sum(axis=1)
@@ -286,18 +252,10 @@ def eaten_by_month(hours, trace, start):
 def through_the_year(hours, first_day, trace):
     """Stock day by day from one start, with the harvest and without it.
 
-    Parameters
-    ----------
-    hours : Hours
-    first_day : int
-        Counted through all weather years.
-    trace : Trace
-        A year from that day.
-
-    Returns
-    -------
-    DataFrame
-        A row a day since isolation: month, pantry_kcal, freezer_kcal, then
+    hours (Hours)
+    first_day : Counted through all weather years.
+    trace (Trace) : A year from that day.
+    Gives DataFrame: A row a day since isolation: month, pantry_kcal, freezer_kcal, then
         pantry_without_harvest_kcal and freezer_without_harvest_kcal: no garden, all else the same.
     """
     bare_days = hours.days._replace(garden=np.zeros_like(hours.days.garden))
@@ -329,11 +287,8 @@ def _left_kcal(hours, trace):
 def nutrients(hours, trace, days_n):
     """Each nutrient over the first days of a trace, against the least that people need.
 
-    Returns
-    -------
-    DataFrame
-        A row a nutrient: least_g_day (all people), eaten_g_day (average), lacking_days (what is
-        missing in all, in days of the least), limit_days.
+    Gives DataFrame: A row a nutrient: least_g_day (all people), eaten_g_day (average), lacking_days
+        (what is missing in all, in days of the least), limit_days.
     """
     days_n = max(days_n, 1)
     least_g, limit_g = hours.larder.limits_g

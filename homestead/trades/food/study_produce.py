@@ -27,16 +27,10 @@ TAP_C = 15.0  # water and produce before canning; project choice, a well in a te
 def crops(plan):
     """Each crop with its harvest against the range of the table.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        A row a crop: food, area_m2, harvest_kg, table_low_kg and table_high_kg for that area (nan
-        if the table has none), within_table (None then), eaten_kg, energy_kcal, protein_g,
-        days_of_need (household), kcal_m2.
+    plan (Plan)
+    Gives DataFrame: A row a crop: food, area_m2, harvest_kg, table_low_kg and table_high_kg for
+        that area (nan if the table has none), within_table (None then), eaten_kg, energy_kcal,
+        protein_g, days_of_need (household), kcal_m2.
     """
     rows = {}
     for crop in plan.crops:
@@ -75,15 +69,9 @@ def picked_months(crop):
 def crops_by_month(plan):
     """Harvest and eating of each crop by month.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        MultiIndex (crop, month); picked_kg, eaten_kg, eaten_kcal, and kept_kg: picked so far and
-        still to be eaten at the end of the month, in a year like the last.
+    plan (Plan)
+    Gives DataFrame: MultiIndex (crop, month); picked_kg, eaten_kg, eaten_kcal, and kept_kg: picked
+        so far and still to be eaten at the end of the month, in a year like the last.
     """
     frames = {}
     for crop in plan.crops:
@@ -137,17 +125,12 @@ def feed_days(animal):
 def animals(plan):
     """What the animals give and the feed that they eat.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        A row a herd: count_n, gives (food row or None), energy_kcal_day and protein_g_day (in the
-        months of yield), meat_food, meat_kg, meat_kcal (a year), feed_kg, feed_kg_day (housed),
-        feed_days, housed_days (longest stretch without pasture), lasts_to_pasture,
-        table_feed_kg_day (nan if the table has none), feed_kg_year (housed days of a year).
+    plan (Plan)
+    Gives DataFrame: A row a herd: count_n, gives (food row or None), energy_kcal_day and
+        protein_g_day (in the months of yield), meat_food, meat_kg, meat_kcal (a year), feed_kg,
+        feed_kg_day (housed), feed_days, housed_days (longest stretch without pasture),
+        lasts_to_pasture, table_feed_kg_day (nan if the table has none), feed_kg_year (housed days
+        of a year).
     """
     rows = {}
     for one in plan.animals:
@@ -195,28 +178,16 @@ def _table_feed_kg_day(animal):
 def preserving(plan, share_frac=None):
     """What putting up a share of each crop takes: jars, loads, hours, water and fuel.
 
-    Parameters
-    ----------
-    plan : Plan
-    share_frac : float or "surplus", optional
-        Of every crop that the table can count, instead of the plan's own shares; the surplus is
-        what is eaten after the picking (`surplus_frac`).
+    plan (Plan)
+    share_frac (float or "surplus", optional) : Of every crop that the table can count, instead of
+        the plan's own shares; the surplus is what is eaten after the picking (`surplus_frac`).
+    Gives DataFrame: A row a crop with a share: food, method ("boiling water" or "pressure"),
+        produce_kg, jars_n (quarts), loads_n, hours_h (at heat), water_m3, pot_heat_wh, fuel (None
+        without a stove in the plan), fuel_wh, fuel_frac (of the stove's store). A last row sums
+        them. Crops without jar figures are kept as they are, in cellar or bin, and left out.
 
-    Returns
-    -------
-    DataFrame
-        A row a crop with a share: food, method ("boiling water" or "pressure"), produce_kg, jars_n
-        (quarts), loads_n, hours_h (at heat), water_m3, pot_heat_wh, fuel (None without a stove in
-        the plan), fuel_wh, fuel_frac (of the stove's store). A last row sums them. Crops without
-        jar figures are kept as they are, in cellar or bin, and left out.
+    Raises ValueError if the share is not from 0 to 1.
 
-    Raises
-    ------
-    ValueError
-        If the share is not from 0 to 1.
-
-    Notes
-    -----
     Physics of heating water and holding it, not a recipe: `homestead.formulas.food.preserving`.
     """
     if share_frac not in (None, "surplus"):

@@ -114,15 +114,10 @@ def findings_of(plan, loads):
 def served_by(plan, circuit, loads):
     """Current and voltage of what a circuit feeds.
 
-    Parameters
-    ----------
-    plan : Plan
-    circuit : Circuit
-    loads : tuple of Load
-
-    Returns
-    -------
-    Served
+    plan (Plan)
+    circuit (Circuit)
+    loads (tuple of Load)
+    Gives Served.
     """
     current_a, volts, continuous, kind, how = _worked_out(plan, circuit.feeds, loads)
     if circuit.current_a is not None:

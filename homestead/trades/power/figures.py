@@ -162,16 +162,11 @@ def _typical_months(means):
 def average_days(outlook, months=None):
     """Average days of some months side by side: sun, what of it is not used, use, charge.
 
-    Parameters
-    ----------
-    outlook : Outlook
-    months : sequence of int, optional
-        From 1; those with the least, a middling and the most sun if not given.
+    outlook (Outlook)
+    months (sequence of int, optional) : From 1; those with the least, a middling and the most sun
+        if not given.
 
-    Raises
-    ------
-    ValueError
-        If a month is not 1 to 12.
+    Raises ValueError if a month is not 1 to 12.
     """
     means, (what, offers) = sun_study.mean_day_by_month(outlook), offering(outlook.plan)
     months = tuple(

@@ -178,11 +178,9 @@ def strings(plan, units="us"):
 def circuits(plan, outlook=None):
     """Each circuit: what it carries, its wire and breaker, and what the checks found.
 
-    Parameters
-    ----------
-    plan : Plan
-    outlook : Outlook, optional
-        Whose findings are looked up; worked out from the plan alone if not given.
+    plan (Plan)
+    outlook (Outlook, optional) : Whose findings are looked up; worked out from the plan alone if
+        not given.
     """
     columns = [
         *("Circuit", "Feeds", "Carries (A)", "Counted as", "Held against (A)", "Wire"),

@@ -56,15 +56,9 @@ def cold_frac(plan, cell_c):
 def capacities(plan):
     """Energy of the bank new, today and in ten years, warm, at freezing and in the record cold.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    tuple of Capacity
-        Empty without a battery. The record cold only for a bank in an unheated shed, whose cells
-        follow the air in time.
+    plan (Plan)
+    Gives tuple of Capacity: Empty without a battery. The record cold only for a bank in an unheated
+        shed, whose cells follow the air in time.
     """
     bank = plan.battery
     if bank is None:
@@ -97,17 +91,10 @@ def capacities(plan):
 def capacity_table(plan, daily_wh=None):
     """Energy of the bank by age and temperature.
 
-    Parameters
-    ----------
-    plan : Plan
-    daily_wh : float, optional
-        Mean daily draw at the bank, for a column of sunless days.
-
-    Returns
-    -------
-    DataFrame
-        Indexed by label: age_years, cell_c, nominal_wh, stored_wh, usable_wh and, with daily_wh,
-        sunless_days.
+    plan (Plan)
+    daily_wh (float, optional) : Mean daily draw at the bank, for a column of sunless days.
+    Gives DataFrame: Indexed by label: age_years, cell_c, nominal_wh, stored_wh, usable_wh and, with
+        daily_wh, sunless_days.
     """
     rows = [vars(one) for one in capacities(plan)]
     columns = ["label", "age_years", "cell_c", "stored_wh", "usable_wh"]
@@ -175,14 +162,8 @@ def discharge_power_w(plan):
 def rates(plan):
     """C-rates of the bank, charging and discharging.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    tuple of Rate
-        Empty without a battery.
+    plan (Plan)
+    Gives tuple of Rate: Empty without a battery.
     """
     bank = plan.battery
     if bank is None:
@@ -209,16 +190,11 @@ def rates(plan):
 def rate_effect(plan, powers_w=None):
     """What a steady draw gets out of the full bank, fast draws losing capacity (Peukert).
 
-    Parameters
-    ----------
-    plan : Plan
-    powers_w : sequence of float, optional
-        Draws at the cells; by default a tenth, a quarter, half and all of the main inverter's.
-
-    Returns
-    -------
-    DataFrame
-        Indexed by power_w: rate_per_h, capacity_frac, usable_wh, hours. Empty without a battery.
+    plan (Plan)
+    powers_w (sequence of float, optional) : Draws at the cells; by default a tenth, a quarter, half
+        and all of the main inverter's.
+    Gives DataFrame: Indexed by power_w: rate_per_h, capacity_frac, usable_wh, hours. Empty without
+        a battery.
     """
     bank = plan.battery
     columns = ["power_w", "rate_per_h", "capacity_frac", "usable_wh", "hours"]
@@ -267,14 +243,8 @@ class Arrangement:
 def arrangement(plan):
     """Series and parallel counts of the bank, its voltage and charge.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    Arrangement or None
-        None without a battery.
+    plan (Plan)
+    Gives Arrangement or None: None without a battery.
     """
     bank = plan.battery
     if bank is None:

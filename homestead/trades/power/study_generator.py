@@ -35,16 +35,10 @@ def _burned_w(plan, output_w):
 def fuel_line(plan):
     """Fuel of the running set at several loads.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Indexed by load_frac: output_w, fuel_w (heat in the fuel), fuel_per_h (in the store's own
-        unit, m³ or kg), unit, efficiency_frac, wh_per_unit (electricity from a unit of fuel).
-        Empty without a generator.
+    plan (Plan)
+    Gives DataFrame: Indexed by load_frac: output_w, fuel_w (heat in the fuel), fuel_per_h (in the
+        store's own unit, m³ or kg), unit, efficiency_frac, wh_per_unit (electricity from a unit of
+        fuel). Empty without a generator.
     """
     columns = ["output_w", "fuel_w", "fuel_per_h", "unit", "efficiency_frac", "wh_per_unit"]
     if plan.generator is None:
@@ -105,26 +99,15 @@ def essential_day_wh(outlook):
 def schedules(plan, daily_wh, air_c=25.0, elevation_m=0.0):
     """Ways of running the generator for the same daily energy, least fuel first.
 
-    Parameters
-    ----------
-    plan : Plan
-    daily_wh : float
-        Energy at the house in a day. [Wh]
-    air_c : float
-        Air that the engine breathes. [deg C]
-    elevation_m : float
-        [m]
+    plan (Plan)
+    daily_wh : Energy at the house in a day. [Wh]
+    air_c : Air that the engine breathes. [deg C]
+    elevation_m : [m]
+    Gives tuple of Schedule: Empty without a generator. All day on the load alone; with a battery
+        also two short runs a day, one run a day, and one run for as many days as the usable charge
+        bridges, each at the most that load and charger take and at half of it. Fuel while warming
+        up and cooling down is counted at no load (data/reference/generators.csv).
 
-    Returns
-    -------
-    tuple of Schedule
-        Empty without a generator. All day on the load alone; with a battery also two short runs a
-        day, one run a day, and one run for as many days as the usable charge bridges, each at the
-        most that load and charger take and at half of it. Fuel while warming up and cooling down
-        is counted at no load (data/reference/generators.csv).
-
-    Notes
-    -----
     A run at power P feeds the mean load L and charges with P - L; the rest of the day comes out
     of the bank. With e_in and e_out the efficiencies from the generator to the cells and from the
     cells to the house, (P - L) e_in h = L (24 - h) / e_out for the hours h a day; the idle draw of
@@ -192,17 +175,11 @@ def _store_wh(plan):
 def schedule_table(plan, daily_wh):
     """`schedules` as a table.
 
-    Parameters
-    ----------
-    plan : Plan
-    daily_wh : float
-        Energy at the house in a day, such as `essential_day_wh`. [Wh]
-
-    Returns
-    -------
-    DataFrame
-        Indexed by name, least fuel first: output_w, run_h_day, starts_day, fuel_per_day (in the
-        store's own unit), unit, wh_per_unit (used at the house from a unit of fuel), days.
+    plan (Plan)
+    daily_wh : Energy at the house in a day, such as `essential_day_wh`. [Wh]
+    Gives DataFrame: Indexed by name, least fuel first: output_w, run_h_day, starts_day,
+        fuel_per_day (in the store's own unit), unit, wh_per_unit (used at the house from a unit of
+        fuel), days.
     """
     columns = ["output_w", "run_h_day", "starts_day", "fuel_per_day", "unit", "wh_per_unit", "days"]
     rows = schedules(plan, daily_wh)
@@ -220,17 +197,10 @@ def schedule_table(plan, daily_wh):
 def store_table(plan, daily_wh):
     """How long each fuel store would carry a daily use through the generator.
 
-    Parameters
-    ----------
-    plan : Plan
-    daily_wh : float
-        Energy at the house in a day, such as `essential_day_wh`. [Wh]
-
-    Returns
-    -------
-    DataFrame
-        Indexed by store: fuel, is_fed (whether the generator draws on it), shared_with (others
-        that burn it, whose use is not counted here), full_load_h, half_load_h, days (by the
+    plan (Plan)
+    daily_wh : Energy at the house in a day, such as `essential_day_wh`. [Wh]
+    Gives DataFrame: Indexed by store: fuel, is_fed (whether the generator draws on it), shared_with
+        (others that burn it, whose use is not counted here), full_load_h, half_load_h, days (by the
         schedule with the least fuel). Stores of another fuel than the generator's are left out.
         Empty without a generator.
     """
@@ -284,14 +254,8 @@ class Services:
 def services(outlook):
     """How often the generator needs service in an average year.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    Services or None
-        None without a generator.
+    outlook (Outlook)
+    Gives Services or None: None without a generator.
     """
     engine = outlook.plan.generator
     if engine is None:

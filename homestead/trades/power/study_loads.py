@@ -102,17 +102,11 @@ class Load:
 def loads_of(plan, fixed=None):
     """Everything of a plan that may draw electricity.
 
-    Parameters
-    ----------
-    plan : Plan
-    fixed : Fixed, optional
-        Constants of the coupled hour, if they are at hand.
-
-    Returns
-    -------
-    tuple of Load
-        Appliances in the order of the plan, then pump, booster, heaters, water heater, cooling.
-        The well pump at its lowest water level; blowers in the months without cooling.
+    plan (Plan)
+    fixed (Fixed, optional) : Constants of the coupled hour, if they are at hand.
+    Gives tuple of Load: Appliances in the order of the plan, then pump, booster, heaters, water
+        heater, cooling. The well pump at its lowest water level; blowers in the months without
+        cooling.
     """
     fixed = fixed or constants.fixed_of(plan)
     found = [_appliance(one) for one in plan.appliances if one.count_n]
@@ -208,15 +202,9 @@ def _heat(plan, fixed):
 def inventory(plan):
     """Loads of a plan as a table.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Indexed by name: priority_n, supply_v, count_n, running_w, day_wh, mean_day_wh, first_h,
-        span_h, months, leg, plain_start_a, start_a, has_soft_starter, basis.
+    plan (Plan)
+    Gives DataFrame: Indexed by name: priority_n, supply_v, count_n, running_w, day_wh, mean_day_wh,
+        first_h, span_h, months, leg, plain_start_a, start_a, has_soft_starter, basis.
     """
     rows = [vars(one) for one in loads_of(plan)]
     columns = list(Load.__annotations__)
@@ -226,11 +214,8 @@ def inventory(plan):
 def together_w(loads, priority_n=3):
     """Power of all that may run in each month and hour, array of shape (12, 24). [W].
 
-    Parameters
-    ----------
-    loads : iterable of Load
-    priority_n : int
-        Loads of this priority and below it; 1 counts the essential ones only.
+    loads (iterable of Load)
+    priority_n : Loads of this priority and below it; 1 counts the essential ones only.
     """
     found = np.zeros((12, 24))
     hour = np.arange(24)
@@ -270,15 +255,9 @@ class Busiest:
 def busiest_hour(loads, priority_n=3):
     """Month and hour in which the most may run together.
 
-    Parameters
-    ----------
-    loads : tuple of Load
-    priority_n : int
-        Loads of this priority and below it.
-
-    Returns
-    -------
-    Busiest
+    loads (tuple of Load)
+    priority_n : Loads of this priority and below it.
+    Gives Busiest.
     """
     by_hour = together_w(loads, priority_n)
     month, hour = (int(n) for n in np.unravel_index(np.argmax(by_hour), by_hour.shape))
@@ -293,15 +272,9 @@ def busiest_hour(loads, priority_n=3):
 def legs_w(running):
     """Power on the two legs of a 120/240 V panel.
 
-    Parameters
-    ----------
-    running : iterable of Load
-
-    Returns
-    -------
-    (float, float)
-        [W]. 120 V loads without a leg go to the lighter one, largest first, which is close to
-        the best that an electrician can do by moving breakers.
+    running (iterable of Load)
+    Gives (float, float): [W]. 120 V loads without a leg go to the lighter one, largest first, which
+        is close to the best that an electrician can do by moving breakers.
     """
     legs = {"A": 0.0, "B": 0.0}
     for one in sorted(running, key=lambda one: -one.running_w):
@@ -319,17 +292,11 @@ def legs_w(running):
 def by_month(outlook):
     """Use and peak by month.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    DataFrame of 12 rows
-        Indexed by month: essential_kwh_day, useful_kwh_day, comfort_kwh_day (appliances served),
-        pump_kwh_day, blower_kwh_day, cooling_kwh_day, electric_heat_kwh_day, idle_kwh_day,
-        unserved_kwh_day, total_kwh_day (served, idle draw included); together_w, the most that may
-        run in one hour, its hour and the essential part of it.
+    outlook (Outlook)
+    Gives DataFrame of 12 rows: Indexed by month: essential_kwh_day, useful_kwh_day, comfort_kwh_day
+        (appliances served), pump_kwh_day, blower_kwh_day, cooling_kwh_day, electric_heat_kwh_day,
+        idle_kwh_day, unserved_kwh_day, total_kwh_day (served, idle draw included); together_w, the
+        most that may run in one hour, its hour and the essential part of it.
     """
     monthly = outlook.year.monthly
     served = ("essential", "useful", "comfort", "pump", "blower", "cooling", "electric_heat")
@@ -355,14 +322,9 @@ def _kwh_day(monthly_wh):
 def entered_by_month(plan):
     """Daily energy of the appliances as entered, before anything is shed.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame of 12 rows
-        Indexed by month: essential_wh_day, useful_wh_day, comfort_wh_day, total_wh_day.
+    plan (Plan)
+    Gives DataFrame of 12 rows: Indexed by month: essential_wh_day, useful_wh_day, comfort_wh_day,
+        total_wh_day.
     """
     names = ("essential_wh_day", "useful_wh_day", "comfort_wh_day")
     found = pd.DataFrame(0.0, index=pd.RangeIndex(1, 13, name="month"), columns=list(names))
@@ -384,16 +346,10 @@ def _words(text):
 def beside_typical(plan):
     """Entered power beside the typical draws of the reference table, where names match.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Indexed by appliance: power_w, typical (row of the table), low_w, high_w, is_within,
-        is_nameplate (what the plate says, not what it draws as it runs), source. An appliance
-        appears if its name has the words of a row, up to the row's comma.
+    plan (Plan)
+    Gives DataFrame: Indexed by appliance: power_w, typical (row of the table), low_w, high_w,
+        is_within, is_nameplate (what the plate says, not what it draws as it runs), source. An
+        appliance appears if its name has the words of a row, up to the row's comma.
     """
     rows = []
     typical = reference.items("appliances", "power_low")

@@ -58,16 +58,9 @@ class Start:
 def starts(plan, loads=None):
     """Every motor's start in its worst hour.
 
-    Parameters
-    ----------
-    plan : Plan
-    loads : tuple of Load, optional
-        If they are at hand.
-
-    Returns
-    -------
-    tuple of Start
-        Hardest first; empty without motors.
+    plan (Plan)
+    loads (tuple of Load, optional) : If they are at hand.
+    Gives tuple of Start: Hardest first; empty without motors.
     """
     loads = study.loads_of(plan) if loads is None else loads
     surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
@@ -92,15 +85,9 @@ def _hours_of(load):
 def hardest(plan, loads=None):
     """The hardest start of a plan, or one without a name if nothing has a motor.
 
-    Parameters
-    ----------
-    plan : Plan
-    loads : tuple of Load, optional
-        If they are at hand.
-
-    Returns
-    -------
-    Start
+    plan (Plan)
+    loads (tuple of Load, optional) : If they are at hand.
+    Gives Start.
     """
     every = starts(plan, loads)
     if every:
@@ -113,15 +100,9 @@ def hardest(plan, loads=None):
 def starts_table(plan):
     """Starts of all motors beside the surge.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Indexed by name: month, hour, base_w, start_va, total_va, soft_start_va, soft_total_va,
-        surge_w, is_within, is_within_soft.
+    plan (Plan)
+    Gives DataFrame: Indexed by name: month, hour, base_w, start_va, total_va, soft_start_va,
+        soft_total_va, surge_w, is_within, is_within_soft.
     """
     rows = [
         {
@@ -188,16 +169,9 @@ class UnitLoss:
 def one_unit_fails(plan, loads=None):
     """What the plan has left when one unit of its main inverter fails.
 
-    Parameters
-    ----------
-    plan : Plan
-    loads : tuple of Load, optional
-        If they are at hand.
-
-    Returns
-    -------
-    UnitLoss or None
-        None without a main inverter.
+    plan (Plan)
+    loads (tuple of Load, optional) : If they are at hand.
+    Gives UnitLoss or None: None without a main inverter.
     """
     former = plan.grid_former
     if former is None:
@@ -237,17 +211,11 @@ RUN_UP_S = 0.6
 def starting_picture(plan, points_n=121):
     """Volt-amperes over the seconds of the hardest start, for a drawing.
 
-    Parameters
-    ----------
-    plan : Plan
-    points_n : int
-
-    Returns
-    -------
-    DataFrame
-        Indexed by second: across_line_va, soft_va, surge_w (the former's figure while it lasts,
-        the continuous one after it). The heights are those of `hardest`; the fall between them is
-        drawn, not measured.
+    plan (Plan)
+    points_n
+    Gives DataFrame: Indexed by second: across_line_va, soft_va, surge_w (the former's figure while
+        it lasts, the continuous one after it). The heights are those of `hardest`; the fall between
+        them is drawn, not measured.
     """
     start, former = hardest(plan), plan.grid_former
     load = next((one for one in study.loads_of(plan) if one.name == start.name), None)

@@ -39,18 +39,11 @@ def _altered(array, **values):
 def monthly_yield(plan, measured=None):
     """Yield of each array by month, before any curtailment by a full battery.
 
-    Parameters
-    ----------
-    plan : Plan
-    measured : Weather, optional
-        Instead of reading the plan's weather file.
-
-    Returns
-    -------
-    DataFrame
-        Indexed by array and month (1 to 12): yield_kwh, specific_kwh_kwp, sun_kwh_m2 (on the
-        plane), sun_h_day (peak-sun hours), clipped_kwh, clipped_frac (of what the converter could
-        have put out), rule_kwh. An average year if the weather has several.
+    plan (Plan)
+    measured (Weather, optional) : Instead of reading the plan's weather file.
+    Gives DataFrame: Indexed by array and month (1 to 12): yield_kwh, specific_kwh_kwp, sun_kwh_m2
+        (on the plane), sun_h_day (peak-sun hours), clipped_kwh, clipped_frac (of what the converter
+        could have put out), rule_kwh. An average year if the weather has several.
     """
     weather = measured if measured is not None else read_weather(plan)
     month = weather.hourly.index.month.to_numpy()
@@ -121,15 +114,9 @@ class RuleAccount:
 def rule_account(plan, measured=None):
     """Why the hourly yield of each array differs from the plain rule.
 
-    Parameters
-    ----------
-    plan : Plan
-    measured : Weather, optional
-        Instead of reading the plan's weather file.
-
-    Returns
-    -------
-    tuple of RuleAccount
+    plan (Plan)
+    measured (Weather, optional) : Instead of reading the plan's weather file.
+    Gives tuple of RuleAccount.
     """
     weather = measured if measured is not None else read_weather(plan)
     return tuple(_account(weather, array) for array in plan.arrays)
@@ -175,15 +162,10 @@ def _account(weather, array):
 def rule_table(plan, measured=None):
     """`rule_account` of all arrays as a table.
 
-    Parameters
-    ----------
-    plan : Plan
-    measured : Weather, optional
-
-    Returns
-    -------
-    DataFrame
-        Rows: plain rule, each cause, hourly model; one column of kWh a year for each array.
+    plan (Plan)
+    measured (Weather, optional)
+    Gives DataFrame: Rows: plain rule, each cause, hourly model; one column of kWh a year for each
+        array.
     """
     return pd.DataFrame(
         {
@@ -219,13 +201,8 @@ class Fortnight:
 def worst_fortnight(hours):
     """Fourteen days in which sun, wind and water offer least, of all weather years.
 
-    Parameters
-    ----------
-    hours : Hours
-
-    Returns
-    -------
-    Fortnight
+    hours (Hours)
+    Gives Fortnight.
     """
     daily = (hours.column("pv_dc_w") + hours.column("pv_ac_w")).reshape(-1, 24).sum(axis=1)
     sums = np.convolve(daily, np.ones(FORTNIGHT_DAYS), mode="valid")
@@ -242,16 +219,11 @@ def worst_fortnight(hours):
 def worst_fortnight_hours(outlook):
     """The worst fortnight hour by hour, as it comes in the run of all years with deliveries.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    DataFrame of 336 rows
-        Indexed by hour from its start: day (from 0), hour, pv_w (offered), curtailed_w, used_w,
-        generator_w, charge_frac (of usable charge; nan without a battery), and what was not
-        served: essential_short_w, useful_short_w, comfort_short_w; shed_w, the last two together.
+    outlook (Outlook)
+    Gives DataFrame of 336 rows: Indexed by hour from its start: day (from 0), hour, pv_w (offered),
+        curtailed_w, used_w, generator_w, charge_frac (of usable charge; nan without a battery), and
+        what was not served: essential_short_w, useful_short_w, comfort_short_w; shed_w, the last
+        two together.
     """
     hours = outlook.hours
     first = worst_fortnight(hours).first_day
@@ -279,14 +251,9 @@ def worst_fortnight_hours(outlook):
 def mean_day_by_month(outlook):
     """An average day of each month: sun, use and charge.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    DataFrame of 288 rows
-        Indexed by month and hour: pv_w, used_w, idle_w, curtailed_w, generator_w, charge_frac.
+    outlook (Outlook)
+    Gives DataFrame of 288 rows: Indexed by month and hour: pv_w, used_w, idle_w, curtailed_w,
+        generator_w, charge_frac.
     """
     means, fixed = outlook.year.hourly_means, outlook.hours.fixed
     depth_wh = fixed.battery_wh * fixed.discharge_depth_frac

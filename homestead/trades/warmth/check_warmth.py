@@ -37,11 +37,8 @@ OLD_AGE, YOUNG_AGE = 65, 1  # whom the World Health Organization's earlier advic
 def findings_of(plan, hours=None):
     """Yield findings about the warmth of a plan.
 
-    Parameters
-    ----------
-    plan : Plan
-    hours : Hours, optional
-        Without it, what needs the weather is left out.
+    plan (Plan)
+    hours (Hours, optional) : Without it, what needs the weather is left out.
     """
     yield from _heaters_against_design(plan, hours)
     yield from _heat_pumps_in_the_cold(plan)

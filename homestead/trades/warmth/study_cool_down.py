@@ -55,12 +55,8 @@ def coldest_evening(air_c):
 def cool_down(hours):
     """How fast the house cools when all heat stops on the coldest night.
 
-    Returns
-    -------
-    CoolDown
+    Gives CoolDown.
 
-    Notes
-    -----
     Sun and people still warm the rooms; appliances do not, since heat often stops with the power.
     Each hour follows the exact solution for one node with steady air and gains. The steady
     figures are the textbook's cool-down with neither sun nor people.

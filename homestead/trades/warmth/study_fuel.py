@@ -21,14 +21,8 @@ FULLEST_FRAC = 0.85  # end of the rule for boil-off; a fuller tank boils off no 
 def users(plan):
     """Everything that burns a stored fuel, and the most that it takes at once.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Columns: user, store, fuel, peak_w (heat in the fuel). One row for each user.
+    plan (Plan)
+    Gives DataFrame: Columns: user, store, fuel, peak_w (heat in the fuel). One row for each user.
     """
     rows = [
         (one.name, one.store, one.output_w / one.efficiency_frac)
@@ -50,16 +44,9 @@ def users(plan):
 def used_by_month(hours, trace):
     """Fuel taken from each store in each month of an average year, with deliveries.
 
-    Parameters
-    ----------
-    hours : Hours
-    trace : Trace
-        From `warmth.delivered_trace`.
-
-    Returns
-    -------
-    DataFrame of 12 rows
-        A column for each store, in its own unit (m3 or kg).
+    hours (Hours)
+    trace (Trace) : From `warmth.delivered_trace`.
+    Gives DataFrame of 12 rows: A column for each store, in its own unit (m3 or kg).
     """
     # Each day begins with the full store, so what is missing at its end is that day's use.
     used_wh = np.zeros_like(trace.fuel_wh)
@@ -83,21 +70,13 @@ def most_in_store(fuel):
 def ledger(hours, trace):
     """Level of each store through a normal year that begins in January with the amount entered.
 
-    Parameters
-    ----------
-    hours : Hours
-    trace : Trace
-        From `warmth.delivered_trace`.
+    hours (Hours)
+    trace (Trace) : From `warmth.delivered_trace`.
+    Gives DataFrame: Index: store, month. Columns: start_amount, delivered_amount (on the first of
+        the month), wanted_amount (use of an average year), used_amount, short_amount (wanted, not
+        there), end_amount, is_low (below the plan's share of the amount in store at the month's
+        end).
 
-    Returns
-    -------
-    DataFrame
-        Index: store, month. Columns: start_amount, delivered_amount (on the first of the month),
-        wanted_amount (use of an average year), used_amount, short_amount (wanted, not there),
-        end_amount, is_low (below the plan's share of the amount in store at the month's end).
-
-    Notes
-    -----
     A delivery brings the plan's amount, or fills the store up to the amount entered; a propane
     tank takes no more than 80 % of its water capacity. The heel stays in the store.
     """
@@ -129,9 +108,7 @@ def ledger(hours, trace):
 def first_low_months(table):
     """First month of a `ledger` in which each store counts as low; None if never.
 
-    Returns
-    -------
-    dict of str to int or None
+    Gives dict of str to int or None.
     """
     found = {}
     for store, months in table.groupby(level="store", sort=False):
@@ -148,23 +125,14 @@ def propane_fill_frac(fuel):
 def propane_tanks(plan, hours=None):
     """Propane tanks in the cold: what they hold, what they boil off, what burners ask for.
 
-    Parameters
-    ----------
-    plan : Plan
-    hours : Hours, optional
-        For the design temperature, where the plan has none.
-
-    Returns
-    -------
-    DataFrame
-        Index: store; propane stores with a tank size only. Columns: tank_m3, fill_frac,
-        full_m3 (80 %), usable_m3 (above the heel), diameter_m, length_m, is_usual_size (not
-        entered), record_low_c, boil_off_record_low_w, design_c, boil_off_design_w (nan without
+    plan (Plan)
+    hours (Hours, optional) : For the design temperature, where the plan has none.
+    Gives DataFrame: Index: store; propane stores with a tank size only. Columns: tank_m3,
+        fill_frac, full_m3 (80 %), usable_m3 (above the heel), diameter_m, length_m, is_usual_size
+        (not entered), record_low_c, boil_off_record_low_w, design_c, boil_off_design_w (nan without
         `hours`), low_boil_off_w (at the record low and the level that counts as low), peak_w (all
         users at once), share_frac (boil-off at the record low over peak; infinity without users).
 
-    Notes
-    -----
     Boil-off follows the servicemen's rule for tanks above ground. A buried tank is warmer than the
     air and does better. Burners in use all together is the hardest case, and a short one.
     """
@@ -215,10 +183,7 @@ def propane_tanks(plan, hours=None):
 def cordwood(plan):
     """Heat of the wood in store by species, air-dry and at the moisture entered.
 
-    Returns
-    -------
-    DataFrame
-        Columns: store, species, moisture_frac, air_dry_wh_per_cord, wh_per_cord.
+    Gives DataFrame: Columns: store, species, moisture_frac, air_dry_wh_per_cord, wh_per_cord.
     """
     air_dry = reference.value("wood_species", "air-dry wood", "moisture", "")
     rows = []
@@ -243,11 +208,9 @@ def cordwood(plan):
 def cost_of_heat(plan):
     """Money for delivered heat, for each user of a store with a price.
 
-    Returns
-    -------
-    DataFrame
-        Columns: user, store, efficiency_frac, wh_per_unit (in the fuel), price_per_unit_money,
-        cost_per_kwh_money. Empty where no price is entered. Electricity for a blower is not in it.
+    Gives DataFrame: Columns: user, store, efficiency_frac, wh_per_unit (in the fuel),
+        price_per_unit_money, cost_per_kwh_money. Empty where no price is entered. Electricity for a
+        blower is not in it.
     """
     burners = [(one.name, one.store, one.efficiency_frac) for one in plan.heaters]
     if plan.hot_water:

@@ -13,12 +13,10 @@ from homestead.trades.warmth.study_warmth import MONTHS, by_month
 def hot_water_by_month(hours):
     """Energy of hot water for a day in each month, by what gives it.
 
-    Returns
-    -------
-    DataFrame of 12 rows
-        draw_wh, standby_wh, preheat_wh (from sun or wood), input_wh (fuel or electricity of the
-        heater itself), fuel_amount (unit of the store; nan for electricity), electric_wh,
-        preheat_fuel_wh (wood for a coil), all a day. All 0 without hot water in the plan.
+    Gives DataFrame of 12 rows: draw_wh, standby_wh, preheat_wh (from sun or wood), input_wh (fuel
+        or electricity of the heater itself), fuel_amount (unit of the store; nan for electricity),
+        electric_wh, preheat_fuel_wh (wood for a coil), all a day. All 0 without hot water in the
+        plan.
     """
     hot, plan = hours.plan.hot_water, hours.plan
     columns = "draw_wh standby_wh preheat_wh input_wh fuel_amount electric_wh preheat_fuel_wh"
@@ -49,12 +47,10 @@ def hot_water_by_month(hours):
 def cooling_by_month(hours, trace):
     """Cooling in each month of an average year: sensible, latent, electricity.
 
-    Returns
-    -------
-    DataFrame of 12 rows
-        running_h (hours in which it ran at all); full_load_h (hours at full power that come to the
-        same electricity); sensible_wh (that the rooms needed and got); latent_wh (that came out of
-        the air as water with it); electric_wh. All 0 without cooling in the plan.
+    Gives DataFrame of 12 rows: running_h (hours in which it ran at all); full_load_h (hours at full
+        power that come to the same electricity); sensible_wh (that the rooms needed and got);
+        latent_wh (that came out of the air as water with it); electric_wh. All 0 without cooling in
+        the plan.
     """
     cool = hours.plan.cooling
     columns = "running_h full_load_h sensible_wh latent_wh electric_wh".split()

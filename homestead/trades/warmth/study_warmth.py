@@ -54,15 +54,9 @@ def part_loss_w_k(part):
 def shell(plan):
     """Loss of the house by part: which part of the shell to look at first.
 
-    Parameters
-    ----------
-    plan : Plan
-
-    Returns
-    -------
-    DataFrame
-        Index: the part's name, air leaks last. Columns: kind, area_m2, r_m2k_w, loss_w_k,
-        share_frac. Area and resistance are nan where the loss is not taken by them.
+    plan (Plan)
+    Gives DataFrame: Index: the part's name, air leaks last. Columns: kind, area_m2, r_m2k_w,
+        loss_w_k, share_frac. Area and resistance are nan where the loss is not taken by them.
     """
     rows = {}
     for part in plan.envelope:
@@ -102,10 +96,7 @@ def time_constant_h(plan):
 def gains_by_month(hours, trace):
     """Heat that comes without a heater, by month of an average year.
 
-    Returns
-    -------
-    DataFrame of 12 rows
-        sun_wh, people_wh, appliances_wh, all_wh.
+    Gives DataFrame of 12 rows: sun_wh, people_wh, appliances_wh, all_wh.
     """
     flows = trace.flows
     served_w = flows["essential_w"] + flows["useful_w"] + flows["comfort_w"]
@@ -182,9 +173,7 @@ def design_c_of(plan, hours):
 def design_day(hours):
     """Loss on the design day, and how the heaters compare with it.
 
-    Returns
-    -------
-    DesignDay
+    Gives DesignDay.
     """
     plan = hours.plan
     design_c = design_c_of(plan, hours)
@@ -231,12 +220,8 @@ BY_THE_HOUR = "hour by hour"
 def year_need(hours, trace):
     """Heat of an average year two ways, and what makes the difference.
 
-    Returns
-    -------
-    YearNeed
+    Gives YearNeed.
 
-    Notes
-    -----
     Degree-days take the mean of a day and the mean gain of a month. The hours differ since a day
     may cross the base, since sun comes when no heat is needed, since rooms may fall below the
     thermostat, and since walls carry warmth from a warm hour to a cold one. The step for cold
@@ -291,11 +276,8 @@ def heaters_by_month(hours, trace):
     The heat of an hour is shared out in the order of the plan, each heater up to what it can give
     at that hour's temperature, tended or not, as in the coupled hour.
 
-    Returns
-    -------
-    DataFrame
-        Index: heater, month. Columns: heat_wh, fuel_wh, fuel_amount (unit of the store, m3 or kg;
-        nan for electricity), electric_wh, running_h (hours with any heat from it).
+    Gives DataFrame: Index: heater, month. Columns: heat_wh, fuel_wh, fuel_amount (unit of the
+        store, m3 or kg; nan for electricity), electric_wh, running_h (hours with any heat from it).
     """
     left_w, air_c = trace.flows["heat_w"].to_numpy().copy(), hours.column("air_c")
     tables = {}

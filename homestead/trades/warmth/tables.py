@@ -116,17 +116,10 @@ def study_of(outlook):
 def amounts(fuel, values, units="us"):
     """Amounts of a fuel as numbers, and the unit in which it is sold.
 
-    Parameters
-    ----------
-    fuel : str
-        Such as ``"propane"``.
-    values : float or array
-        In the unit of the store, m3 or kg.
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    (array, str)
+    fuel (str) : Such as ``"propane"``.
+    values : In the unit of the store, m3 or kg.
+    units ({"us", "metric"})
+    Gives (array, str).
     """
     values = np.asarray(values, dtype=float)
     if fuel == "cordwood":
@@ -520,14 +513,9 @@ def fired_w(plan, heat_w, air_c):
     The heat of an hour is shared out in the order of the plan, each heater up to what it can give
     at that hour's temperature, as in the coupled hour. Electricity is a store of its own.
 
-    Parameters
-    ----------
-    plan : Plan
-    heat_w, air_c : array of shape (hours,)
-
-    Returns
-    -------
-    DataFrame of shape (hours, stores)
+    plan (Plan)
+    heat_w, air_c (array of shape (hours,))
+    Gives DataFrame of shape (hours, stores).
     """
     left_w = np.array(heat_w, dtype=float)
     taken = {}

@@ -19,9 +19,7 @@ from homestead.trades.warmth.tables import study_of
 def worked(outlook, units="us"):
     """Steps of an outlook's warmth as a table that folds away.
 
-    Returns
-    -------
-    Workings
+    Gives Workings.
     """
     return Workings(steps_of(outlook), units)
 
@@ -29,14 +27,9 @@ def worked(outlook, units="us"):
 def steps_of(outlook):
     """Main figures on warmth, each with the way that led to it.
 
-    Parameters
-    ----------
-    outlook : Outlook
-
-    Returns
-    -------
-    list of Step
-        Those of parts that the plan lacks are left out, and those that are not finite.
+    outlook (Outlook)
+    Gives list of Step: Those of parts that the plan lacks are left out, and those that are not
+        finite.
     """
     study = study_of(outlook)
     found = [

@@ -15,13 +15,8 @@ VOLUME = "volume"
 def steps_of(study):
     """All steps of a study: its own, then demand, storage and work by hand.
 
-    Parameters
-    ----------
-    study : WaterStudy
-
-    Returns
-    -------
-    list of Step
+    study (WaterStudy)
+    Gives list of Step.
     """
     return [*study.steps, *_demand(study), *_storage(study), *_by_hand(study)]
 

@@ -143,16 +143,10 @@ class WaterStudy:
 def study_of(hours, trace=None):
     """Study the water of a plan.
 
-    Parameters
-    ----------
-    hours : Hours
-        Such as ``outlook.hours``.
-    trace : Trace, optional
-        All years in a row with deliveries, where it is at hand; run here otherwise.
-
-    Returns
-    -------
-    WaterStudy
+    hours (Hours) : Such as ``outlook.hours``.
+    trace (Trace, optional) : All years in a row with deliveries, where it is at hand; run here
+        otherwise.
+    Gives WaterStudy.
     """
     plan = hours.plan
     trace = years_with_deliveries(hours) if trace is None else trace
@@ -261,10 +255,8 @@ def demand_of(hours):
 def fixtures_of(plan):
     """Household water by fixture, from the uses that the plan names.
 
-    Returns
-    -------
-    DataFrame
-        Columns fixture, uses_day_n, each_m3, day_m3, at the upper end of the printed ranges.
+    Gives DataFrame: Columns fixture, uses_day_n, each_m3, day_m3, at the upper end of the printed
+        ranges.
     """
     rows = []
     for name, uses in plan.water_use.fixture_uses.items():

@@ -43,18 +43,11 @@ def rain_of(hours, monthly):
 def evapotranspiration_mm_day(measured):
     """Reference evapotranspiration of each day of a weather file, two ways.
 
-    Parameters
-    ----------
-    measured : Weather
+    measured (Weather)
+    Gives DataFrame of shape (days, 2): hargreaves_mm_day from temperature alone,
+        penman_monteith_mm_day from sun, wind, humidity and temperature; nan where the file has no
+        humidity.
 
-    Returns
-    -------
-    DataFrame of shape (days, 2)
-        hargreaves_mm_day from temperature alone, penman_monteith_mm_day from sun, wind, humidity
-        and temperature; nan where the file has no humidity.
-
-    References
-    ----------
     .. [1] FAO-56, eq. 6 and 52; soil heat of a day taken as 0, eq. 42.
     """
     daily = {name: column.to_numpy().reshape(-1, 24) for name, column in measured.hourly.items()}

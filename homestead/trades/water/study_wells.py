@@ -377,15 +377,10 @@ def gravity_pa(plan):
 def steps_of(plan, well, pump, tank, peak):
     """Way that led to the figures of well, pump, tank and peak.
 
-    Parameters
-    ----------
-    plan : Plan
-    well, pump, tank : WellLook, PumpLook, TankLook or None
-    peak : PeakLook
-
-    Returns
-    -------
-    list of Step
+    plan (Plan)
+    well, pump, tank (WellLook, PumpLook, TankLook or None)
+    peak (PeakLook)
+    Gives list of Step.
     """
     found = []
     if well:
