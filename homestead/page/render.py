@@ -318,6 +318,7 @@ def _closer_power(outlook, units):
     plan = outlook.plan
     sheets = [
         (energy_tables.loads_by_month(outlook), "Use on an average day of each month, by kind"),
+        (energy_tables.dark_spells(outlook), "The longest that each essential device is dark"),
         (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
         (
             source_tables.hydro(plan, units),

@@ -24,6 +24,7 @@ from homestead.screen.readable import (
 )
 from homestead.simulate.inputs import read_weather
 from homestead.trades.power import study_battery as bank_study
+from homestead.trades.power import study_dark as dark_study
 from homestead.trades.power import study_generator as engine_study
 from homestead.trades.power import study_loads as load_study
 from homestead.trades.power import study_sun as sun_study
@@ -181,6 +182,22 @@ def typical(plan):
 def _nameplate_text(typical):
     kind = typical["typical"].split(",")[0]
     return f" (a nameplate figure; a running {kind} draws far less)"
+
+
+def dark_spells(outlook):
+    """Longest dark spell of each essential device; a spell ends with its next hour of power."""
+    found = dark_study.dark_spells(outlook)
+    columns = {
+        "Worst start, until it ends": found["worst_start_h"],
+        "When fuel is delivered": found["delivered_h"],
+    }
+    return pd.DataFrame(
+        {
+            name: [f"{n:,} h" if n else "never" for n in hours_n]
+            for name, hours_n in columns.items()
+        },
+        index=found.index.rename("Essential device"),
+    )
 
 
 def yields(plan):
