@@ -5,8 +5,10 @@ order of the page and which part of it is left out on request; its sentences are
 `homestead.screen.wording`.
 """
 
+import re
 from datetime import date as calendar
 from pathlib import Path
+from urllib.parse import quote
 
 import pandas as pd
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -67,9 +69,21 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
         if one not in LEAVE_OUT:
             raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
     template = _environment().get_template("page.html.j2")
-    return template.render(
+    text = template.render(
         **_content(outlook, story, units, left_out, on or calendar.today(), found)
     )
+    return without_records(text, outlook.plan) if "location" in left_out else text
+
+
+def without_records(text, plan):
+    """A page in which words stand for the record temperatures, a pair that tells where it is."""
+    records = {"record low": plan.site.record_low_c, "record high": plan.site.record_high_c}
+    for words, record_c in records.items():
+        for system in ("us", "metric"):
+            shown = measures.show(record_c, "temperature", system)
+            for old, new in ((shown, words), (quote(shown), quote(words))):
+                text = re.sub(rf"(?<![\d.,]){re.escape(old)}", new, text)
+    return text
 
 
 def write_page(outlook, path, **how):
@@ -143,7 +157,7 @@ def _content(outlook, story, units, left_out, on, found):
         },
         "needs": [_need(outlook, need, units) for need in tables.NEEDS],
         "worst": _worst(outlook, story),
-        "work": {"said": work.words(outlook.work), "table": work.table(outlook.work)},
+        "work": {"said": work.words(outlook.work, named=False), "table": work.table(outlook.work)},
         "findings": _findings(outlook),
         "short": findings.short_text,
         "alarm": wording.alarm(outlook),
@@ -211,11 +225,13 @@ def _findings(outlook):
 
 
 def _assumptions(plan, units, left_out):
-    hidden = {"location": ("site.",), "costs": ("change.", "price.", "buying.")}
-    starts = tuple(start for one in left_out for start in hidden.get(one, ()))
+    starts = ("site.",) if "location" in left_out else ()
+    ends = ()
+    if "costs" in left_out:
+        starts, ends = (*starts, "change.", "price.", "buying."), (".price", ".cost")
     table = tables.assumptions(plan, units)
-    kept = [not one.path.startswith(starts) if starts else True for one in plan.assumptions]
-    return table[kept]
+    paths = [one.path for one in plan.assumptions]
+    return table[[not (one.startswith(starts) or one.endswith(ends)) for one in paths]]
 
 
 def _ideas(plan, left_out):

@@ -24,8 +24,11 @@ def table(work):
     ).set_index("Month")
 
 
-def words(work):
-    """What a day asks of the people, when it can't be done, and what if one of them lies in bed."""
+def words(work, named=True):
+    """What a day asks of the people, when it can't be done, and what if one of them lies in bed.
+
+    named (bool) : Whether to call the one in bed by name.
+    """
     hardest = int(np.argmax(work.asked_h))
     asked = f"The chores take {work.asked_h[hardest]:.0f} h a day in {FULL_MONTHS[hardest]}"
     said = [f"{asked}, the hardest month, and you have {work.had_h:.0f} h between you."]
@@ -35,11 +38,11 @@ def words(work):
         said.append(f"There is more to do than hands to do it on some days of {months}.")
     if work.first_short is not None:
         said.append(f"At the worst start that is first so on day {work.first_short + 1}.")
-    said += [*_ill_words(work), NOT_COUNTED]
+    said += [*_ill_words(work, named), NOT_COUNTED]
     return " ".join(said)
 
 
-def _ill_words(work):
+def _ill_words(work, named):
     if not work.ill:
         return []
     hard = [one for one in work.ill if one.short_h > 0.05]
@@ -47,7 +50,8 @@ def _ill_words(work):
     if not hard:
         return [f"With any one grown-up in bed for {weeks} weeks, the others can still do it."]
     worst = hard[0]
+    who = worst.name if named else "one grown-up"
     return [
-        f"With {worst.name} in bed for {weeks} weeks, the others are {worst.short_h:.0f} h a day "
+        f"With {who} in bed for {weeks} weeks, the others are {worst.short_h:.0f} h a day "
         f"short in {FULL_MONTHS[worst.month_n - 1]}: decide now what stays undone."
     ]

@@ -10,7 +10,7 @@ import pytest
 
 from homestead.outlook import run
 from homestead.page import render as page
-from homestead.plan import PlanError, open_plan
+from homestead.plan import PlanError, open_plan, with_changes
 from homestead.plan.file import demo_path
 from homestead.screen import wording
 
@@ -177,6 +177,28 @@ def test_costs_left_out(outlook):
     bare, _ = _decoded(hidden)
     assert "$" not in bare and "Cost" not in Reader(hidden).text
     assert outlook.plan.changes[0].name in bare
+
+
+def test_nothing_of_prices_or_the_place_is_left_anywhere():
+    """Values that stand nowhere else: a price with a range, and a pair of record temperatures."""
+    raw = open_plan(demo_path()).raw
+    fuels = [
+        one | {"price": {"value": "$7.77", "low": "$6.66", "high": "$9.99"}} for one in raw["fuel"]
+    ]
+    site = raw["site"] | {"record_low": "-31 °F", "record_high": "117 °F"}
+    plan = with_changes(raw | {"fuel": fuels, "site": site}, {}, folder=demo_path().parent)
+    odd = run(plan, years_n=1)
+    shown = page.shared_page(odd, on=ON)
+    for secret in ("7.77", "6.66", "9.99", "-31 °F", "117 °F"):
+        assert secret in shown
+    for units in ("us", "metric"):
+        hidden = page.shared_page(odd, on=ON, units=units, leave_out=("costs", "location"))
+        bare, pictures = _decoded(hidden)
+        for secret in ("7.77", "6.66", "9.99", "-31 °F", "117 °F", "-35 °C", "47 °C"):
+            assert secret not in bare, secret
+            # The digits of a price may stand in a line's course; a temperature has its degree.
+            assert "°" not in secret or all(secret not in one for one in pictures)
+        assert "record low" in bare and "record high" in bare
 
 
 def test_name_left_out(outlook):
