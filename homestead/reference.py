@@ -86,6 +86,7 @@ def row(name, item, quantity):
     return found
 
 
+@cache
 def value(name, item, quantity, unit):
     """One table value converted from its printed unit to `unit` (pint spelling).
 

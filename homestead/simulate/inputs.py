@@ -246,10 +246,22 @@ def _by_weather(plan, year):
             on_wall = _wall_w_m2(year, part.azimuth_deg)
             found["sun_gain_w"] += on_wall * part.area_m2 * part.solar_gain_frac
     if plan.generator:
-        found["generator_w"] = generator.derated_w(
-            plan.generator.rated_w, max(year.site.elevation_m, 0.0), air_c
-        )
+        found["generator_w"] = _engine_w(year, plan.generator.rated_w)
     return found
+
+
+@lru_cache(maxsize=400)
+def _engine_w(year, rated_w):
+    air_c = year.hourly["air_c"].to_numpy()
+    return generator.derated_w(rated_w, max(year.site.elevation_m, 0.0), air_c)
+
+
+@lru_cache(maxsize=400)
+def _outdoor_humidity_ratio(year):
+    pressure_pa = evapotranspiration.air_pressure_pa(max(year.site.elevation_m, 0.0))
+    return cooling.humidity_ratio(
+        year.hourly["air_c"].to_numpy(), year.hourly["humidity_frac"].to_numpy(), pressure_pa
+    )
 
 
 def latent_w(plan, year):
@@ -260,9 +272,7 @@ def latent_w(plan, year):
     if "humidity_frac" not in year.hourly:
         return np.full(len(year.hourly), 1e9)
     pressure_pa = evapotranspiration.air_pressure_pa(max(year.site.elevation_m, 0.0))
-    outdoors = cooling.humidity_ratio(
-        year.hourly["air_c"].to_numpy(), year.hourly["humidity_frac"].to_numpy(), pressure_pa
-    )
+    outdoors = _outdoor_humidity_ratio(year)
     room_frac = reference.value("moist_air", "room in summer", "humidity", "")
     room = cooling.humidity_ratio(plan.cooling.cool_to_c, room_frac, pressure_pa)
     flow_m3s = constants.air_m3(plan) * plan.house.air_changes_h / 3600.0
@@ -303,12 +313,15 @@ def _rain_m(plan, year, number):
     if "rain_m" in year.hourly:
         return year.hourly["rain_m"].to_numpy()
     spread = reference.value("drawn_years", "rain", "month_spread", "") if year.synthetic else 0.0
+    site = plan.site
+    seed_n = number + 1000 * site.seed_n
+    return _laid_on_clouds_m(year, tuple(site.rain_m), seed_n, site.wet_days_n, spread)
+
+
+@lru_cache(maxsize=400)
+def _laid_on_clouds_m(year, monthly_m, seed_n, wet_days_n, spread_frac):
     return weather.rain_on_cloudy_days(
-        year,
-        np.array(plan.site.rain_m),
-        seed=number + 1000 * plan.site.seed_n,
-        wet_days_n=plan.site.wet_days_n,
-        spread_frac=spread,
+        year, np.array(monthly_m), seed=seed_n, wet_days_n=wet_days_n, spread_frac=spread_frac
     )
 
 
