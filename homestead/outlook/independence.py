@@ -332,11 +332,12 @@ def piece_of(hours, year, alike=None):
     """
     days_n = min(DAYS_N + HORIZON_DAYS, hours.years_n * DAYS_N)
     after = np.arange(year * DAYS_N, year * DAYS_N + days_n) % (hours.years_n * DAYS_N)
-    rows = hours.rows.reshape(-1, 24, hours.rows.shape[1])[after]
+    columns = hours.rows.T  # each by itself in memory, as `hours_of` lays them
+    columns = columns.reshape(len(columns), -1, 24)[:, after].reshape(len(columns), -1)
     return (
         0,
         HORIZON_DAYS,
-        rows.reshape(-1, hours.rows.shape[1]),
+        columns.T,
         Days(*(one[after] for one in hours.days)),
         *(alike or alike_of(hours)),
     )

@@ -129,7 +129,7 @@ def wanted_of(hours):
     Means of a year's months, in which the sun on the bus is without limit and nothing is shed: the
     same whatever arrays, batteries and generator the plan holds.
     """
-    rows = hours.rows.copy()
+    rows = hours.rows.copy(order="K")
     rows[:, [PV_DC, PV_AC, GENERATOR]] = (UNLIMITED_W, 0.0, 0.0)
     rows[:, [ESSENTIAL_REFUSED, USEFUL_REFUSED, COMFORT_REFUSED]] = 0.0
     fixed = hours.fixed._replace(

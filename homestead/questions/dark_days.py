@@ -192,7 +192,7 @@ class _Spell:
 
     def lived(self, since: dict[str, int]) -> tuple[np.ndarray, np.ndarray]:
         """Battery [Wh] and essential energy not served [Wh] by hour, with loads cut from hours."""
-        rows = self.rows.copy()
+        rows = self.rows.copy(order="K")
         for name, _, drawn in self.loads:
             if name in since:
                 for column, some in drawn.items():

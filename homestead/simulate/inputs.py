@@ -168,7 +168,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     years = weather_years(plan, years_n, measured) if years is None else years
     usual_c = plan.house.keep_c  # rooms are as warm as ever when the cutting back begins
     plan = as_lived(plan)
-    rows = np.empty((len(years) * HOURS_N, len(COLUMNS)))
+    rows = np.empty((len(COLUMNS), len(years) * HOURS_N)).T
     columns = dict(zip(COLUMNS, rows.T, strict=True))
     sources = {}
     for number, year in enumerate(years):

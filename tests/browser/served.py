@@ -97,8 +97,8 @@ def watched(page):
     return page
 
 
-def go_to(page, server, name):
-    page.goto(f"{server}/lab/workspaces/test/tree/notebooks/{name}?token={TOKEN}&reset")
+def go_to(page, server, name, workspace="test"):
+    page.goto(f"{server}/lab/workspaces/{workspace}/tree/notebooks/{name}?token={TOKEN}&reset")
     page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
     # The indicator says idle before a kernel is there; running then would ask for one.
     page.wait_for_selector("#jp-main-statusbar >> text=/Python 3.*Idle/", timeout=60_000)
