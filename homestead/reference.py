@@ -90,19 +90,11 @@ def row(name, item, quantity):
 def value(name, item, quantity, unit):
     """One table value converted from its printed unit to `unit` (pint spelling).
 
-    Parameters
-    ----------
-    name : str
-        Table, without its ending.
-    item, quantity : str
-        Row key.
-    unit : str
-        Unit wanted, such as ``"J/m^3"``; ``""`` for a pure number.
+    name (str) : Table, without its ending.
+    item, quantity (str) : Row key.
+    unit (str) : Unit wanted, such as ``"J/m^3"``; ``""`` for a pure number.
 
-    Raises
-    ------
-    ValueError
-        If the row is unknown; the message lists the nearest known items.
+    Raises ValueError if the row is unknown; the message lists the nearest known items.
     """
     found = row(name, item, quantity)
     if found.unit == unit:
@@ -117,9 +109,7 @@ def animal_names():
     Rows of that table that tell water by air temperature go by their own name; other names stand
     in table ``animal_names``.
 
-    Returns
-    -------
-    dict of str to str
+    Gives dict of str to str.
     """
     rows = [
         row.item

@@ -220,27 +220,14 @@ EXAMPLES = {
 def parse(text, kind):
     """Read a quantity as a person writes it.
 
-    Parameters
-    ----------
-    text : str
-        A number and its unit, such as ``"220 ft"``, ``"1-1/4 in"``, ``"R-19"`` or ``"$1,200"``.
-        Kind ``"fraction"`` also takes a bare number.
-    kind : str
-        One of `KINDS`.
+    text (str) : A number and its unit, such as ``"220 ft"``, ``"1-1/4 in"``, ``"R-19"`` or
+        ``"$1,200"``. Kind ``"fraction"`` also takes a bare number.
+    kind (str) : One of `KINDS`.
+    Gives the value in the unit used inside (`KINDS`): SI, but deg C, Wh, degrees of angle, kcal.
 
-    Returns
-    -------
-    float
-        The value in the unit used inside (`KINDS`): SI, but deg C, Wh, degrees of angle, kcal.
+    Raises ValueError if the kind is unknown, the text is not a number with a unit, the unit is of
+        another kind, or the number is not finite.
 
-    Raises
-    ------
-    ValueError
-        If the kind is unknown, the text is not a number with a unit, the unit is of another
-        kind, or the number is not finite.
-
-    Examples
-    --------
     >>> round(parse("220 ft", "length"), 3)
     67.056
     >>> round(parse("R-19", "thermal_resistance"), 3)
@@ -353,14 +340,9 @@ def _column(units):
 def convert(value, kind, units="us"):
     """Value inside -> number in the shown unit, without rounding; arrays pass through.
 
-    Parameters
-    ----------
-    value : float or array
-        In the unit used inside.
-    kind : str
-        One of `KINDS`.
-    units : {"us", "metric"}
-        Which unit system a reader sees.
+    value : In the unit used inside.
+    kind (str) : One of `KINDS`.
+    units ({"us", "metric"}) : Which unit system a reader sees.
     """
     if kind in ("money", "fraction"):
         return value
@@ -393,26 +375,13 @@ def digits(number, significant=3):
 def show(value, kind, units="us"):
     """Write a value for a reader, with its unit and a sensible number of digits.
 
-    Parameters
-    ----------
-    value : float
-        In the unit used inside.
-    kind : str
-        One of `KINDS`.
-    units : {"us", "metric"}
-        Which unit system the reader sees.
+    value : In the unit used inside.
+    kind (str) : One of `KINDS`.
+    units ({"us", "metric"}) : Which unit system the reader sees.
+    Gives str.
 
-    Returns
-    -------
-    str
+    Raises ValueError if the kind or the unit system is unknown.
 
-    Raises
-    ------
-    ValueError
-        If the kind or the unit system is unknown.
-
-    Examples
-    --------
     >>> show(67.056, "length"), show(67.056, "length", "metric"), show(20.0, "temperature")
     ('220 ft', '67.1 m', '68 °F')
     """
@@ -460,16 +429,10 @@ def rough(value, kind, units="us"):
 def checked(name, value, low, high, unit=""):
     """Array of floats, all within limits, or a ValueError that says what must hold.
 
-    Parameters
-    ----------
-    name : str
-        The argument's name.
-    value : float or array
-        What came.
-    low, high : float
-        Limits, both allowed; use ``math.inf`` for none.
-    unit : str
-        Unit of the limits, for the message.
+    name (str) : The argument's name.
+    value : What came.
+    low, high : Limits, both allowed; use ``math.inf`` for none.
+    unit (str) : Unit of the limits, for the message.
     """
     wanted = f"from {low:g} to {high:g}" if high < math.inf else f"{low:g} or more"
     if low == -math.inf:

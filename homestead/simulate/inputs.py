@@ -160,7 +160,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     measured (Weather, optional) : Instead of reading the plan's weather file.
     years (list of Weather, optional) : The years themselves, instead of those that the plan's
         weather gives.
-    Gives Hours.
+    Gives hours.
 
     Raises PlanError if the weather cannot be read.
     """

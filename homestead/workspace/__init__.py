@@ -75,25 +75,14 @@ SHORTCUTS = (
 def new(folder, template="demo", answers=None):
     """Begin a plan: copy one that already runs into a folder.
 
-    Parameters
-    ----------
-    folder : str or Path
-        Made if it is not there.
-    template : str
-        One of `TEMPLATES`.
-    answers : dict, optional
-        To the first questions (`interview.begun`), instead of a template; the rest is typical.
+    folder (str or Path) : Made if it is not there.
+    template (str) : One of `TEMPLATES`.
+    answers (dict, optional) : To the first questions (`interview.begun`), instead of a template;
+        the rest is typical.
+    Gives Path: The new plan file.
 
-    Returns
-    -------
-    Path
-        The new plan file.
-
-    Raises
-    ------
-    PlanError
-        If the template is unknown, a plan is already there, an answer does not hold, or the folder
-        cannot be written.
+    Raises PlanError If the template is unknown, a plan is already there, an answer does not hold,
+        or the folder cannot be written.
     """
     target = place_of_new(folder, template)
     if answers is None:
@@ -129,16 +118,10 @@ def place_of_new(folder, template="demo"):
 def copy_notebooks(folder):
     """Bring the shipped notebooks into a folder; what the family changed stays.
 
-    Returns
-    -------
-    list of (str, str)
-        Name of each notebook and what was done: ``"copied"``, ``"brought up to date"``,
-        ``"as shipped"`` or ``"yours was changed: kept"``.
+    Gives list of (str, str): Name of each notebook and what was done: ``"copied"``, ``"brought up
+        to date"``, ``"as shipped"`` or ``"yours was changed: kept"``.
 
-    Raises
-    ------
-    PlanError
-        If the folder cannot be written.
+    Raises PlanError If the folder cannot be written.
     """
     folder = Path(folder)
     stamps_path = folder / HIDDEN / "notebooks.json"

@@ -9,17 +9,10 @@ from homestead.plan.disk import PlanError
 def weather_beside(text, folder):
     """Name of the weather for a plan in a folder; a file is copied there, so that it stays.
 
-    Parameters
-    ----------
-    text : str
-        A built-in name, or the path of a weather file.
-    folder : Path
-        Folder of the plan; made if it is not there.
+    text (str) : A built-in name, or the path of a weather file.
+    folder (Path) : Folder of the plan; made if it is not there.
 
-    Raises
-    ------
-    PlanError
-        If it is neither, or cannot be copied.
+    Raises PlanError If it is neither, or cannot be copied.
     """
     from homestead import weather
 

@@ -207,14 +207,8 @@ def _short(error):
 def report(out=print):
     """Try everything and say each result as it comes.
 
-    Parameters
-    ----------
-    out : function of one text
-
-    Returns
-    -------
-    bool
-        Whether all that is needed works.
+    out (function of one text)
+    Gives bool: Whether all that is needed works.
     """
     out(f"homestead {homestead.__version__} on {sys.platform}, {os.name}")
     is_whole = True

@@ -70,7 +70,7 @@ def eggs_n_day(hens_n, eggs_per_year=None):
     hens_n : 0 or more.
     eggs_per_year (float or array, optional) : For each hen. 0 to 366; the table's value if not
         given.
-    Gives Mean of the year. Without lamps hens lay far fewer in winter.
+    Gives mean of the year. Without lamps hens lay far fewer in winter.
     """
     hens = checked("hens_n", hens_n, 0.0, math.inf)
     if eggs_per_year is None:

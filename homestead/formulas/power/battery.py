@@ -67,7 +67,7 @@ def autonomy_days(usable_wh, daily_wh):
 
     usable_wh : Energy that may be drawn from full to the reserve. [Wh], 0 or more.
     daily_wh : Mean daily use, measured at the battery. [Wh/day], 0.001 or more.
-    Gives Days. [day].
+    Gives days. [day].
 
     Definition: usable energy over mean daily use.
     """
@@ -144,7 +144,7 @@ def peukert_hours(capacity_ah, rated_hours, current_a, exponent):
     rated_hours : Hours of discharge at which it is rated. [h], 0.1 to 1000.
     current_a : Discharge current. [A], 0.001 to 1e5.
     exponent : Peukert exponent. [-], 1 to 2.
-    Gives Time to empty. [h].
+    Gives time to empty. [h].
 
     t = H (C / (I H))**k, textbook form; with k = 1 it is plain C / I.
     """

@@ -21,7 +21,7 @@ def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nomina
     deadband_hz : Rise that is ignored. [Hz], 0.017 to 1.0 (the adjustable range).
     droop_frac : Rise, over nominal, that takes all the power away. [-], 0.02 to 0.05.
     nominal_hz : [Hz], 50 to 60.
-    Gives Power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
+    Gives power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
         cannot be asked for more.
 
     1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.

@@ -27,7 +27,7 @@ def cooling_cop(seer):
     """Mean coefficient of performance over a season, from the rated SEER.
 
     seer : Seasonal energy efficiency ratio, Btu of cooling for each Wh. 5 to 45.
-    Gives Heat moved over electricity.
+    Gives heat moved over electricity.
     """
     return checked("seer", seer, 5.0, 45.0, "Btu/Wh") * _btu_wh()
 

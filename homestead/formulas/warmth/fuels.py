@@ -40,7 +40,7 @@ def fuel_energy_wh(fuel, amount):
 
     fuel (str) : Such as ``"propane"``, ``"fuel oil"``, ``"pellets"`` or ``"cordwood"``.
     amount : In the fuel's storage unit (`storage_unit`). [m3 or kg], 0 or more.
-    Gives Energy by the higher heating value. [Wh].
+    Gives energy by the higher heating value. [Wh].
     """
     return checked("amount", amount, 0.0, math.inf, storage_unit(fuel)) * heat_wh_per_unit(fuel)
 

@@ -109,7 +109,7 @@ def degree_days_k(daily_mean_c, base_c=18.333):
         lowest) / 2 as weather offices print it. The two differ by some per cent: say which was
         used. [degC], -80 to 60.
     base_c : [degC], 0 to 30. The default is 65 degF.
-    Gives Sum over the last axis. [K day].
+    Gives sum over the last axis. [K day].
 
     .. [1] U.S. National Weather Service, definition of the degree day.
     """
@@ -123,7 +123,7 @@ def cooling_degree_days_k(daily_mean_c, base_c=18.333):
 
     daily_mean_c (float or array of shape (..., days)) : [degC], -80 to 60.
     base_c : [degC], 0 to 30.
-    Gives Sum over the last axis. [K day].
+    Gives sum over the last axis. [K day].
     """
     mean = np.atleast_1d(checked("daily_mean_c", daily_mean_c, -80.0, 60.0, "degC"))
     base = checked("base_c", base_c, 0.0, 30.0, "degC")
@@ -148,7 +148,7 @@ def series_r_m2k_w(layers_m2k_w):
     """Thermal resistance of layers one behind the other.
 
     layers_m2k_w (array of shape (..., layers)) : [m2 K/W], 0 to 100.
-    Gives Sum over the last axis. [m2 K/W].
+    Gives sum over the last axis. [m2 K/W].
     """
     return np.atleast_1d(checked("layers_m2k_w", layers_m2k_w, 0.0, 100.0, "m2 K/W")).sum(axis=-1)
 
@@ -169,7 +169,7 @@ def envelope_w_k(areas_m2, r_m2k_w):
 
     areas_m2, r_m2k_w (array of shape (..., parts)) : Areas and resistances of windows, walls, roof
         and so on. [m2], [m2 K/W]
-    Gives Sum of UA over the last axis. [W/K].
+    Gives sum of UA over the last axis. [W/K].
     """
     return np.atleast_1d(conduction_w_k(areas_m2, r_m2k_w)).sum(axis=-1)
 
@@ -234,7 +234,7 @@ def degree_hours_k(hourly_c, base_c):
 
     hourly_c (float or array of shape (..., hours)) : Mean of each hour. [degC], -80 to 60.
     base_c : [degC], -50 to 40.
-    Gives Sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
+    Gives sum over the last axis. [K h]. Never below 24 times the degree-days of the daily means,
         and equal to them where no day crosses the base.
     """
     air = np.atleast_1d(checked("hourly_c", hourly_c, -80.0, 60.0, "degC"))

@@ -114,7 +114,7 @@ def pumping_plant_standard(energy):
     """What a pumping plant in good order delivers from its fuel (the Nebraska standard).
 
     energy (str) : "electricity", "diesel", "gasoline" or "propane".
-    Gives Water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
+    Gives water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
 
     .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
        Cooperative Extension.
