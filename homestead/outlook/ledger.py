@@ -11,6 +11,7 @@ import pandas as pd
 
 from homestead import units
 from homestead.formulas.power import battery as cells
+from homestead.outlook.work import daily_work
 from homestead.simulate import constants, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import (
@@ -54,6 +55,8 @@ class Year:
         Store name to amount used in a year, in the store's own unit (m³ or kg).
     hourly_means : DataFrame of shape (12 * 24, columns)
         Mean hour of each month: MultiIndex (month, hour).
+    daily_work : DataFrame of shape (days, tasks)
+        Hours of chores of each day of all weather years.
     """
 
     totals: dict
@@ -62,6 +65,7 @@ class Year:
     sunless_days: dict
     fuel_used: dict
     hourly_means: pd.DataFrame
+    daily_work: pd.DataFrame
     dark: tuple = ()
 
 
@@ -103,6 +107,7 @@ def year_of(hours):
         dark=_dark(hours, trace),
         fuel_used=fuel_used,
         hourly_means=means.groupby([month, hour]).mean(),
+        daily_work=daily_work(hours, trace, delivered=True),
     )
 
 

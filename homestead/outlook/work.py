@@ -15,7 +15,7 @@ from homestead.simulate import constants
 from homestead.simulate.food import source_of
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import AIR
-from homestead.simulate.trace import trace_of, years_with_deliveries
+from homestead.simulate.trace import trace_of
 from homestead.vocabulary import MONTHS
 
 WEEK_DAYS = 7.0
@@ -82,8 +82,7 @@ class Work(Shown):
 def work_of(outlook):
     """`Work` of an outlook."""
     hours, plan = outlook.hours, outlook.plan
-    trace = years_with_deliveries(hours)
-    daily = daily_work(hours, trace, delivered=True)
+    daily = outlook.year.daily_work
     month = np.tile(MONTH_OF_DAY, hours.years_n)
     asked_h = daily.to_numpy().sum(axis=1)
     had = {person.name: hours_had(person) for person in plan.people}

@@ -123,13 +123,20 @@ def test_importing_the_package_costs_little_more_than_numpy(numpy_s):
     assert plan_s <= 12.0 * numpy_s
 
 
-def test_the_command_days_in_a_fresh_process(numpy_s):
-    """The demo's days from a cold process, its kernel compiled on an earlier run."""
+def test_the_command_days_in_a_fresh_process():
+    """The demo's days from a cold process, its kernel compiled on an earlier run.
+
+    By turns with the import of numpy, so that a busy machine is as busy for both.
+    """
     command = (sys.executable, "-m", "homestead", "days", str(demo_path()), "--json")
     run_s(*command, tries=1)  # fills the cache of compiled code
-    days_s = run_s(*command)
-    print(f"\nhomestead days: {days_s:.2f} s, import numpy {numpy_s:.2f} s")
-    assert days_s <= 100.0 * numpy_s
+    ratios = []
+    for _ in range(3):
+        numpy_s = run_s(sys.executable, "-c", "import numpy", tries=1)
+        days_s = run_s(*command, tries=1)
+        ratios.append(days_s / numpy_s)
+        print(f"\nhomestead days: {days_s:.2f} s, import numpy {numpy_s:.2f} s")
+    assert sorted(ratios)[1] <= 100.0
 
 
 def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():

@@ -43,7 +43,7 @@ def pipe_inside_diameter_m(material, size):
 
 
 def hazen_williams_c(material):
-    """Hazen-Williams coefficient of a pipe material, the middle of its printed range.
+    """Hazen-Williams coefficient of a pipe material, the middle of its printed range. [-].
 
     material (str) : An item of table ``pipes``.
     """
