@@ -15,7 +15,9 @@ def server(home):
         yield address
 
 
-@pytest.fixture(scope="session")
+# A module at a time: while it is open, its loop runs in this thread, and no kernel of a notebook
+# test that comes after it would be heard.
+@pytest.fixture(scope="module")
 def browser():
     from playwright.sync_api import sync_playwright
 
