@@ -9,6 +9,8 @@ parts (head of a pump, loss of a shell, heat in a fuel), which have tests of the
 import math
 
 from plain_food import PlainFood
+from plain_fuel import NEARLY_NOTHING, PlainFuel
+from plain_water import PlainWater
 
 from homestead.formulas.power import battery
 from homestead.formulas.warmth import cooling, fuels, heat
@@ -17,12 +19,11 @@ from homestead.simulate import constants, waterworks
 from homestead.simulate.food import needs_of
 from homestead.simulate.records import COLUMNS
 
-NEARLY_NOTHING = 1e-9
 FOODS = ("energy", "protein", "fat", "vitamin_c", "salt")
 NEEDS_AND_PIPES = ("power", "water", "warmth", "food", "pipes")
 
 
-class PlainHomestead:
+class PlainHomestead(PlainFuel, PlainWater):
     """One homestead in one run: what it is (from the plan) and what is left in each store."""
 
     def __init__(self, hours):
@@ -395,102 +396,6 @@ class PlainHomestead:
             return sensible_w * (1.0 - entered) / entered
         return min(there_w, sensible_w * 0.35 / 0.65)
 
-    def _tanks(self):
-        return [store for store in self.plan.fuels if store.fuel == "propane"][:2]
-
-    def _boils_w(self, store, now, full=False):
-        """What a tank boils off in this hour: Btu/h = D x L x K(fill) x share of the air."""
-        tank_m3 = store.tank_m3 or max(store.amount / 0.8, 0.05)
-        size_m = fuels.propane_tank_size_m(min(max(tank_m3, 0.05), 20.0))
-        if store.tank_diameter_m is not None and store.tank_length_m is not None:
-            size_m = (store.tank_diameter_m, store.tank_length_m)
-        per_m3_wh = float(fuels.fuel_energy_wh("propane", 1.0))
-        liquid_m3 = self.fuel_wh[store.name] / per_m3_wh + store.amount * store.reserve_frac
-        fill = 0.8 if full else min(liquid_m3 / tank_m3, 0.799)
-        at_zero_w = float(fuels.propane_vaporisation_w(*size_m, fill, ZERO_F_C))
-        share = now["boil_frac"]
-        if store.tank_place == "underground":
-            share = float(fuels.propane_vaporisation_share(20.0 / 1.8 + ZERO_F_C))
-        return at_zero_w * share
-
-    def _hold_liquid_back(self, now):
-        waiting_wh = {}
-        for store in self._tanks():
-            boils_wh = self._boils_w(store, now)
-            waiting_wh[store.name] = max(self.fuel_wh[store.name] - boils_wh, 0.0)
-            self.fuel_wh[store.name] -= waiting_wh[store.name]
-        return waiting_wh
-
-    def _let_liquid_back(self, waiting_wh, at_hand_wh, now):
-        """Returns the most that was drawn from a tank, over what it boils off when full."""
-        boiling = 0.0
-        for store in self._tanks():
-            most_w = self._boils_w(store, now, full=True)
-            drawn_wh = at_hand_wh[store.name] - self.fuel_wh[store.name]
-            if most_w > 0.0:
-                boiling = max(boiling, drawn_wh / most_w)
-            self.fuel_wh[store.name] += waiting_wh[store.name]
-        return boiling
-
-    def _needs_engine(self, now):
-        """Without a battery: whether anything is switched on, or water or warmth run out."""
-        if now["essential_w"] + now["useful_w"] + now["comfort_w"] > NEARLY_NOTHING:
-            return True
-        delivery = self.plan.cistern.delivery if self.plan.cistern else "gravity"
-        by_itself_m3 = self.tank_m3 + (self.cistern_m3 if delivery == "gravity" else 0.0)
-        if self.plan.pump or delivery == "booster pump":
-            if now["water_least_m3"] > by_itself_m3 + NEARLY_NOTHING:
-                return True
-        powered = any(one.electric_w or one.store == "electricity" for one in self.plan.heaters)
-        return powered and self.inside_c < self.plan.house.keep_c - 0.01
-
-    def _start_generator(self, charge, now):
-        engine = self.plan.generator
-        if engine is None or now["generator_w"] <= 0.0:
-            self.generator_on = False
-            return 0.0, 0.0
-        if self.plan.battery is None:
-            self.generator_on = self._needs_engine(now)
-        elif charge < engine.start_below_frac:
-            self.generator_on = True
-        elif charge >= engine.stop_above_frac:
-            self.generator_on = False
-        if not self.generator_on:
-            return 0.0, 0.0
-        full_wh = self._engine_fuel_wh(1.0, now["generator_w"])
-        hours_left = max(self.engine_daily_h - self.generator_h, 0.0)
-        held_wh = sum(self.fuel_wh[name] for name in self._engine_stores())
-        frac = min(1.0, held_wh / full_wh, hours_left)
-        if frac < NEARLY_NOTHING:
-            return 0.0, 0.0
-        self.generator_h += frac
-        # An hour's fuel is set aside, the first store down to nothing before the second.
-        self.aside_wh, wanted_wh = {}, frac * full_wh
-        for name in self._engine_stores():
-            self.aside_wh[name] = self._burn(name, wanted_wh)
-            wanted_wh -= self.aside_wh[name]
-        return frac, frac * full_wh
-
-    def _engine_stores(self):
-        engine = self.plan.generator
-        return [name for name in (engine.store, engine.second_store) if name]
-
-    def _engine_fuel_wh(self, frac, output_wh):
-        engine = self.plan.generator
-        per_wh = (engine.full_load_fuel_w - engine.no_load_fuel_w) / engine.rated_w
-        return frac * engine.no_load_fuel_w + per_wh * output_wh
-
-    def _settle_generator(self, frac, output_wh, set_aside_wh):
-        if frac <= 0.0:
-            return 0.0
-        burnt_wh = self._engine_fuel_wh(frac, output_wh)
-        left_wh = burnt_wh
-        for name, aside_wh in self.aside_wh.items():
-            used_wh = min(left_wh, aside_wh)
-            left_wh -= used_wh
-            self.fuel_wh[name] += aside_wh - used_wh
-        return burnt_wh
-
     def _attended(self, heater, hour_of_day):
         burns = {store.name: store.fuel for store in self.plan.fuels}.get(heater.store)
         from_h, to_h = heater.tended or ((6, 22) if burns == "cordwood" else (0, 24))
@@ -556,88 +461,6 @@ class PlainHomestead:
         done["burnt_w"] += coil_burnt_w
         done["heat_w"] += preheat_w
         return done
-
-    def _pump(self, wanted_m3):
-        could_m3 = min(wanted_m3, self.pump_left_m3, self.casing_m3)
-        cost_wh = could_m3 * self.lift_wh_m3
-        lifted_m3 = could_m3 if cost_wh <= self.left_w else self.left_w / self.lift_wh_m3
-        self.pump_wh += self._take(lifted_m3 * self.lift_wh_m3)
-        self.pump_missing_wh += (could_m3 - lifted_m3) * self.lift_wh_m3
-        self.pump_left_m3 -= lifted_m3
-        self.casing_m3 -= lifted_m3
-        self.lifted_m3 += lifted_m3
-        return lifted_m3
-
-    def _from_cistern(self, wanted_m3, powered):
-        cistern = self.plan.cistern
-        if cistern is None or cistern.delivery == "bucket":
-            return 0.0
-        taken_m3 = min(wanted_m3, self.cistern_m3)
-        if cistern.delivery == "booster pump":
-            if not powered:
-                return 0.0
-            could_m3 = taken_m3
-            if could_m3 * self.booster_wh_m3 > self.left_w:
-                taken_m3 = self.left_w / self.booster_wh_m3
-            self.pump_wh += self._take(taken_m3 * self.booster_wh_m3)
-            self.pump_missing_wh += (could_m3 - taken_m3) * self.booster_wh_m3
-        self.cistern_m3 -= taken_m3
-        return taken_m3
-
-    def _serve(self, wanted_m3, powered):
-        """One demand for water; returns what it is short of."""
-        first = self.plan.cistern is not None and self.plan.cistern.use == "first"
-        short_m3 = wanted_m3
-        if first:
-            short_m3 -= self._from_cistern(short_m3, powered)
-        if powered and short_m3 > 0.0:
-            short_m3 -= self._pump(short_m3)
-        if short_m3 > 0.0:
-            from_tank_m3 = min(short_m3, self.tank_m3)
-            self.tank_m3 -= from_tank_m3
-            short_m3 -= from_tank_m3
-        if not first and short_m3 > 0.0:
-            short_m3 -= self._from_cistern(short_m3, powered)
-        return max(short_m3, 0.0)
-
-    def _carry(self, wanted_m3):
-        by_hand = self.plan.by_hand
-        if by_hand is None:
-            return 0.0
-        today_m3 = max(by_hand.flow_m3s * by_hand.daily_limit_s - self.hand_m3, 0.0)
-        this_hour_m3 = by_hand.flow_m3s * 3600.0 - self.carried_this_hour_m3
-        carried_m3 = min(wanted_m3, this_hour_m3, today_m3)
-        if by_hand.source == "well":
-            carried_m3 = min(carried_m3, self.casing_m3)
-            self.casing_m3 -= carried_m3
-            self.lifted_m3 += carried_m3
-        else:
-            carried_m3 = min(carried_m3, self.cistern_m3)
-            self.cistern_m3 -= carried_m3
-        self.hand_m3 += carried_m3
-        self.carried_this_hour_m3 += carried_m3
-        return carried_m3
-
-    def _fill_up(self):
-        tank_room_m3 = self.tank_full_m3 - self.tank_m3
-        cistern = self.plan.cistern
-        fills_to_m3 = 0.0
-        if cistern is not None and cistern.from_well:
-            fills_to_m3 = self.cistern_full_m3 * cistern.well_fills_to_frac
-        cistern_room_m3 = max(fills_to_m3 - self.cistern_m3, 0.0)
-        came_m3 = self._pump(tank_room_m3 + cistern_room_m3)
-        self.tank_m3 += min(came_m3, tank_room_m3)
-        self.cistern_m3 += came_m3 - min(came_m3, tank_room_m3)
-
-    def _water_garden(self, wanted_m3, powered):
-        if wanted_m3 <= 0.0:
-            return 0.0
-        kept_m3 = self.plan.garden.cistern_floor_frac * self.cistern_full_m3
-        got_m3 = min(wanted_m3, max(self.cistern_m3 - kept_m3, 0.0))
-        self.cistern_m3 -= got_m3
-        if powered:
-            got_m3 += self._pump(wanted_m3 - got_m3)
-        return got_m3
 
     def _count_hour(self, dark, mean_c, now, useful_w, comfort_w):
         self.hours_dark = [*self.hours_dark, dark > 0.1][-24:]
@@ -770,4 +593,3 @@ class PlainHomestead:
 
 # A stacked cord is 4 ft by 4 ft by 8 ft; the foot is 0.3048 m by definition.
 CORD_M3 = 4 * 4 * 8 * 0.3048**3
-ZERO_F_C = -32.0 / 1.8
