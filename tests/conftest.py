@@ -1,6 +1,9 @@
 """Shared by all tests: shipped plans and their weather, read once."""
 
+import random
+
 import pytest
+from hypothesis import is_hypothesis_test, settings
 
 from homestead import weather
 from homestead.outlook import independence
@@ -10,6 +13,72 @@ from homestead.simulate.inputs import hours_of
 
 # Collected for doctests, several files of this one name would be taken for each other.
 collect_ignore_glob = ["*conftest.py"]
+
+# Whole files go to a worker each (--dist=loadfile): the longest first, so that none is left over.
+LONGEST_FIRST = (
+    "browser/test_browser.py",
+    "test_cli.py",
+    "browser/test_access.py",
+    "browser/test_speed_felt.py",
+    "browser/test_walk.py",
+    "benchmarks/test_bench_changes.py",
+    "test_cli_new.py",
+    "screen/test_page.py",
+    "outlook/test_kernel_against_plain.py",
+    "plan/test_ranges.py",
+    "screen/test_hostile_text.py",
+    "test_cli_server.py",
+    "benchmarks/test_speed.py",
+    "screen/test_next_views.py",
+    "weather/test_own_weather.py",
+    "plan/test_messages.py",
+    "test_cli_installation.py",
+    "plan/test_file_killed.py",
+)
+SETTINGS = "_hypothesis_internal_use_settings"  # where hypothesis keeps them on a test
+NIGHTLY_TIMES = 10  # how many more examples a property draws at night
+
+
+def pytest_collection_modifyitems(config, items):
+    """Longest files first; at night every property test, with more examples."""
+    places = {name: place for place, name in enumerate(LONGEST_FIRST)}
+
+    def place(item):
+        path = item.path.as_posix().rpartition("/tests/")[2]
+        return places.get(path, len(places))
+
+    items.sort(key=place)
+    if config.option.markexpr == "nightly":
+        for item in items:
+            test = getattr(item, "obj", None)
+            if is_hypothesis_test(test):
+                item.add_marker(pytest.mark.nightly)
+                _draw_more(test)
+
+
+def _draw_more(test):
+    """Ten times as many examples; once for a test that is there with several parameters."""
+    test = getattr(test, "__func__", test)
+    if getattr(test, "draws_more", False):
+        return
+    drawn = getattr(test, SETTINGS, settings.default)
+    more = settings(drawn, max_examples=NIGHTLY_TIMES * drawn.max_examples)
+    setattr(test, SETTINGS, more)
+    test.draws_more = True
+
+
+def pytest_configure(config):
+    """At night the seed of what is drawn is new each time, and printed."""
+    if config.option.markexpr == "nightly":
+        if config.option.hypothesis_seed is None and not hasattr(config, "workerinput"):
+            config.option.hypothesis_seed = str(random.SystemRandom().randrange(2**32))
+
+
+def pytest_report_header(config):
+    """What repeats this run's draws."""
+    seed = config.option.hypothesis_seed
+    return f"repeat with --hypothesis-seed={seed}" if seed else None
+
 
 SHIPPED = ("demo", "cabin", "cold-coast")
 

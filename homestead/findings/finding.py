@@ -4,7 +4,7 @@ Every room that checks something returns these. A finding compares an entered fi
 and names the source; it never says that a thing is safe or allowed.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from homestead.vocabulary import SEVERITIES
 
@@ -27,6 +27,10 @@ class Finding:
         Where the rule or the figure comes from.
     checked : bool
         False if a limit is missing, so that nothing could be compared.
+    code : str
+        Which check it is; with `about` and `severity` it is known again whatever its figures are.
+    numbers : dict of str to float
+        What was compared, by names that end in the unit.
     """
 
     severity: str
@@ -34,6 +38,13 @@ class Finding:
     text: str
     source: str
     checked: bool = True
+    code: str = field(kw_only=True)
+    numbers: dict = field(default_factory=dict, kw_only=True, compare=False)
+
+    @property
+    def key(self):
+        """What it says, but for its figures: (code, about, severity)."""
+        return self.code, self.about, self.severity
 
     def __post_init__(self):
         if self.severity not in SEVERITIES:

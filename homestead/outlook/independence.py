@@ -64,7 +64,8 @@ class Outlook(Shown):
         each, the horizon if it does not come; last what ended food, of `FOOD_ENDS`, or -1.
     horizon_days : int
     year : Year
-        An average year with deliveries: energy, water, fuel, balances.
+        An average year with deliveries: energy, water, fuel, balances; None where only days were
+        asked for.
     findings : tuple of Finding
         What the checks of the plan found.
     """
@@ -73,7 +74,7 @@ class Outlook(Shown):
     hours: Hours
     days: np.ndarray
     horizon_days: int
-    year: Year
+    year: Year | None
     findings: tuple = field(default=())
 
     def shown(self):
@@ -274,7 +275,9 @@ def dark_years(hours, year):
             "or switching loads off before the battery is empty. "
         )
     source = "simulation of the plan, each year from its own settled December"
-    return (Finding("danger", "power in an ordinary year", text.strip(), source),)
+    return (
+        Finding("danger", "power in an ordinary year", text.strip(), source, code="dark years"),
+    )
 
 
 def _date_text(day):

@@ -11,6 +11,7 @@ import json
 import os
 import re
 import tempfile
+from dataclasses import asdict
 from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
@@ -18,6 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from homestead import __version__, reference
+from homestead.findings.finding import Finding
 from homestead.plan.disk import make_private_folder
 
 ENVIRONMENT = "HOMESTEAD_CACHE"
@@ -93,7 +95,7 @@ def load(key):
         found = {
             "days": days,
             "counted": tuple(about["counted"]),
-            "findings": None if findings is None else frozenset(map(tuple, findings)),
+            "findings": None if findings is None else frozenset(Finding(**one) for one in findings),
             **sums,
         }
     except Exception:  # a broken zip, a foreign file, no file at all: it is worked again
@@ -111,7 +113,8 @@ def keep(key, days, counted, findings, **sums):
     here = folder()
     if here is None:
         return
-    about = {"counted": counted, "findings": None if findings is None else sorted(findings)}
+    told = None if findings is None else [asdict(one) for one in findings]
+    about = {"counted": counted, "findings": told}
     temporary = None
     try:
         make_private_folder(here)

@@ -83,7 +83,8 @@ def _first(condition):
 def _event(condition, kind, about, text):
     at = _first(condition)
     if at:
-        yield Event(*at, kind, about, text)
+        day, hour = at
+        yield Event(day, hour, kind, about, text)
 
 
 def _stores(outlook, trace):

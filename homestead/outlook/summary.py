@@ -41,7 +41,10 @@ def as_dict(outlook):
         "year": dict(outlook.year.totals),
         "balance": dict(outlook.year.balance),
         "findings": [
-            {key: getattr(one, key) for key in ("severity", "about", "text", "source")}
+            {
+                key: getattr(one, key)
+                for key in ("code", "severity", "about", "text", "source", "numbers")
+            }
             for one in outlook.findings
         ],
     }

@@ -97,11 +97,11 @@ def write_page(outlook, path, **how):
     Raises PlanError if the file cannot be written there, with the reason.
     """
     target = Path(path)
-    text = shared_page(outlook, **how)
     if target.is_dir():
         raise PlanError(f"{target}: is a folder; give the name of a file, such as share.html")
     if not target.parent.is_dir():
         raise PlanError(f"{target}: the folder {target.parent} is not there; make it first")
+    text = shared_page(outlook, **how)
     try:
         write_atomically(target, text, mode=shared_mode())
     except OSError as error:

@@ -10,6 +10,7 @@ import os
 import tempfile
 import time
 import unicodedata
+from importlib import import_module
 from pathlib import Path
 
 LARGEST_BYTES = 2_000_000
@@ -168,8 +169,7 @@ def _is_locked(handle):
     """Whether the lock was taken, or cannot be taken here at all."""
     try:
         if os.name == "nt":
-            import msvcrt
-
+            msvcrt = import_module("msvcrt")  # which only Windows has
             msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
         else:
             import fcntl

@@ -79,7 +79,7 @@ def put(document, path, value):
         entry["value"] = layout.inline(value)
         return document
     if entry is None and rest:
-        where = (first,)
+        where: tuple = (first,)
         if isinstance(document[first], list):
             where = (first, index_of(document[first], ".".join(rest[:-1])))
         longer = layout.with_entry(tomlkit.dumps(document), where, key, value)

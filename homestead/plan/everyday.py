@@ -28,8 +28,8 @@ def amount_text(text):
     """
     said = " ".join(text.lower().replace("-", " ").split())
     if match := _AND_A_HALF.match(said):
-        number = NUMBERS.get(match[1]) or int(match[1])
-        return f"{number + 0.5:g} {match[2]}"
+        whole = NUMBERS.get(match[1]) or int(match[1])
+        return f"{whole + 0.5:g} {match[2]}"
     count = _COUNT_OF.match(said)
     if count and (count[1] not in ("a", "an") or not _PART_OF.match(said)):
         number = NUMBERS[count[1]] + PARTS.get(count[2], 0.0)

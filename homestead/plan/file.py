@@ -158,7 +158,7 @@ class PlanFile:
         entry = table.get(key) if isinstance(table, dict) else None
         if isinstance(entry, dict) and "value" in entry:
             entry = entry["value"]
-        return entry.unwrap() if hasattr(entry, "unwrap") else entry
+        return entry.unwrap() if isinstance(entry, tomlkit.items.Item) else entry
 
     def set(self, path, value):
         """Change one entry, such as ``set("cistern.volume", "5000 gal")``.
@@ -346,7 +346,8 @@ def go_back(path, revision):
     when = kept.replaced_at(revision, path)
     with _only_writer(path):
         if path.exists():
-            kept.keep(path, *read_text(path), note=f"went back to the version of {when:%Y-%m-%d}")
+            text, ends = read_text(path)
+            kept.keep(path, text, ends, note=f"went back to the version of {when:%Y-%m-%d}")
         write_atomically(path, kept.plain_text(older), newline)
 
 
@@ -362,7 +363,8 @@ def begin_again(file, text):
         raise PlanError("the demo stays as it is; start your own: homestead new FOLDER --interview")
     file._checked(_parse(text, file.path))
     with _only_writer(file.path):
-        kept.keep(file.path, *read_text(file.path), note="began again with the first questions")
+        before, ends = read_text(file.path)
+        kept.keep(file.path, before, ends, note="began again with the first questions")
         write_atomically(file.path, text)
     file.reload()
 

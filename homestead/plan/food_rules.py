@@ -4,6 +4,7 @@ Each is given the plan by field name, as `rules` explains; a part with a fault o
 """
 
 import datetime
+from typing import Any
 
 from homestead import reference, units
 from homestead.plan.fields import Fault, limits_text
@@ -35,7 +36,9 @@ def _best_by_dates_fit(plan):
 
 
 def _protein_fits_the_energy(plan):
-    stores = [(("pantry", number), item) for number, item in _members(plan.pantry)]
+    stores: list[tuple[tuple, Any]] = [
+        (("pantry", number), item) for number, item in _members(plan.pantry)
+    ]
     stores += [(("freezer",), plan.freezer)] if plan.freezer else []
     per_kg = reference.value("foods", "general", "atwater_protein", "kcal/kg")
     for where, store in stores:

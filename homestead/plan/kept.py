@@ -87,5 +87,5 @@ def keep(path, text, newline, note=None, name=None, is_automatic=False):
     number = max(len(before), _order(newest)[0] if newest else 0) + 1
     kept = path.parent / FOLDER / f"{path.stem}-{now.strftime(_STAMP)}-{number:04d}.toml"
     write_atomically(kept, first + text, newline, mode=mode_of(path))
-    if is_same and not name and not name_of(newest):
+    if newest is not None and is_same and not name and not name_of(newest):
         newest.unlink()  # kept by a save that was stopped before the file was written

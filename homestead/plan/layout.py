@@ -29,7 +29,8 @@ class Line(NamedTuple):
 
 def scan(text):
     """Lines of TOML text that hold something, each with the table it belongs to."""
-    table, counts = (), {}
+    table: tuple[str | int, ...] = ()
+    counts: dict[tuple[str | int, ...], int] = {}
     inside, depth = "", 0  # an open multi-line string, open brackets
     for number, line in enumerate(text.split("\n"), start=1):
         rest = line
@@ -62,7 +63,7 @@ def _plain(piece):
 
 
 def _table_of(names, is_member, counts):
-    where = ()
+    where: tuple[str | int, ...] = ()
     for name in names[:-1]:
         where += (name,)
         if where in counts:
@@ -101,7 +102,7 @@ def _still_open(rest, inside, depth):
 
 def line_numbers(text):
     """Line of each table and entry, by where it stands (keys and list positions)."""
-    found = {}
+    found: dict[tuple[str | int, ...], int] = {}
     for line in scan(text):
         if line.is_header:
             found.setdefault(line.table, line.number)

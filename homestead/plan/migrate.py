@@ -6,13 +6,16 @@ the format that it starts from. The file itself is written by the next save, whi
 text as a dated revision.
 """
 
+from collections.abc import Callable
+
 from tomlkit.exceptions import TOMLKitError
 
 from homestead.plan.disk import PlanError
 from homestead.plan.schema import SCHEMA
 from homestead.units import quoted
 
-STEPS = {}  # format that a step starts from -> function(document)
+# Format that a step starts from, and the step, which changes a document in place.
+STEPS: dict[int, Callable[[dict], None]] = {}
 
 
 def migrated_from(document, file_name, newest=SCHEMA, steps=None):

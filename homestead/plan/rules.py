@@ -8,6 +8,7 @@ and makes no false one. Leaves single entries to `fields`.
 import graphlib
 import math
 import re
+from typing import Any
 
 from homestead import reference, units
 from homestead.plan import fields, food_rules, place, source_rules, warmth_rules, wiring
@@ -52,7 +53,7 @@ def _names_are_unique(plan):
 
 def _stores_exist(plan):
     known = _typed_names(plan, "fuel")
-    users = [(("heater", n), one) for n, one in _members(plan.heaters)]
+    users: list[tuple[tuple, Any]] = [(("heater", n), one) for n, one in _members(plan.heaters)]
     users += [
         ((key,), getattr(plan, key))
         for key in ("generator", "hot_water", "cooking")
@@ -356,7 +357,8 @@ def _changes_hold_together(plan):
 def _phases_follow_each_other(plan):
     names = _typed_names(plan, "change")
     needs = {change.name: change.needs for _, change in _members(plan.changes)}
-    made, last = {}, ""
+    made: dict[str, str] = {}
+    last = ""
     for number, phase in _members(plan.phases):
         if not re.fullmatch(r"[12]\d{3}-(0[1-9]|1[0-2])", phase.date):
             yield Fault(

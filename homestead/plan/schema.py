@@ -6,10 +6,11 @@ rules between parts included, each with the place where it stands.
 
 from pathlib import Path
 from types import SimpleNamespace
+from typing import get_args, get_origin
 
 from pydantic import Field, PrivateAttr, ValidationError
 
-from homestead.plan import food, place, power, sources, warmth, water, wiring
+from homestead.plan import food, place, power, sources, warmth, water, wiring, written
 from homestead.plan.currency import sign_of
 from homestead.plan.fields import (
     Assumption,
@@ -101,17 +102,27 @@ class Plan(Part):
     _assumptions: tuple[Assumption, ...] | None = PrivateAttr(None)
     _folder: Path | None = PrivateAttr(None)
     _raw: dict = PrivateAttr(default_factory=dict)
+    _copied_from: "Plan | None" = PrivateAttr(None)
 
     @property
     def raw(self):
         """The plan as typed, as plain data; not to be changed (see `with_changes`)."""
+        if self._copied_from is not None:
+            self._raw, self._copied_from = _typed_again(self, self._copied_from), None
         return self._raw
+
+    def model_copy(self, *, update=None, deep=False):
+        """A copy with some fields changed, whose plain data says the same as its fields."""
+        copied = super().model_copy(update=update, deep=deep)
+        if update:
+            copied._copied_from, copied._assumptions = self, None
+        return copied
 
     @property
     def assumptions(self):
         """Entries that carry a range or a basis, in the order of the file."""
         if self._assumptions is None:
-            self._assumptions = tuple(_assumptions(self._raw))
+            self._assumptions = tuple(_assumptions(self.raw))
         return self._assumptions
 
     @property
@@ -122,7 +133,7 @@ class Plan(Part):
     @property
     def currency(self):
         """Sign of the plan's one currency, ``"$"`` where no price carries a sign."""
-        return sign_of(self._raw)
+        return sign_of(self.raw)
 
     def fuel_named(self, name):
         """Return the fuel store of that name, or None."""
@@ -134,15 +145,46 @@ def top_key(field_name):
     return Plan.model_fields[field_name].alias or field_name
 
 
+def _typed_again(plan, before):
+    """Plain data of a plan whose fields were changed by code: what changed is written anew."""
+    raw = dict(before.raw)
+    for name in Plan.model_fields:
+        now, old, key = getattr(plan, name), getattr(before, name), top_key(name)
+        if now == old:
+            continue
+        part, listed = part_type(name)
+        if now is None or now == ():
+            raw.pop(key, None)
+        elif part is None:
+            kind = kind_of(Plan.model_fields[name])
+            raw[key] = written.entry(now, kind.name)
+        elif not listed:
+            raw[key] = written.part(now, old, raw.get(key), before.currency)
+        else:
+            known = {
+                one.name if hasattr(one, "name") else number: (one, typed)
+                for number, (one, typed) in enumerate(zip(old, raw.get(key, ()), strict=True))
+            }
+            raw[key] = [
+                written.part(
+                    one,
+                    *known.get(one.name if hasattr(one, "name") else number, (None, None)),
+                    before.currency,
+                )
+                for number, one in enumerate(now)
+            ]
+    return raw
+
+
 def part_type(field_name):
     """Class of the part under a field of `Plan`, and whether the field is a list of them."""
     annotation = Plan.model_fields[field_name].annotation
     if isinstance(annotation, type):
         return (annotation, False) if issubclass(annotation, Part) else (None, False)
-    inner = [one for one in annotation.__args__ if isinstance(one, type) and issubclass(one, Part)]
+    inner = [one for one in get_args(annotation) if isinstance(one, type) and issubclass(one, Part)]
     if not inner:
         return None, False
-    return inner[0], getattr(annotation, "__origin__", None) is tuple
+    return inner[0], get_origin(annotation) is tuple
 
 
 def read_plan(raw, like=None):
@@ -162,7 +204,7 @@ def read_plan(raw, like=None):
     if more := unknown[MOST_UNKNOWN:]:
         faults.append(Fault((more[0],), f"and {len(more)} more are not parts of a plan"))
     for key, name in known.items():
-        if like is not None and key in raw and raw[key] is like._raw.get(key):
+        if like is not None and key in raw and raw[key] is like.raw.get(key):
             parts[key] = getattr(like, name)
         elif key in raw:
             parts[key], found = _read_field(name, key, raw[key])

@@ -4,7 +4,6 @@ The set comes from the search of `mixes`, which takes for granted that an idea n
 away. How many sets are worked grows with the ideas that matter, not with the sets that there are.
 """
 
-import re
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -21,7 +20,6 @@ from homestead.vocabulary import NEEDS, SEASONS
 PAIRED_N = 8  # ideas of which every pair is worked
 WORTH_A_STEP_DAYS = 0.5
 EXPECTED_EACH_N = 6  # sets worked for each idea, for the bar that shows how far it is
-_NUMBERS = re.compile(r"\d[\d.,]*")
 
 
 @dataclass(frozen=True)
@@ -45,9 +43,9 @@ class Effect:
         Money for each day gained at p10; infinite if none is.
     fuel_wh, generator_h : float
         Change of an average year: all fuel, the generator's included, and its running hours.
-    new_findings : tuple of (severity, about, text)
+    new_findings : tuple of Finding
         Dangers and warnings that the plan as it is does not have.
-    gone_findings : tuple of (severity, about, text)
+    gone_findings : tuple of Finding
         Those that it has and this set does away with.
     mean_days : float
         Mean over all starts.
@@ -374,12 +372,6 @@ def _first_to_fail(variant):
 
 def _beyond(findings, others):
     """Dangers and warnings that are not among others; a changed figure alone is nothing new."""
-    known = {_without_figures(one) for one in others}
-    return tuple(
-        one for one in sorted(findings) if one[0] != "note" and _without_figures(one) not in known
-    )
-
-
-def _without_figures(finding):
-    severity, about, text = finding
-    return severity, about, _NUMBERS.sub("#", text)
+    known = {one.key for one in others}
+    new = (one for one in findings if one.severity != "note" and one.key not in known)
+    return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))

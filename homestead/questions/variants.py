@@ -43,7 +43,7 @@ class Variant:
         Of an average year with deliveries; `fuel_wh` is all other fuel. Not a number if only
         the days
         were asked for.
-    findings : frozenset of (severity, about, text), or None
+    findings : frozenset of Finding, or None
         None if only the days were asked for.
     """
 
@@ -111,9 +111,7 @@ def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
             "generator_fuel_wh": year["generator_fuel_w"],
             "fuel_wh": year["fuel_w"],
         }
-        findings = frozenset(
-            (one.severity, one.about, one.text) for one in findings_of(plan, hours)
-        )
+        findings = frozenset(findings_of(plan, hours))
     return Variant(days.astype(np.int16), tuple(plan.failure.counts), findings=findings, **sums)
 
 

@@ -66,7 +66,7 @@ class WhatIf(Shown):
         lines.append(
             ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
         )
-        dangers = [text for severity, _, text in self.effect.new_findings if severity == "danger"]
+        dangers = [one.text for one in self.effect.new_findings if one.severity == "danger"]
         if dangers:
             lines.append(("new dangers", str(len(dangers))))
         return title, lines

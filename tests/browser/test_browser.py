@@ -94,6 +94,8 @@ def test_hostile_texts_do_nothing_in_any_notebook(page, server, home):
             assert page.locator("mjx-container, .MathJax").count() == 0, path.name
             assert page.locator(acting).count() == 0, path.name
             assert "acted" not in page.title(), path.name
+            said = page.locator(".jp-Notebook").inner_text()
+            assert "Traceback" not in said and "Error displaying widget" not in said, path.name
         shown = render.shared_page(run(open_plan(home), years_n=1))
         page.goto("about:blank")
         page.set_content(shown)

@@ -44,6 +44,8 @@ def whole_notebook(page, stem):
     raise AssertionError("the notebook does not end")
 
 
+# Each day the plan of `tests/hostile.py` opens all of them, and nbval runs the demo in a kernel.
+@pytest.mark.nightly
 @pytest.mark.parametrize("name", STEPS)
 def test_every_notebook_opens_and_runs(name, page, server, shots):
     go_to(page, server, name)

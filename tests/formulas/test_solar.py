@@ -353,4 +353,4 @@ def test_findings_defer_and_never_reassure():
 
 def test_finding_refuses_an_unknown_severity():
     with pytest.raises(ValueError, match="severity must be one of danger, warning, note"):
-        Finding("fine", "array", "text", "source")
+        Finding("fine", "array", "text", "source", code="c")

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
+from homestead.findings.finding import Finding
+from homestead.findings.gather import findings_of
 from homestead.outlook import remembered
 from homestead.plan import PlanError
 from homestead.questions import changes
@@ -158,28 +160,32 @@ def test_a_change_that_the_plan_cannot_take_is_refused():
         next_steps(plan)
 
 
-def test_new_findings_are_those_that_today_does_not_have(monkeypatch):
-    said = {
-        "today": frozenset({("warning", "wires", "12 A on a wire for 10 A"), ("note", "x", "y")}),
-        "later": frozenset(
-            {
-                ("warning", "wires", "14 A on a wire for 10 A"),  # the same with another figure
-                ("danger", "strings", "541 V on a converter for 450 V"),
-                ("note", "strings", "a note is not a finding to worry about"),
-            }
-        ),
+def test_new_findings_are_those_that_today_does_not_have():
+    def told(severity, about, text, code):
+        return Finding(severity, about, text, "source", code=code)
+
+    volts = told("danger", "strings", "541 V on a converter for 450 V", "cold")
+    today = {
+        told("warning", "wire 2", "12 A on a wire for 10 A", "wire"),
+        told("note", "x", "y", "z"),
     }
-    assert changes._beyond(said["later"], said["today"]) == (
-        ("danger", "strings", "541 V on a converter for 450 V"),
-    )
-    assert changes._beyond(said["today"], said["later"]) == ()
+    later = {
+        told("warning", "wire 2", "14 A on a wire for 10 A", "wire"),  # the same, another figure
+        volts,
+        told("note", "strings", "a note is not a finding to worry about", "room"),
+    }
+    assert changes._beyond(later, today) == (volts,)
+    assert changes._beyond(today, later) == ()
+    # Names may hold digits: another wire is another finding.
+    other = told("warning", "wire 3", "14 A on a wire for 10 A", "wire")
+    assert changes._beyond({other}, today) == (other,)
 
 
 def test_a_long_string_is_a_new_finding_of_the_change():
     long = ARRAY | {"modules_per_string": 14, "converter_max_voltage": "450 V"}
     steps = next_steps(plan_with({"name": "long", "adds": {"array": [long]}}))
     (one,) = steps.single
-    assert any(severity == "danger" for severity, _, _ in one.new_findings)
+    assert any(found.severity == "danger" for found in one.new_findings)
 
 
 def test_progress_cancel_and_executor_are_passed_on():
@@ -249,3 +255,10 @@ def test_the_bar_has_a_total_and_ends_at_it():
     done, totals = zip(*seen, strict=True)
     assert list(done) == sorted(done) and list(totals) == sorted(totals)
     assert done[-1] == totals[-1]
+
+
+@pytest.mark.parametrize("name", ["demo", "cabin", "cold-coast"])
+def test_code_and_subject_know_each_finding_of_a_plan(name, shipped_hours):
+    found = findings_of(shipped_hours[name].plan, shipped_hours[name])
+    keys = [one.key for one in found]
+    assert sorted(set(keys)) == sorted(keys), [key for key in keys if keys.count(key) > 1]

@@ -280,7 +280,7 @@ def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
     assert set(found["year"]) == YEAR
     assert set(found["balance"]) == {f"{one}_residual_frac" for one in ("power", "water", "heat")}
     for finding in found["findings"]:
-        assert set(finding) == {"severity", "about", "text", "source"}
+        assert set(finding) == {"code", "severity", "about", "text", "source", "numbers"}
         assert finding["severity"] in ("danger", "warning", "note")
     for spread in (found["homestead"], *found["needs"].values()):
         whole = [spread[name] for name in ("least", "p10", "p50", "p90")]

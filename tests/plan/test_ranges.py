@@ -75,25 +75,6 @@ def test_an_end_that_breaks_a_rule_is_a_fault_of_its_entry(
 @pytest.mark.parametrize(
     ("part", "number", "entry", "typed"),
     [
-        ("cooling", None, "months", "all"),
-        ("change", 0, "cost", {"value": "$1,150", "low": "$900", "high": "$1,400"}),
-        ("battery", None, "modules", {"value": 6, "low": 4, "high": 8}),
-        ("garden", None, "area", {"value": "3000 ft²", "low": "2950 ft²", "high": "4000 ft²"}),
-    ],
-)
-def test_what_reads_well_also_runs(raw, read, part, number, entry, typed):
-    where = raw[part] if number is None else raw[part][number]
-    where[entry] = typed
-    plan = read(raw)
-    outlook = run(plan, years_n=1)
-    found = nextsteps.study(plan, years_n=1)
-    text = render.shared_page(outlook, found=found)
-    assert not re.search(r"\bnan\b", text, re.IGNORECASE)
-
-
-@pytest.mark.parametrize(
-    ("part", "number", "entry", "typed"),
-    [
         ("site", None, "wet_days", 31),
         ("array", 0, "noct", "70 °C"),
         ("array", 0, "wire_insulation", "55 °C"),
@@ -115,9 +96,15 @@ def test_every_range_of_the_demo_is_walked(raw):
     assert len(list(ranges_of(raw))) == len(re.findall(r"\blow = ", text)) > 5
 
 
-def test_a_plan_in_euros_prints_no_dollar(raw, read):
+def test_what_reads_well_also_runs_and_a_plan_in_euros_prints_no_dollar(raw, read):
+    """Ranges of a count, an area and a price, and a word for all months, on one page."""
+    raw["site"]["years"] = 2
+    raw["cooling"]["months"] = "all"
+    raw["battery"]["modules"] = {"value": 6, "low": 4, "high": 8}
+    raw["garden"]["area"] = {"value": "3000 ft²", "low": "2950 ft²", "high": "4000 ft²"}
     for one in (*raw["change"], *raw["price"]):
         one["cost"] = one["cost"].replace("$", "€")
+    raw["change"][0]["cost"] = {"value": "€1,150", "low": "€900", "high": "€1,400"}
     raw["buying"]["yearly"] = raw["buying"]["yearly"].replace("$", "€")
     for fuel in raw["fuel"]:
         if "price" in fuel:
@@ -126,5 +113,6 @@ def test_a_plan_in_euros_prints_no_dollar(raw, read):
     plan = read(raw)
     found = nextsteps.study(plan, years_n=1)
     text = render.shared_page(run(plan, years_n=1), found=found)
+    assert not re.search(r"\bnan\b", text, re.IGNORECASE)
     assert "$" not in text
     assert "€2.60" in text and "€3.40" in text and "€2.20" in text

@@ -431,7 +431,7 @@ def test_electrical_findings_have_electrical_subjects(large):
 
 def test_longest_beginning_decides_the_subject(demo):
     def about(text):
-        return findings.subject_of(Finding("note", text, "x", "y"), demo.plan)
+        return findings.subject_of(Finding("note", text, "x", "y", code="c"), demo.plan)
 
     assert about("water for dry food") == findings.FOOD
     assert about("water lines") == findings.WATER
@@ -449,7 +449,7 @@ def test_groups_hold_every_finding_once(large):
 
 
 def test_dangers_come_before_warnings():
-    mixed = [Finding(weight, "x", "y", "z") for weight in ("warning", "note", "danger")]
+    mixed = [Finding(weight, "x", "y", "z", code="c") for weight in ("warning", "note", "danger")]
     assert [one.severity for one in findings.grave(mixed)] == ["danger", "warning"]
     assert findings.counted(mixed) == "1 danger, 1 warning and 1 note"
     assert findings.counted(mixed[:2]) == "1 warning and 1 note"
@@ -491,7 +491,7 @@ def test_the_page_folds_the_notes_and_names_dangers_at_the_top(demo):
 
 def test_no_alarm_without_a_grave_finding():
     class Quiet:
-        findings = (Finding("note", "x", "y", "z"),)
+        findings = (Finding("note", "x", "y", "z", code="c"),)
 
     assert wording.alarm(Quiet) == ""
 

@@ -84,7 +84,14 @@ def strings(array, site, units="metric"):
 
 def _unchecked(array, worked_out, limit):
     text = f"{worked_out}. The {limit} is {NOT_ENTERED}; its data sheet has it. {DEFER}"
-    return Finding("warning", f"array {array.name}", text, "Data sheet of the converter", False)
+    return Finding(
+        "warning",
+        f"array {array.name}",
+        text,
+        "Data sheet of the converter",
+        False,
+        code=f"{limit} not entered",
+    )
 
 
 def _cold_finding(array, site, cold_v, most, units):
@@ -104,7 +111,14 @@ def _cold_finding(array, site, cold_v, most, units):
         f"the converter. {DEFER}"
     )
     severity = "note" if within else "danger"
-    return Finding(severity, f"array {array.name}", text, "NFPA 70 (NEC), 690.7(A)")
+    return Finding(
+        severity,
+        f"array {array.name}",
+        text,
+        "NFPA 70 (NEC), 690.7(A)",
+        code="cold",
+        numbers={"cold_open_circuit_v": cold_v, "limit_v": array.converter_max_v},
+    )
 
 
 def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
@@ -126,7 +140,19 @@ def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
         f"at least {fewest} in series. Outside them the array gives less than computed. {DEFER}"
     )
     severity = "warning" if low or high else "note"
-    return Finding(severity, f"array {array.name}", text, "Common practice, no source")
+    return Finding(
+        severity,
+        f"array {array.name}",
+        text,
+        "Common practice, no source",
+        code="tracker",
+        numbers={
+            "hot_operating_v": hot_v,
+            "cold_operating_v": cold_vmp,
+            "lowest_v": array.tracker_min_v,
+            "highest_v": array.tracker_max_v,
+        },
+    )
 
 
 def _current_finding(array):
@@ -143,4 +169,11 @@ def _current_finding(array):
         f"converter's input takes. {DEFER}"
     )
     severity = "note" if within else "warning"
-    return Finding(severity, f"array {array.name}", text, "Common practice, no source")
+    return Finding(
+        severity,
+        f"array {array.name}",
+        text,
+        "Common practice, no source",
+        code="current",
+        numbers={"short_circuit_a": current, "limit_a": array.converter_max_a},
+    )

@@ -65,6 +65,7 @@ def _lacking(run):
                 "as a mixed diet; enter what is in them if you know it.",
                 f"{reference.cite('dri-2005')}, {reference.cite('who-scurvy-1999')}: from memory; "
                 "how long a lack is borne is our own choice where no source gives it",
+                code="lacking",
             )
 
 
@@ -80,6 +81,7 @@ def _infants(plan):
         "honey or thinned formula can harm them. Ask your doctor what to keep, and keep water "
         "boiled for it.",
         f"{reference.cite('who-feeding-2003')}: from memory",
+        code="infants",
     )
 
 
@@ -92,6 +94,7 @@ def _salt(plan):
             "No salt is entered. A few pounds a person and year cost little, and preserving food "
             "takes more.",
             f"{COMMON}salt for the table and for preserving",
+            code="salt",
         )
 
 
@@ -114,6 +117,7 @@ def _spoils(plan, run):
             "days after isolation begins. Eat the oldest first, store less of it or pack it to "
             "keep longer; a date on a package speaks of quality, so look before you throw out.",
             source,
+            code="spoils",
         )
 
 
@@ -135,6 +139,7 @@ def _freezer(plan):
             f"{below:.0%}. As full as the plan says it keeps for about {hold_h:.0f} h with the lid "
             f"shut; {lost_days:.0f} days of the household's food depend on it.",
             f"{reference.cite('usda-fsis')}: 48 h full, 24 h half full",
+            code="freezer",
         )
     if plan.generator is None:
         yield Finding(
@@ -145,6 +150,7 @@ def _freezer(plan):
             f"above 40 °F (4 °C) for more than {diet.discard_after_hours():.0f} h is to be thrown "
             "out. Drying and canning spread the risk.",
             f"{reference.cite('usda-fsis')}: power outages",
+            code="freezer",
         )
 
 
@@ -161,6 +167,7 @@ def _harvest(plan):
             f"{_both(low_kg, 'mass')} to {_both(high_kg, 'mass')} that gardens and fields give "
             f"from that area. Weigh one year's harvest. {EXTENSION}",
             f"{COMMON}garden guides and farm yields, from memory",
+            code="harvest",
         )
 
 
@@ -179,6 +186,7 @@ def _keeping(plan):
             f"it keeps for about {keeps_days * 12 / DAYS_N:.0f}. Eat it sooner, or dry, can "
             "or freeze the rest.",
             f"{COMMON}storage charts, from memory",
+            code="keeping",
         )
 
 
@@ -197,6 +205,7 @@ def _feed(plan):
             f"feed: {animal.name}",
             f"The feed in store lasts {lasts:.0f} days {stretch}.{_yield_ends(animal)}",
             "Compared with the plan's own feed a day and months on pasture",
+            code="feed",
         )
 
 
@@ -225,6 +234,7 @@ def _variety(plan):
                 f"{food.capitalize()} is {kcal / total_kcal:.0%} of the energy in store. One food "
                 "for weeks lacks vitamins and is hard to eat, for children and the old above all.",
                 f"{COMMON}no single food above {MOST_OF_ONE_FOOD_FRAC:.0%} of the stores",
+                code="variety",
             )
 
 
@@ -242,6 +252,7 @@ def _cooking_water(plan):
         f"{_both(least_m3, 'volume')} that the plan sets as the least. Raise that figure or keep "
         "food that needs no water.",
         f"{reference.cite('sphere-2018')}: drinking, from memory; cooking by common practice",
+        code="cooking water",
     )
 
 
@@ -257,6 +268,7 @@ def _meat_is_kept(plan):
             "cured, dried or canned. Meat is canned under pressure only, by the current national "
             f"guide for your elevation. {EXTENSION}",
             reference.cite("usda-aib-539"),
+            code="meat is kept",
         )
 
 
@@ -276,4 +288,5 @@ def _jars(plan):
             "boiling-water bath does not prevent it. Method, pressure and time come from the "
             f"current national guide, for your elevation. {EXTENSION}",
             reference.cite("usda-aib-539"),
+            code="jars",
         )

@@ -35,7 +35,7 @@ def _rates(plan):
             f"{one.limit_per_h:.2f} ({basis}). Its maker's figure decides. {DEFER}"
         )
         severity = "note" if one.is_within else "warning"
-        yield Finding(severity, f"battery {one.way} rate", text, PRACTICE)
+        yield Finding(severity, f"battery {one.way} rate", text, PRACTICE, code="rates")
 
 
 def _cold(plan, hours):
@@ -48,10 +48,10 @@ def _cold(plan, hours):
             f"{rule}. The bank stands in a heated room; should the room itself go "
             "below that, charging has to stop."
         )
-        return Finding("note", "battery in the cold", text, TRADE)
+        return Finding("note", "battery in the cold", text, TRADE, code="cold")
     if cells.charge_allowed(low_c, bank.chemistry):
         text = f"{rule}. In its unheated shed the record low of {low} lies above that."
-        return Finding("note", "battery in the cold", text, TRADE)
+        return Finding("note", "battery in the cold", text, TRADE, code="cold")
     text = f"{rule}, and in an unheated shed they follow the air to a record low of {low}"
     if hours is not None:
         share = float((hours.column("air_c") < limit_c).mean())
@@ -67,7 +67,7 @@ def _cold(plan, hours):
         f". The hourly model lets no charge in then. {harm}: a warm box, heated cells or a cut-off "
         f"by cell temperature. {DEFER}"
     )
-    return Finding("warning", "battery in the cold", text, TRADE)
+    return Finding("warning", "battery in the cold", text, TRADE, code="cold")
 
 
 def _place(plan):
@@ -80,7 +80,7 @@ def _place(plan):
         if indoors:
             text += " The bank stands in a heated room: its vent is to be planned."
         severity = "warning" if indoors else "note"
-        yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE)
+        yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE, code="place")
 
 
 def _joined(plan):
@@ -94,13 +94,13 @@ def _joined(plan):
         f"{draw.current_a:.0f} A at the main inverter's full power. Each parallel string "
         f"wants its own fuse and disconnect. {DEFER}"
     )
-    yield Finding("note", "battery bank", text, PRACTICE)
+    yield Finding("note", "battery bank", text, PRACTICE, code="joined")
     if bank.chemistry == "lead-acid" and joined.parallel_n > MOST_PARALLEL_N:
         text = (
             f"{joined.parallel_n} strings of lead-acid in parallel: outside the usual "
             f"{MOST_PARALLEL_N}; they share the charge unevenly and age unevenly."
         )
-        yield Finding("warning", "battery bank", text, PRACTICE)
+        yield Finding("warning", "battery bank", text, PRACTICE, code="joined")
 
 
 MOST_PARALLEL_N = 3

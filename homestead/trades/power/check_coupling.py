@@ -49,6 +49,7 @@ def _ratio(followers, former):
         "push more power into the main inverter than it can absorb. Its manual "
         f"comes first. {DEFER}",
         "The main inverter's manual, as the plan has it" if former.ac_coupled_limit_w else RATIO,
+        code="ratio",
     )
 
 
@@ -59,7 +60,9 @@ def _one_unit_down(followers, former):
             f"When a leg's unit fails, the PV inverters of {', '.join(f.name for f in followers)} "
             "lose one leg and stop if they work at 240 V, as most do."
         )
-        return Finding("warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE)
+        return Finding(
+            "warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE, code="one unit down"
+        )
     left_n = former.units_n - 1
     followers_w = sum(one.converter_w for one in followers)
     most_w, rule = _most_w(former, left_n)
@@ -72,7 +75,9 @@ def _one_unit_down(followers, former):
     if not within:
         text += f" Switch off at least {(followers_w - most_w) / 1000:.1f} kW of them first."
     severity = "note" if within else "warning"
-    return Finding(severity, "PV with a unit lost", f"{text} {DEFER}", PRACTICE)
+    return Finding(
+        severity, "PV with a unit lost", f"{text} {DEFER}", PRACTICE, code="one unit down"
+    )
 
 
 def _stop(followers, wakes):
@@ -86,6 +91,7 @@ def _stop(followers, wakes):
         "cannot bring it back; a generator or a DC-coupled source can"
         f"{'.' if wakes else ', and the plan has neither: dark days can then end all power.'}",
         PRACTICE,
+        code="stop",
     )
 
 
@@ -106,6 +112,7 @@ def _full_bank(followers, former):
             f"inverters; how far is not entered. {law}, so without other settings it ends in a "
             "trip and a wait of minutes. The papers of both machines must agree.",
             FREQUENCY,
+            code="full bank",
         )
     left = float(inverters.frequency_watt_frac(raised_hz))
     followers_w = sum(one.converter_w for one in followers)
@@ -127,6 +134,7 @@ def _full_bank(followers, former):
         f"With a full bank the former goes to {raised_hz:.2f} Hz, {what}. {law}; "
         f"steeper settings halt them sooner. The papers of both machines must agree. {DEFER}",
         FREQUENCY,
+        code="full bank",
     )
 
 
@@ -140,6 +148,7 @@ def _legs(former, loads):
                 f"{', '.join(high)} at 240 V on a main inverter entered as 120 V: it needs a "
                 f"transformer or another former. {DEFER}",
                 "As entered",
+                code="legs",
             )
         return
     share = reference.value("inverters", "main inverter", "leg_share", "")
@@ -156,4 +165,5 @@ def _legs(former, loads):
         f"{'within' if within else 'outside'} half of the former's continuous power, "
         f"{leg_w / 1000:.1f} kW. Assumed: one leg takes half of the rating. {DEFER}",
         PRACTICE,
+        code="legs",
     )

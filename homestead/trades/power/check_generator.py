@@ -60,7 +60,7 @@ def _power(plan, loads, worst_w, hours):
         f"Essential loads may ask {essential_w / 1000:.1f} kW together: "
         f"{'within' if within else 'outside'} it. {DEFER}"
     )
-    return Finding("note" if within else "warning", "generator", text, DERATING)
+    return Finding("note" if within else "warning", "generator", text, DERATING, code="power")
 
 
 def _charging(plan, loads, worst_w, hours):
@@ -81,7 +81,9 @@ def _charging(plan, loads, worst_w, hours):
             " The hourly model charges with what is left; a real charger has to be set down to "
             "that, or the set trips."
         )
-    yield Finding("note" if within else "warning", "generator and charger", text, PRACTICE)
+    yield Finding(
+        "note" if within else "warning", "generator and charger", text, PRACTICE, code="charging"
+    )
 
 
 def _fuel(plan):
@@ -98,7 +100,9 @@ def _fuel(plan):
         f"an hour, or {idle_h:.0f} h of running without load, reserve left, if nothing else "
         f"burns it: {'at least' if within else 'less than'} a day at full load."
     )
-    return Finding("note" if within else "warning", "generator fuel", text, "As entered")
+    return Finding(
+        "note" if within else "warning", "generator fuel", text, "As entered", code="fuel"
+    )
 
 
 def _fumes():
@@ -109,6 +113,7 @@ def _fumes():
         "away from doors, windows and vents, never in a garage or on a porch, with carbon monoxide "
         f"alarms inside. Its connection to the house needs transfer equipment. {DEFER}",
         FUMES,
+        code="fumes",
     )
 
 
@@ -121,4 +126,5 @@ def _service(plan):
         "air-cooled sets and the maker's book decides. Oil, filter and plugs for the outage "
         "belong to the store.",
         PRACTICE,
+        code="service",
     )

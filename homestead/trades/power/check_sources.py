@@ -48,10 +48,12 @@ def _pipe(plan):
             f"{lost}. It can make use of {units.show(best_m3s, 'flow', plan.units)} at most: more "
             "water than that gives less power. A wider pipe gives more."
         )
-        yield Finding("warning", "hydro", text, "Peak of flow times head less pipe loss")
+        yield Finding(
+            "warning", "hydro", text, "Peak of flow times head less pipe loss", code="pipe"
+        )
     elif lost_m > PIPE_LOSS_FRAC * plant.head_m:
         text = f"{lost} at the most water; 10 to 15 % is usual. A wider pipe gives more."
-        yield Finding("note", "hydro", text, PRACTICE)
+        yield Finding("note", "hydro", text, PRACTICE, code="pipe")
 
 
 def _dry_months(plan):
@@ -59,7 +61,7 @@ def _dry_months(plan):
     if len(dry):
         named = ", ".join(MONTHS[month] for month in dry)
         text = f"The plant stands still in {named}: it is too dry or frozen then."
-        yield Finding("note", "hydro", text, "As entered")
+        yield Finding("note", "hydro", text, "As entered", code="dry months")
 
 
 def _low_months(plan, hours):
@@ -77,7 +79,7 @@ def _low_months(plan, hours):
             f"{asked[worst]:.1f} kWh a day in {MONTHS[worst]}. A battery carries that for days, "
             "not for a month."
         )
-        yield Finding("warning", "hydro", text, "The plan and its weather")
+        yield Finding("warning", "hydro", text, "The plan and its weather", code="low months")
 
 
 def _surplus(plan):
@@ -86,7 +88,7 @@ def _surplus(plan):
         f"It never stops while water runs. Once the battery is full, its dump load and controller "
         f"must take all {most_w / 1000:.2g} kW, or it overspeeds. {DEFER}"
     )
-    yield Finding("note", "hydro", text, PRACTICE)
+    yield Finding("note", "hydro", text, PRACTICE, code="surplus")
 
 
 def _pressure(plan):
@@ -96,7 +98,9 @@ def _pressure(plan):
         "and under much more when a valve is shut fast: check its rating, anchor its bends and "
         "close slowly. Taking water from a stream usually needs a permit."
     )
-    return Finding("warning", "hydro", text, "Weight of the water at the drop entered")
+    return Finding(
+        "warning", "hydro", text, "Weight of the water at the drop entered", code="pressure"
+    )
 
 
 TOWER = "US Department of Energy, Small Wind Electric Systems, from memory"
@@ -114,7 +118,7 @@ def _tower(plan):
         "open ground. The tower, its footing and guys need an engineer's design, and often a "
         "permit."
     )
-    return Finding("note", "wind turbine", text, TOWER)
+    return Finding("note", "wind turbine", text, TOWER, code="tower")
 
 
 def _wind_yield(plan, hours):
@@ -129,5 +133,5 @@ def _wind_yield(plan, hours):
         text += " Real calms last longer than those of drawn years: fetch real years for wind."
     if share > HIGH_CAPACITY_FRAC:
         text += " That is more than nearly any small turbine brings: check curve and shear."
-        return Finding("warning", "wind turbine", text, PRACTICE)
-    return Finding("note", "wind turbine", text, "Curve and weather")
+        return Finding("warning", "wind turbine", text, PRACTICE, code="wind yield")
+    return Finding("note", "wind turbine", text, "Curve and weather", code="wind yield")

@@ -36,7 +36,7 @@ def _together(plan, loads):
         "shedding keep the sum lower than its parts."
     )
     severity = "note" if within else "warning"
-    return Finding(severity, "continuous power", f"{text} {DEFER}", ADDED_UP)
+    return Finding(severity, "continuous power", f"{text} {DEFER}", ADDED_UP, code="together")
 
 
 def _surge(plan, loads):
@@ -58,7 +58,7 @@ def _surge(plan, loads):
         "are not counted, nor the start of an appliance for which none is entered."
     )
     severity = "note" if start.is_within else "warning"
-    yield Finding(severity, "starting surge", f"{text} {DEFER}", PLATE)
+    yield Finding(severity, "starting surge", f"{text} {DEFER}", PLATE, code="surge")
 
 
 def _unit_loss(plan, loads):
@@ -68,7 +68,7 @@ def _unit_loss(plan, loads):
             "One unit makes the grid: when it fails, the house, its pump and every PV inverter on "
             "its output are dark until it is mended or a generator takes over."
         )
-        return Finding("note", "loss of a unit", text, "As entered")
+        return Finding("note", "loss of a unit", text, "As entered", code="unit loss")
     text = (
         f"With one of {former.units_n} units gone, {loss.continuous_w / 1000:.1f} kW continuous "
         f"and {loss.surge_w / 1000:.1f} kW surge are left for {loss.essential_w / 1000:.1f} kW of "
@@ -83,4 +83,4 @@ def _unit_loss(plan, loads):
             text += f", and with it {', '.join(loss.stopped)} at 240 V"
         text += "; some makes stop both units."
     severity = "note" if loss.carries_essential else "warning"
-    return Finding(severity, "loss of a unit", f"{text} {DEFER}", "As entered")
+    return Finding(severity, "loss of a unit", f"{text} {DEFER}", "As entered", code="unit loss")

@@ -106,21 +106,42 @@ def _fuse(about, array, least_a, fuse_a, count):
             f"{count} strings stand in parallel and no fuse is entered: a fault in one string is "
             f"fed by the others. {basis} The module's label gives the largest fuse allowed. {DEFER}"
         )
-        return Finding("danger", about, text, SOURCE_CIRCUITS)
+        return Finding(
+            "danger",
+            about,
+            text,
+            SOURCE_CIRCUITS,
+            code="fuse",
+            numbers={"least_a": least_a, "fuse_a": array.fuse_a},
+        )
     if array.fuse_a is None:
         text = (
             f"{'One string' if count == 1 else 'Two strings'} on this input and no string fuse "
             "entered; up to two are often left unfused. "
             f"If there is one: {basis} {DEFER}"
         )
-        return Finding("note", about, text, SOURCE_CIRCUITS)
+        return Finding(
+            "note",
+            about,
+            text,
+            SOURCE_CIRCUITS,
+            code="fuse",
+            numbers={"least_a": least_a, "fuse_a": array.fuse_a},
+        )
     within = array.fuse_a >= least_a
     text = (
         f"String fuse of {array.fuse_a:.0f} A: {'within' if within else 'outside'} the figure of "
         f"690.9. {basis} It must also not pass the largest fuse on the module's "
         f"label, which is not entered here. {DEFER}"
     )
-    return Finding("note" if within else "warning", about, text, SOURCE_CIRCUITS)
+    return Finding(
+        "note" if within else "warning",
+        about,
+        text,
+        SOURCE_CIRCUITS,
+        code="fuse",
+        numbers={"least_a": least_a, "fuse_a": array.fuse_a},
+    )
 
 
 def _wire(plan, about, array, least_a):
@@ -137,7 +158,7 @@ def _wire(plan, about, array, least_a):
             f"No string wire is entered. For {least_a:.1f} A before and {maximum_a:.1f} A after "
             f"correction, {least} ({assumed}, assumed). {DEFER}"
         )
-        return Finding("note", about, text, SOURCE_CIRCUITS)
+        return Finding("note", about, text, SOURCE_CIRCUITS, code="wire")
     corrected_a = _corrected_a(plan, array, array.wire_size)
     printed_a = _printed_a(array, array.wire_size)
     carries = _carries(plan, array, array.wire_size)
@@ -154,7 +175,11 @@ def _wire(plan, about, array, least_a):
             "to (240.4)."
         )
     return Finding(
-        "note" if carries and fused else "danger", about, f"{text} {DEFER}", SOURCE_CIRCUITS
+        "note" if carries and fused else "danger",
+        about,
+        f"{text} {DEFER}",
+        SOURCE_CIRCUITS,
+        code="wire",
     )
 
 
@@ -175,7 +200,7 @@ def _after_the_joint(plan, array):
     about = f"array {array.name}"
     if not size:
         text = f"{needs} Its wire is {NOT_ENTERED}. {DEFER}"
-        return Finding("warning", about, text, SOURCE_CIRCUITS)
+        return Finding("warning", about, text, SOURCE_CIRCUITS, code="after the joint")
     faults = []
     if not _carries(plan, array, size, count):
         faults.append(
@@ -192,7 +217,13 @@ def _after_the_joint(plan, array):
     verdict = "; ".join(faults) if faults else f"AWG {size} is within those figures"
     fuse = "" if fuse_a else f" The fuse after the joint is {NOT_ENTERED}."
     severity = "danger" if faults else "note" if fuse_a else "warning"
-    return Finding(severity, about, f"{needs} {verdict}.{fuse} {DEFER}", SOURCE_CIRCUITS)
+    return Finding(
+        severity,
+        about,
+        f"{needs} {verdict}.{fuse} {DEFER}",
+        SOURCE_CIRCUITS,
+        code="after the joint",
+    )
 
 
 def _string_drop(about, array):
@@ -206,7 +237,14 @@ def _string_drop(about, array):
         f"wire at its working current, metal at 75 °C: {'within' if within else 'outside'} the "
         "usual 3 %. It costs energy, not more."
     )
-    return Finding("note" if within else "warning", about, text, PRACTICE)
+    return Finding(
+        "note" if within else "warning",
+        about,
+        text,
+        PRACTICE,
+        code="string drop",
+        numbers={"drop_v": drop_v, "limit_v": DROP_FRAC * volts},
+    )
 
 
 def _shared(plan, array):
@@ -229,24 +267,28 @@ def _shared(plan, array):
         else "unequal strings in parallel. The tracker settles between them and both give less; "
         "the yield here does not take that off. Give each its own tracker or the same count."
     )
-    yield Finding("note" if alike else "warning", about, f"{text} {DEFER}", PRACTICE)
+    yield Finding(
+        "note" if alike else "warning", about, f"{text} {DEFER}", PRACTICE, code="unequal strings"
+    )
     if (array.tilt_deg, array.azimuth_deg) != (other.tilt_deg, other.azimuth_deg):
         text = (
             f"It faces another way than {other.name} on the same tracker. In parallel that costs "
             "little, since voltage hardly follows the sun; in series it would cost much."
         )
-        yield Finding("note", about, text, PRACTICE)
+        yield Finding("note", about, text, PRACTICE, code="orientation")
     gives = f"Together they give {current_a:.1f} A short-circuit"
     if other.converter_max_a is None:
         text = f"{gives}. The highest current of the input is {NOT_ENTERED}. {DEFER}"
-        yield Finding("warning", about, text, PRACTICE, checked=False)
+        yield Finding("warning", about, text, PRACTICE, checked=False, code="shared input current")
         return
     within = current_a <= other.converter_max_a
     text = (
         f"{gives}: {'within' if within else 'outside'} the {other.converter_max_a:.1f} A that the "
         f"input takes. {DEFER}"
     )
-    yield Finding("note" if within else "warning", about, text, PRACTICE)
+    yield Finding(
+        "note" if within else "warning", about, text, PRACTICE, code="shared input current"
+    )
 
 
 def _count(number, one):
@@ -275,4 +317,4 @@ def _room(array):
         f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
         f"short-circuit, {'within' if carried else 'outside'} the input's {most_a:.1f} A. "
     ) + (f"Feeder wires and fuse are to be chosen for that. {DEFER}")
-    yield Finding("note" if fits and carried else "warning", about, text, PRACTICE)
+    yield Finding("note" if fits and carried else "warning", about, text, PRACTICE, code="room")

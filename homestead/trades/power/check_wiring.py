@@ -193,6 +193,7 @@ def _unknown(circuit):
         f"What it carries cannot be worked out from what is entered for {circuit.feeds}: give its "
         "current and supply, or the voltage of a battery module. Nothing was compared.",
         "As entered",
+        code="unknown",
     )
 
 
@@ -242,15 +243,22 @@ def _conductor(circuit, served, unit_system):
     )
     severity = "note" if within else "danger"
     source = f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE
-    return Finding(severity, f"circuit {circuit.name}: wire", text, source)
+    return Finding(
+        severity,
+        f"circuit {circuit.name}: wire",
+        text,
+        source,
+        code="conductor",
+        numbers={"least_a": served.least_a, "printed_a": printed_a, "corrected_a": corrected_a},
+    )
 
 
 def _breaker(circuit, served):
     about = f"circuit {circuit.name}: breaker"
     rating_a = circuit.breaker_a
     problems = list(_breaker_problems(circuit, served))
-    for severity, text, source in problems:
-        yield Finding(severity, about, f"{text} {DEFER}", source)
+    for severity, code, text, source in problems:
+        yield Finding(severity, about, f"{text} {DEFER}", source, code=code)
     if not problems:
         yield Finding(
             "note",
@@ -259,6 +267,7 @@ def _breaker(circuit, served):
             f"{circuit.metal}: "
             f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52). {DEFER}",
             BREAKER,
+            code="breaker",
         )
 
 
@@ -268,6 +277,7 @@ def _breaker_problems(circuit, served):
     if rating_a > most_a + 1e-6:
         yield (
             "danger",
+            "breaker above its wire",
             f"{rating_a:.0f} A is outside the figure of {most_a:.0f} A ({why}): the "
             "wire can burn before the breaker opens.",
             source,
@@ -281,6 +291,7 @@ def _breaker_problems(circuit, served):
         )
         yield (
             "warning",
+            "breaker below its load",
             f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A). "
             "It runs hot and opens when it is needed most.",
             BREAKER,
@@ -288,6 +299,7 @@ def _breaker_problems(circuit, served):
     if not wiring.is_standard_rating(rating_a):
         yield (
             "warning",
+            "breaker not standard",
             f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A; "
             "fuses have some further ones.",
             BREAKER,
@@ -314,7 +326,13 @@ def _not_continuous(circuit, served):
             f"{served.raised_a:.1f} A: outside {' and '.join(over)}. Ask the electrician which "
             f"counts. {DEFER}"
         )
-        yield Finding("note", f"circuit {circuit.name}: not continuous", text, CONTINUOUS)
+        yield Finding(
+            "note",
+            f"circuit {circuit.name}: not continuous",
+            text,
+            CONTINUOUS,
+            code="not continuous",
+        )
 
 
 def _largest_breaker(circuit, served):
@@ -358,7 +376,14 @@ def _drop(circuit, served, frac):
         "a motor that starts draws several times that current and drops several times that voltage."
     )
     severity = "note" if within else "warning"
-    return Finding(severity, f"circuit {circuit.name}: voltage drop", f"{text} {DEFER}", DROP)
+    return Finding(
+        severity,
+        f"circuit {circuit.name}: voltage drop",
+        f"{text} {DEFER}",
+        DROP,
+        code="drop",
+        numbers={"drop_frac": frac, "limit_frac": BRANCH_DROP},
+    )
 
 
 def _total_drop(plan, drops):
@@ -378,21 +403,34 @@ def _total_drop(plan, drops):
         "feeder and branch; the feeder at its full current, which is seldom reached."
     )
     severity = "note" if within else "warning"
-    yield Finding(severity, "voltage drop in all", f"{text} {DEFER}", DROP)
+    yield Finding(
+        severity,
+        "voltage drop in all",
+        f"{text} {DEFER}",
+        DROP,
+        code="total drop",
+        numbers={"drop_frac": total, "limit_frac": TOTAL_DROP},
+    )
 
 
 def _disconnects(plan):
     for circuit in plan.circuits:
         if circuit.disconnect is False:
             text = f"No disconnect: {circuit.feeds} cannot be cut off for work on it. {DEFER}"
-            yield Finding("warning", f"circuit {circuit.name}: disconnect", text, DISCONNECT)
+            yield Finding(
+                "warning",
+                f"circuit {circuit.name}: disconnect",
+                text,
+                DISCONNECT,
+                code="disconnects",
+            )
     present = [one.name for one in plan.circuits if one.disconnect]
     if present:
         text = (
             f"Entered for: {', '.join(present)}. That each opens all live wires, can be reached "
             f"and is marked shows only on site. {DEFER}"
         )
-        yield Finding("note", "disconnects", text, DISCONNECT)
+        yield Finding("note", "disconnects", text, DISCONNECT, code="disconnects")
 
 
 def _not_entered(plan):
@@ -411,7 +449,9 @@ def _not_entered(plan):
             f"No word on a disconnect for: {', '.join(missing)}. Each source, the bank and each "
             "motor needs one; enter a circuit that feeds it and say whether it has one."
         )
-        yield Finding("note", "disconnects missing", f"{text} {DEFER}", DISCONNECT)
+        yield Finding(
+            "note", "disconnects missing", f"{text} {DEFER}", DISCONNECT, code="not entered"
+        )
 
 
 def _busbar(plan):
@@ -443,11 +483,25 @@ def _busbar(plan):
         "of them feed this panel. Place and label are part of the rule."
     )
     severity = "note" if within else "danger"
-    yield Finding(severity, "panel busbar", f"{text} {DEFER}", BUSBAR)
+    yield Finding(
+        severity,
+        "panel busbar",
+        f"{text} {DEFER}",
+        BUSBAR,
+        code="busbar",
+        numbers={"asked_a": asked_a, "allowed_a": allowed_a},
+    )
     breakers_a = panel.backfeed_breaker_a
     if breakers_a and breakers_a < asked_a - 1e-6:
         text = (
             f"Back-feed breakers of {breakers_a:.0f} A in all are below 125 % of the inverters' "
             f"current, {asked_a:.1f} A: outside the figure."
         )
-        yield Finding("warning", "panel back-feed", f"{text} {DEFER}", BUSBAR)
+        yield Finding(
+            "warning",
+            "panel back-feed",
+            f"{text} {DEFER}",
+            BUSBAR,
+            code="busbar",
+            numbers={"asked_a": asked_a, "allowed_a": allowed_a},
+        )

@@ -23,13 +23,13 @@ def findings_of(plan):
                 f"{fuel.name}: {fuel.fuel} goes stale {STALE[fuel.fuel]}, and no time is entered, "
                 "so here it keeps. Use it up and refill it in turn, and write the date on it."
             )
-            yield Finding("note", "fuel in store", text, PRACTICE)
+            yield Finding("note", "fuel in store", text, PRACTICE, code="fuel past its time")
     if any(fuel.fuel == "gasoline" for fuel in plan.fuels):
         text = (
             "Gasoline vapor runs along the floor to any flame: keep it in cans made for it, "
             f"outside the house and away from a garage with a heater or pilot light. {CODE}"
         )
-        yield Finding("warning", "fuel in store", text, PRACTICE)
+        yield Finding("warning", "fuel in store", text, PRACTICE, code="fuel past its time")
 
 
 def _good_until(fuel, days):
@@ -38,4 +38,6 @@ def _good_until(fuel, days):
         f"{fuel.name}: bought {age} before isolation and good for {keeps}, it counts "
         f"for {days:.0f} days; from then on nothing burns it."
     )
-    return Finding("warning" if days < 1 else "note", "fuel in store", text, "As entered")
+    return Finding(
+        "warning" if days < 1 else "note", "fuel in store", text, "As entered", code="good until"
+    )

@@ -85,6 +85,7 @@ def _heaters_against_design(plan, hours):
             "heaters",
             f"No heater is entered. The house loses {loss} at {at} outdoors ({basis}).",
             source,
+            code="heaters against design",
         )
         return
     all_w = float(day.heaters["output_w"].sum())
@@ -95,6 +96,7 @@ def _heaters_against_design(plan, hours):
             f"All heaters together give {_rough(plan, all_w)}, less than the {loss} that "
             f"the house loses at {at} outdoors ({basis}).",
             source,
+            code="heaters against design",
         )
     elif day.heaters["ratio_frac"].iloc[0] < 1.0:
         first = day.heaters.iloc[0]
@@ -104,6 +106,7 @@ def _heaters_against_design(plan, hours):
             f"Alone it gives {_rough(plan, float(first['output_w']))} of the {loss} that "
             f"the house loses at {at} outdoors ({basis}); the heaters after it must help.",
             source,
+            code="heaters against design",
         )
 
 
@@ -118,6 +121,7 @@ def _heat_pumps_in_the_cold(plan):
                 f"record low is {_shown(plan, low_c, 'temperature')}. Something else must warm the "
                 "house then.",
                 "The heater's own label",
+                code="heat pumps in the cold",
             )
 
 
@@ -133,6 +137,7 @@ def _heat_without_power(plan, hours):
             "heaters",
             f"Every heater needs electricity ({names}): when the power fails, no heat is left.",
             source,
+            code="heat without power",
         )
         return
     day = _design(plan, hours)
@@ -148,6 +153,7 @@ def _heat_without_power(plan, hours):
             f"{_rough(plan, day.loss_w)} that the design day needs: the rooms would settle "
             "below the thermostat.",
             source,
+            code="heat without power",
         )
 
 
@@ -165,6 +171,7 @@ def _propane_boil_off(plan):
             "go out. A burner that has gone out is relit only as its maker says. A colder or "
             f"emptier tank gives less. {GAS}",
             "Rule of the trade for tanks above ground, from memory, not checked against a book",
+            code="propane boil off",
         )
 
 
@@ -185,6 +192,7 @@ def _propane_fill(plan):
                 f"{_shown(plan, filled, 'fraction')} of the tank, "
                 f"{_shown(plan, most_m3, 'volume')}: the liquid swells as it warms. {GAS}",
                 "29 CFR 1910.110(b)(19), rounded by the trade",
+                code="propane fill",
             )
 
 
@@ -209,6 +217,7 @@ def _propane_distance(plan):
             f"one code's table needs {_shown(plan, least_m, 'length')} for a tank of "
             f"{_shown(plan, store.tank_m3, 'volume')} {store.tank_place}. {GAS}",
             "Ohio Fire Code, table 6104.3, after NFPA 58",
+            code="propane distance",
         )
 
 
@@ -240,6 +249,7 @@ def _one_tank(plan, hours):
         f"its {daily_limit_h(plan):.0f} h a day, {from_store_wh / both_wh:.0f} days "
         "with both.",
         "Worked out from the plan: store, loss of the house, fuel at full load",
+        code="one tank",
     )
 
 
@@ -271,6 +281,7 @@ def _fire_indoors(plan):
         "carbon monoxide",
         f"Fuel is burnt in the house: {', '.join(names)}. {' '.join(words)} {CHIMNEY}",
         "UL 2034, response of alarms; read in a copy",
+        code="fire indoors",
     )
 
 
@@ -300,7 +311,7 @@ def _combustion_air(plan):
         )
     else:
         return
-    yield Finding("warning", "combustion air", f"{text} {CHIMNEY}", source)
+    yield Finding("warning", "combustion air", f"{text} {CHIMNEY}", source, code="combustion air")
 
 
 def _air_text(plan, volume_m3):
@@ -321,6 +332,7 @@ def _wet_wood(plan):
             f"{_shown(plan, most, 'fraction')} advised: it gives less heat, more smoke, and tar in "
             "the flue, which can catch fire. Have the chimney swept and looked at. " + CHIMNEY,
             "U.S. EPA, advice on seasoned wood, from memory",
+            code="wet wood",
         )
 
 
@@ -338,6 +350,7 @@ def _cold_rooms(plan):
             f"Organization advises {_shown(plan, least_c, 'temperature')} and up in the cold "
             "season, and more for infants, the old and the ill.",
             source,
+            code="cold rooms",
         )
     elif frail and keep_c < frail_c - 0.05:
         yield Finding(
@@ -347,6 +360,7 @@ def _cold_rooms(plan):
             f"({', '.join(frail)}) earlier advice of the World Health Organization was "
             f"{_shown(plan, frail_c, 'temperature')}.",
             source,
+            code="cold rooms",
         )
 
 
@@ -372,4 +386,5 @@ def _pipes(plan):
         f"{pipes_h:.0f} h. Pipes in outer walls, attics and crawl spaces freeze sooner. Know where "
         "to shut the water off and how to drain the pipes.",
         "Worked out for the house as one room in steady cold, by Newton's law of cooling",
+        code="pipes",
     )

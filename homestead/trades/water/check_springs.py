@@ -34,7 +34,13 @@ def _drinking(plan):
     )
     if "ultraviolet" in treatment:
         text += " When the power is out the lamp is dark: boil the water then, or add bleach."
-    return Finding("note" if treated else "warning", "spring", text, reference.cite("cdc-wells"))
+    return Finding(
+        "note" if treated else "warning",
+        "spring",
+        text,
+        reference.cite("cdc-wells"),
+        code="drinking",
+    )
 
 
 def _least(plan, inflow_m3s):
@@ -49,7 +55,9 @@ def _least(plan, inflow_m3s):
             f"to {worst} of {units.show(need_m3_day, 'volume', plan.units)} a day; the cistern, "
             "rain or a well must make up the rest. Measure it in the driest month of a dry year."
         )
-        yield Finding("warning" if plan.well is None else "note", "spring", text, "As entered")
+        yield Finding(
+            "warning" if plan.well is None else "note", "spring", text, "As entered", code="least"
+        )
 
 
 def _storage(plan, inflow_m3s):
@@ -64,4 +72,4 @@ def _storage(plan, inflow_m3s):
         f"{units.show(holds_m3, 'volume', plan.units)}."
     )
     source = reference.cite("psu-water-planning")
-    return Finding("note" if enough else "warning", "spring", text, source)
+    return Finding("note" if enough else "warning", "spring", text, source, code="storage")

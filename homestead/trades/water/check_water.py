@@ -44,6 +44,7 @@ def _efficiency(plan):
             f"A wire-to-water efficiency of {plan.pump.wire_to_water_frac:.0%} lies outside the "
             "30 to 75 % seen in field tests; measure it with a clamp meter, a bucket and a watch.",
             "Hill (1999) and Hansen and Shearer, WRRI-90 (1983): pump tests",
+            code="efficiency",
         )
 
 
@@ -57,6 +58,7 @@ def _curve(plan):
             f"The curve entered does not reach the head of {head} that well, pipe and pressure "
             f"ask at no flow: this pump would bring no water. {DEFER}",
             "Derived: operating point of pump and system",
+            code="curve",
         )
     elif point.runs_off_curve:
         yield Finding(
@@ -66,6 +68,7 @@ def _curve(plan):
             "runs to the right of it; the flow is held at that last point. Add points from the "
             "maker's curve.",
             "Derived: operating point of pump and system",
+            code="curve",
         )
 
 
@@ -84,6 +87,7 @@ def _yield(plan):
         f"bore then takes about {units.digits(look.recovery_h, 2)} h to fill. Ask for protection "
         f"against running dry, a smaller pump or a throttling valve. {DEFER}",
         "Derived: casing storage and tested yield",
+        code="yield",
     )
 
 
@@ -105,6 +109,7 @@ def _setting(plan):
             f"The pump is set at {pump}, but the level fell to {level} at the tested yield: it "
             f"would run dry. {DEFER}",
             "Derived: static level and drawdown of the pumping test",
+            code="setting",
         )
     elif margin_m < wanted_m:
         yield Finding(
@@ -113,6 +118,7 @@ def _setting(plan):
             f"The pump is set at {pump}, close below the pumping level of {level}; drillers leave "
             f"{wanted} and more, since levels fall in dry years. {DEFER}",
             reference.cite("common-practice"),
+            code="setting",
         )
 
 
@@ -128,6 +134,7 @@ def _cycling(plan, hours):
             f"{look.starts_limit_n:.0f} at which a motor of its size may wear early; a larger "
             "pressure tank starts it less often. The motor maker's own figure comes first.",
             reference.cite("motor-application"),
+            code="cycling",
         )
     if look.run_s < look.least_run_s:
         has, wanted = (
@@ -141,6 +148,7 @@ def _cycling(plan, hours):
             f"{has} is small for this pump: {wanted} would give that run at these pressures and "
             "this elevation. The motor maker's own figure comes first.",
             reference.cite("water-systems-council"),
+            code="cycling",
         )
 
 
@@ -154,6 +162,7 @@ def _peak(plan, hours):
             "less. More storage, a well of more yield or use spread over the day would meet it. "
             f"{DEFER}",
             reference.cite("psu-water-planning"),
+            code="peak",
         )
 
 
@@ -171,6 +180,7 @@ def _dark(plan):
         "gravity, no hand pump, no bucket. Public advice is to "
         "keep at least 1 gal (4 L) per person and day on hand, for two weeks where possible.",
         reference.cite("fema-cdc-water"),
+        code="dark",
     )
 
 
@@ -185,6 +195,7 @@ def _by_hand(plan, hours):
             "water by hand",
             f"{look.text} More time, a faster way or fewer animals to carry for would change it.",
             "Derived: the least amounts of the plan over the rate by hand",
+            code="by hand",
         )
 
 
@@ -202,6 +213,7 @@ def _gravity(plan):
             f"{least} or more. Water will run, but showers, heaters and washers that need pressure "
             "may not work.",
             reference.cite("ten-states"),
+            code="gravity",
         )
 
 
@@ -219,6 +231,7 @@ def _fire(plan):
         f"without hydrants; the cistern holds {held} when full, and the house draws on it too. "
         "Editions of the rule differ; the local fire department decides.",
         reference.cite("nfpa-1142"),
+        code="fire",
     )
 
 
@@ -236,6 +249,7 @@ def _neighbors(plan):
             f"{name.capitalize()} at {found} from the well: the published distance is {wanted}, "
             f"and many states ask for more. Have the water tested. {DEFER}",
             reference.cite("cdc-wells"),
+            code="neighbors",
         )
 
 
@@ -255,6 +269,7 @@ def _stored(plan, hours):
         + ("Rain off a roof carries what lies on it. " if plan.rain else "")
         + "Whether and how to disinfect and test it is for the local health department to say.",
         reference.cite("cdc-water-storage"),
+        code="stored",
     )
 
 
@@ -269,4 +284,5 @@ def _frost(plan):
         "frost depth, drained or kept warm freeze and burst, and a frozen line brings no water "
         "whatever this plan counts. The building department knows the frost depth.",
         reference.cite("common-practice"),
+        code="frost",
     )
