@@ -15,10 +15,16 @@ NAMED_BY = {
     ),
     "appliance": (("freezer", "appliance"), ("circuit", "feeds")),
     "heater": (("hot_water", "preheat_heater"), ("circuit", "feeds")),
+    "subpanel": (("circuit", "panel"), ("circuit", "feeds")),
     "array": (("array", "shares_converter_with"), ("circuit", "feeds")),
     "change": (("change", "needs"), ("phase", "changes")),
 }
-FED_FIRST = ("array", "appliance", "heater")  # whose name a circuit means if several have it
+FED_FIRST = (
+    "array",
+    "appliance",
+    "heater",
+    "subpanel",
+)  # whose name a circuit means if several have it
 
 
 def follow(data, key, old, new):

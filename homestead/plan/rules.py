@@ -11,7 +11,7 @@ import re
 from typing import Any
 
 from homestead import reference, units
-from homestead.plan import fields, food_rules, place, source_rules, warmth_rules, wiring
+from homestead.plan import fields, food_rules, place, source_rules, warmth_rules, wiring_rules
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
@@ -484,59 +484,6 @@ def _counted_needs_are_known(plan):
         yield Fault(("failure", "counts"), f"must name one at least of {', '.join(place.NEEDS)}")
 
 
-def _wires_are_known(plan):
-    sizes = {
-        tuple(row.item.split())
-        for row in reference.table("conductors")
-        if row.quantity == "ampacity_75c"
-    }
-    wires = [
-        (("circuit", n), "", one.size, one.metal, one.insulation_c)
-        for n, one in _members(plan.circuits)
-    ]
-    wires += [
-        (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
-        for n, one in _members(plan.arrays)
-    ]
-    wires += [
-        (("array", n), "joined_wire_", one.joined_wire_size, one.wire_metal, None)
-        for n, one in _members(plan.arrays)
-    ]
-    for where, prefix, size, metal, insulation_c in wires:
-        if size and (size, metal) not in sizes:
-            known = [s for s, m in sorted(sizes, key=_by_size) if m == metal]
-            yield Fault(
-                (*where, f"{prefix}size"),
-                f"must be a trade size of {metal}, one of "
-                f"{fields.some_of(known, size)}; got {units.quoted(size, 40)}",
-            )
-        if insulation_c and min(abs(insulation_c - known) for known in (60, 75, 90)) > 0.1:
-            yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
-    for number, one in _members(plan.circuits):
-        if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
-            yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
-    if plan.panel and plan.panel.main_breaker_a > plan.panel.busbar_a:
-        yield Fault(("panel", "main_breaker"), "must not be above the busbar's rating")
-
-
-def _by_size(pair):
-    size = pair[0]
-    return int(size.split("/")[0]) * (1 if "/" in size else -1)
-
-
-def _circuits_feed_something(plan):
-    names = [name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)]
-    # The fixed words stand even while their part is left out, as when a plan is tried without it.
-    known = names + list(wiring.FEEDS)
-    for number, one in _members(plan.circuits):
-        if one.feeds not in known and one.current_a is None:
-            yield Fault(
-                ("circuit", number, "feeds"),
-                f"must name what it feeds ({fields.some_of(known, one.feeds)}), "
-                f"or give its current; got {units.quoted(one.feeds, 40)}",
-            )
-
-
 def _bank_and_strings_add_up(plan):
     bank = plan.battery
     if bank and bank.modules_n % bank.series_n:
@@ -592,7 +539,6 @@ RULES = (
     _phases_follow_each_other,
     _prices_are_of_something,
     _counted_needs_are_known,
-    _wires_are_known,
-    _circuits_feed_something,
+    *wiring_rules.RULES,
     _bank_and_strings_add_up,
 )

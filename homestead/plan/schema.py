@@ -68,6 +68,7 @@ class Plan(Part):
     hydro: sources.Hydro | None = None
     wind: sources.Wind | None = None
     panel: wiring.Panel | None = None
+    subpanels: tuple[wiring.Subpanel, ...] = Field((), alias="subpanel")
     circuits: tuple[wiring.Circuit, ...] = Field((), alias="circuit")
     well: water.Well | None = None
     pump: water.Pump | None = None

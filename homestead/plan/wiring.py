@@ -25,7 +25,14 @@ class Circuit(Part):
     name: Text = spec("Name", help="As written in the panel.")
     feeds: Text = spec(
         "Feeds",
-        help="Name of an appliance, array or heater, or one of: " + ", ".join(FEEDS) + ".",
+        help="Name of an appliance, array, PV inverter, heater or subpanel, or one of: "
+        + ", ".join(FEEDS)
+        + ".",
+    )
+    panel: Text | None = spec(
+        "In which panel",
+        default=None,
+        help="Name of the subpanel in which its breaker stands; the main panel if left out.",
     )
     current_a: Current | None = spec(
         "Current", default=None, low=0, high=5000, help="Worked out from what it feeds if left out."
@@ -46,7 +53,7 @@ class Circuit(Part):
         default=None,
         low=55,
         high=95,
-        help="60 or 75 °C, marked on breaker and equipment. Left out: 60 °C up to 100 A, else 75.",
+        help="60 or 75 °C, marked on breaker and equipment; the lower of the two counts.",
     )
     ambient_c: Temperature = spec(
         "Air around it", default=30.0, low=-40, high=55, help="At its hottest stretch."
@@ -60,6 +67,22 @@ class Circuit(Part):
     )
     breaker_a: Current | None = spec(
         "Breaker or fuse", default=None, protects=True, low=1, high=2000, help="Its rating."
+    )
+    plate_ampacity_a: Current | None = spec(
+        "Minimum circuit ampacity",
+        alias="plate_ampacity",
+        default=None,
+        low=0.1,
+        high=2000,
+        help="MCA on the plate of a compressor or motor; it then sizes the wire.",
+    )
+    plate_breaker_a: Current | None = spec(
+        "Maximum breaker on the plate",
+        alias="plate_breaker",
+        default=None,
+        low=1,
+        high=2000,
+        help="MOCP or maximum fuse on that plate; it then bounds the breaker.",
     )
     continuous: Flag | None = spec(
         "Runs three hours or more",
@@ -89,3 +112,9 @@ class Panel(Part):
         default=True,
         help="Those breakers stand at the end of the busbar away from the main.",
     )
+
+
+class Subpanel(Panel):
+    """A panel fed from another one; its feeder is the circuit that feeds it."""
+
+    name: Text = spec("Name", help="As the circuits name it, such as basement.")

@@ -64,7 +64,6 @@ def _power(plan):
     bank, former, shedding = plan.battery, plan.grid_former, plan.shedding
     chemistry = bank.chemistry if bank else "lithium iron phosphate"
     one_way = math.sqrt(bank.round_trip_frac) if bank else 1.0
-    n = former.units_n if former else 0
     depth_frac = bank.depth_of_discharge_frac if bank else 1.0
     inverter_frac = former.efficiency_frac if former else 1.0
     charger_frac = former.charger_efficiency_frac if former else 1.0
@@ -83,7 +82,7 @@ def _power(plan):
         "dead_wh": battery_today_wh(plan) * (bank.dead_below_frac if bank else 0.0),
         "reconnect_frac": former.reconnect_frac if former else 0.0,
         "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
-        "former_w": former.continuous_w * n if former else 0.0,
+        "former_w": min(former.all_units_w, _held_w(plan)) if former else 0.0,
         "idle_w": former.idle_w if former else 0.0,
         "inverter_efficiency_frac": inverter_frac,
         "bus_per_house": 1.0 / inverter_frac,
@@ -93,6 +92,16 @@ def _power(plan):
         "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
         "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
     }
+
+
+def _held_w(plan):
+    """The most that breakers between main inverters and panel let through. [W]."""
+    held_a = math.inf
+    for feeds in ("main inverter", "panel"):
+        own = [one.breaker_a for one in plan.circuits if one.feeds == feeds]
+        if own and None not in own:
+            held_a = min(held_a, sum(own))
+    return held_a * plan.grid_former.output_v
 
 
 def capacity_by_c(plan):

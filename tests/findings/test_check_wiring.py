@@ -2,6 +2,8 @@ import pytest
 from electrical_plans import HOUSE, about, array, circuit, graver, house
 from small_plans import plan_of
 
+from homestead.plan.schema import read_plan
+from homestead.simulate.constants import fixed_of
 from homestead.trades.power import check_wiring as wiring
 from homestead.trades.power.study_loads import loads_of
 
@@ -31,7 +33,7 @@ def test_breaker_beside_125_per_cent_of_a_continuous_load(current, severity):
 # NEC Table 310.16, case E35: 14 AWG copper carries 15 A at 60 °C.
 @pytest.mark.parametrize(("current", "severity"), [("15 A", "note"), ("15.1 A", "danger")])
 def test_wire_beside_table_310_16(current, severity):
-    plan = of(circuit(current=current, size="14", breaker="15 A"))
+    plan = of(circuit(current=current, size="14", breaker="15 A", terminals="60 °C"))
     assert found(plan, "circuit c1: wire")[0].severity == severity
 
 
@@ -78,7 +80,7 @@ def test_breaker_beside_the_small_conductor_rule(size, metal, breaker, severity)
 
 def test_larger_wires_take_the_next_standard_breaker():
     # 6 AWG copper at 60 °C: 55 A, so 60 A is the next standard size and 70 A is not.
-    wire = {"size": "6", "current": "40 A", "supply": "240 V"}
+    wire = {"size": "6", "current": "40 A", "supply": "240 V", "terminals": "60 °C"}
     assert found(of(circuit(breaker="60 A", **wire)), "circuit c1: breaker")[0].severity == "note"
     (one,) = found(of(circuit(breaker="70 A", **wire)), "circuit c1: breaker")
     assert one.severity == "danger" and "60 A" in one.text
@@ -128,7 +130,7 @@ PUMP = {
     ],
 )
 def test_motor_circuit_of_the_published_example(size, breaker, wire, protection):
-    plan = of(circuit(feeds="well pump", size=size, breaker=breaker), **PUMP)
+    plan = of(circuit(feeds="well pump", size=size, breaker=breaker, terminals="60 °C"), **PUMP)
     (one,) = found(plan, "circuit c1: wire")
     assert one.severity == wire and "16.0 A (well pump: Table 430.248" in one.text
     assert found(plan, "circuit c1: breaker")[0].severity == protection
@@ -145,7 +147,7 @@ def test_a_load_with_a_start_counts_as_a_motor_for_its_wire_alone():
     # 430.22: 125 % of 12.5 A is 15.6 A, above the 15 A of 14 AWG at 60 °C; the breaker stays with
     # the small-conductor rule, 15 A for 14 AWG (240.4(D)).
     saw = {"name": "saw", "power": "1500 W", "daily_use": "1 h"}
-    wire = {"feeds": "saw", "size": "14", "breaker": "15 A"}
+    wire = {"feeds": "saw", "size": "14", "breaker": "15 A", "terminals": "60 °C"}
     assert found(of(circuit(**wire), appliance=[saw]), "circuit c1: wire")[0].severity == "note"
     starts = of(circuit(**wire), appliance=[saw | {"starting": "50 A"}])
     (one,) = found(starts, "circuit c1: wire")
@@ -257,3 +259,86 @@ def test_no_panel_and_no_followers_leave_the_busbar_alone():
     assert found(house(), "panel") == []
     panel = {"busbar": "200 A", "main_breaker": "100 A"}
     assert found(house(panel=panel, array=[array(coupling="dc")]), "panel") == []
+
+
+# --- nameplates, terminals that nobody entered, panels and feeders --------------------------------
+
+
+def test_terminals_that_nobody_entered_are_asked_for_and_make_no_danger():
+    # 14 AWG copper, Table 310.16: 15 A at 60 °C, 20 A at 75 °C.
+    (one,) = found(of(circuit(current="15.1 A", size="14", breaker="15 A")), "circuit c1: wire")
+    assert one.severity == "warning" and not one.checked and "Read it on the breaker" in one.text
+    (one,) = found(of(circuit(current="20.1 A", size="14", breaker="15 A")), "circuit c1: wire")
+    assert one.severity == "danger"
+    # 6 AWG: 55 A takes a 60 A breaker, 65 A takes 70 A; 80 A is outside of either.
+    wire = {"size": "6", "current": "40 A", "supply": "240 V"}
+    (one,) = found(of(circuit(breaker="70 A", **wire)), "circuit c1: breaker")
+    assert one.severity == "warning"
+    assert found(of(circuit(breaker="80 A", **wire)), "circuit c1: breaker")[0].severity == "danger"
+
+
+# A condenser's plate of 20.1 A minimum circuit ampacity and 35 A maximum breaker (440.4(B)): 10 AWG
+# at 75 °C carries 35 A; the small-conductor rule would stop at 30 A.
+@pytest.mark.parametrize(("breaker", "severity"), [("35 A", "note"), ("40 A", "danger")])
+def test_a_plates_maximum_breaker_rules(breaker, severity):
+    cooling = {"capacity": "10 kW", "seer": 14.0}
+    plate = {"plate_ampacity": "20.1 A", "plate_breaker": "35 A", "terminals": "75 °C"}
+    plan = of(circuit(feeds="cooling", size="10", breaker=breaker, **plate), cooling=cooling)
+    assert found(plan, "circuit c1: breaker")[0].severity == severity
+    assert found(plan, "circuit c1: wire")[0].severity == "note"
+    thin = of(circuit(feeds="cooling", size="14", breaker="15 A", **plate), cooling=cooling)
+    (one,) = found(thin, "circuit c1: wire")
+    assert one.severity == "danger" and "20.1 A is the minimum circuit ampacity" in one.text
+
+
+def basement(*circuits, **panel):
+    feeder = circuit(name="feeder", feeds="basement", size="6", breaker="50 A", terminals="75 °C")
+    sub = {"name": "basement", "busbar": "100 A", "main_breaker": "50 A"} | panel
+    main = {"busbar": "200 A", "main_breaker": "100 A"}
+    return of(feeder, *circuits, subpanel=[sub], panel=main)
+
+
+def test_a_busbar_counts_what_feeds_it_and_no_other_panels_pv():
+    # 5 kW at 240 V: 20.8 A, 26.0 A with 125 %. In the main panel the basement's busbar sees none.
+    rack = circuit(feeds="rack", size="8", breaker="30 A")
+    plan = basement(rack)
+    assert found(plan, "panel basement busbar") == []
+    assert "26.0 A" in found(plan, "panel busbar")[0].text
+    # In the basement it feeds that busbar, and through the feeder the main one too.
+    plan = basement(rack | {"panel": "basement"}, busbar="60 A")
+    (one,) = found(plan, "panel basement busbar")
+    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar less the 50 A" in one.text
+    assert "26.0 A" in found(plan, "panel busbar")[0].text
+
+
+def test_a_feeder_carries_what_inverters_and_sun_push_together():
+    # Nothing is known of what the basement asks: 6 kW of main inverter and 5 kW of PV, 45.8 A.
+    (one,) = found(basement(), "circuit feeder: wire")
+    assert "45.8 A (basement: main inverters and all PV inverters above it together" in one.text
+    # The 1.5 kW heater alone: 6.25 A at 240 V.
+    (one,) = found(basement(circuit(panel="basement")), "circuit feeder: wire")
+    assert "6.2 A (basement: all loads entered below it" in one.text
+    # The rack stands there: it pushes 20.8 A back.
+    (one,) = found(
+        basement(circuit(feeds="rack", panel="basement", size="8")), "circuit feeder: wire"
+    )
+    assert "20.8 A (basement: all inverters below it" in one.text
+
+
+def test_panels_that_feed_each_other_in_a_ring_are_no_plan():
+    a, b = ({"name": n, "busbar": "100 A", "main_breaker": "50 A"} for n in ("a", "b"))
+    ring = [circuit(name="1", feeds="a", panel="b"), circuit(name="2", feeds="b", panel="a")]
+    _, faults = read_plan(HOUSE | {"subpanel": [a, b], "circuit": ring})
+    assert any("must not feed itself" in one.message for one in faults)
+
+
+def test_arrays_on_one_converter_need_one_disconnect():
+    two = [array(), array(name="east", shares_converter_with="rack")]
+    assert "east" not in found(house(array=two), "disconnects missing")[0].text
+
+
+def test_the_main_inverters_breaker_limits_what_it_gives():
+    # 20 A at 240 V let through 4.8 kW of its 6 kW.
+    plan = of(circuit(feeds="main inverter", size="8", breaker="20 A"))
+    assert fixed_of(plan).former_w == pytest.approx(4800.0)
+    assert fixed_of(of(circuit(feeds="main inverter", breaker="40 A"))).former_w == 6000.0

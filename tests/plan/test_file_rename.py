@@ -152,7 +152,7 @@ def test_every_entry_that_names_a_part_is_known():
             assert entry in known[part], (part, entry)
     pointing = {"store", "appliance", "feeds", "needs", "preheat_heater", "shares_converter_with"}
     found = {(part, entry) for part, keys in known.items() for entry in keys & pointing}
-    found |= {("phase", "changes")}
+    found |= {("phase", "changes"), ("circuit", "panel")}
     found -= {("cutting_back", "needs")}  # the needs of a family, not a part of the plan
     assert found == {pair for pairs in NAMED_BY.values() for pair in pairs}
 

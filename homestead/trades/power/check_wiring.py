@@ -4,6 +4,7 @@ Works from Table 310.16 and its corrections. Owns no table and no formula. Leave
 ground wires, boxes, burial, taps and everything that only shows on site.
 """
 
+import dataclasses
 import math
 from dataclasses import dataclass
 
@@ -11,7 +12,7 @@ from homestead import units
 from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import motors, wiring
 from homestead.trades.power import study_loads as study
-from homestead.trades.power.study_sources import machines_of
+from homestead.trades.power import study_panels as panels
 
 CODE = "NFPA 70 (NEC) 2023"
 WIRE = f"{CODE}, 210.19(A), 110.14(C), Tables 310.16 and 310.15, from memory"
@@ -27,6 +28,11 @@ COMPRESSOR_BREAKER = 2.25
 COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
 # 110.14(C)(1): terminals up to 100 A count as 60 deg C unless marked otherwise.
 COOL_TERMINALS_A = 100.0
+WARM_TERMINALS_C = 75.0
+ASK_TERMINALS = (
+    "The terminals' rating is not entered; with 75 °C it would be within. Read it on the breaker "
+    "and on the equipment: the lower of the two counts."
+)
 SOURCES = ("generator", "battery", "main inverter")
 
 
@@ -46,6 +52,8 @@ class Served:
         Where the current comes from, for the finding.
     is_entered : bool
         Whether the plan itself says that it is continuous or not.
+    plate_a : float or None
+        Minimum circuit ampacity on the plate, 125 % of the largest motor already in it.
     """
 
     current_a: float
@@ -54,6 +62,7 @@ class Served:
     kind: str
     how: str
     is_entered: bool = False
+    plate_a: float | None = None
 
     @property
     def is_motor(self):
@@ -68,6 +77,8 @@ class Served:
     @property
     def least_a(self):
         """Current that the conductor is held against. [A]."""
+        if self.plate_a is not None:
+            return self.plate_a
         return self.raised_a if self.is_continuous or self.is_motor else self.current_a
 
     @property
@@ -129,6 +140,7 @@ def served_by(plan, circuit, loads):
         kind,
         how,
         circuit.continuous is not None,
+        circuit.plate_ampacity_a,
     )
 
 
@@ -151,6 +163,10 @@ def _worked_out(plan, feeds, loads):
         volts = bank.bank_v or math.nan
         current_a = former.all_units_w / former.efficiency_frac / volts
         return current_a, volts, True, "source", "all main inverter units at full power"
+    if any(one.name == feeds for one in plan.subpanels):
+        volts = former.output_v if former else 240.0
+        most_w, how = panels.feeder_w(plan, feeds, loads)
+        return most_w / volts, volts, False, "source", how
     if feeds in ("main inverter", "panel") and former:
         volts = former.output_v
         return former.all_units_w / volts, volts, True, "source", "its continuous power"
@@ -230,11 +246,31 @@ def _assumed(circuit, current_a, unit_system):
     )
 
 
+def _warm(circuit):
+    """The circuit with terminals of 75 deg C, as most are marked, where nobody entered them."""
+    return circuit.model_copy(update={"terminals_c": WARM_TERMINALS_C})
+
+
 def _conductor(circuit, served, unit_system):
+    """Finding on the wire; what an assumption alone would make a danger is a question."""
+    found = _conductor_at(circuit, served, unit_system)
+    if found.severity != "danger" or circuit.terminals_c is not None:
+        return found
+    if _conductor_at(_warm(circuit), served, unit_system).severity == "danger":
+        return found
+    return dataclasses.replace(
+        found, severity="warning", text=f"{found.text} {ASK_TERMINALS}", checked=False
+    )
+
+
+def _conductor_at(circuit, served, unit_system):
     printed_a, corrected_a = _amperes(circuit, served.current_a)
-    within = printed_a >= served.least_a and corrected_a >= served.current_a
+    carried_a = served.plate_a if served.plate_a is not None else served.current_a
+    within = printed_a >= served.least_a and corrected_a >= carried_a
     raised = served.least_a > served.current_a
     share = ", 125 % of it because it is continuous or a motor" if raised else ""
+    if served.plate_a is not None:
+        share = f"; {served.plate_a:.1f} A is the minimum circuit ampacity on its plate"
     text = (
         f"{_assumed(circuit, served.current_a, unit_system)}: {printed_a:.0f} A at its "
         f"terminals against {served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
@@ -257,6 +293,15 @@ def _breaker(circuit, served):
     about = f"circuit {circuit.name}: breaker"
     rating_a = circuit.breaker_a
     problems = list(_breaker_problems(circuit, served))
+    if circuit.terminals_c is None and any(one[0] == "danger" for one in problems):
+        warm = list(_breaker_problems(_warm(circuit), served))
+        if all(one[0] != "danger" for one in warm):
+            problems = [
+                ("warning", code, f"{text} {ASK_TERMINALS}", source)
+                if severity == "danger"
+                else (severity, code, text, source)
+                for severity, code, text, source in problems
+            ]
     for severity, code, text, source in problems:
         yield Finding(severity, about, f"{text} {DEFER}", source, code=code)
     if not problems:
@@ -337,6 +382,8 @@ def _not_continuous(circuit, served):
 
 def _largest_breaker(circuit, served):
     """Largest breaker for the circuit, why, and by which rule."""
+    if circuit.plate_breaker_a is not None:
+        return circuit.plate_breaker_a, "the maximum on its plate", COMPRESSOR
     if served.kind == "motor":
         most_a = float(motors.motor_breaker_maximum_a(served.current_a))
         return _standard_a(most_a), "250 % of the motor's table current, next standard size", MOTOR
@@ -389,7 +436,8 @@ def _drop(circuit, served, frac):
 def _total_drop(plan, drops):
     feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "main inverter")]
     feeders = [name for name in feeders if name in drops]
-    apart = (*SOURCES, "panel", *(one.name for one in plan.arrays))
+    subpanels = [one.name for one in plan.subpanels]
+    apart = (*SOURCES, "panel", *subpanels, *(one.name for one in plan.arrays))
     branches = [one.name for one in plan.circuits if one.feeds not in apart and one.name in drops]
     if not feeders or not branches:
         return
@@ -434,7 +482,8 @@ def _disconnects(plan):
 
 
 def _not_entered(plan):
-    wanted = [one.name for one in plan.arrays]
+    # Arrays on one converter are one circuit with one disconnect.
+    wanted = [one.name for one in plan.arrays if one.shares_converter_with is None]
     parts = {
         "generator": plan.generator,
         "battery": plan.battery,
@@ -455,12 +504,15 @@ def _not_entered(plan):
 
 
 def _busbar(plan):
-    panel, former = plan.panel, plan.grid_former
-    if panel is None:
-        return
-    volts = former.output_v if former else 240.0
-    following = (*plan.arrays, *machines_of(plan))
-    followers_a = sum(one.converter_w for one in following if one.coupling == "ac") / volts
+    """Each panel beside the PV that feeds it: its own and what its feeders bring from below."""
+    mains = [("panel", plan.panel, None)] if plan.panel else []
+    for name, panel, key in [*mains, *((f"panel {p.name}", p, p.name) for p in plan.subpanels)]:
+        yield from _one_busbar(plan, name, panel, panels.below(plan, key))
+
+
+def _one_busbar(plan, name, panel, fed):
+    volts = plan.grid_former.output_v if plan.grid_former else 240.0
+    followers_a = panels.followers_w(plan, fed) / volts
     asked_a = float(wiring.continuous_load_minimum_a(followers_a))
     if followers_a == 0.0 and not panel.backfeed_breaker_a:
         return
@@ -471,21 +523,18 @@ def _busbar(plan):
         else panel.busbar_a - panel.main_breaker_a
     )
     within = asked_a <= allowed_a + 1e-6
-    rule = (
-        f"120 % of a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main"
-        if far
-        else f"a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main, since "
-        "the breakers are not at the far end"
-    )
+    rule = f"a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main"
+    rule = f"120 % of {rule}" if far else f"{rule}, since the breakers are not at the far end"
     text = (
-        f"125 % of the PV inverters' {followers_a:.1f} A is {asked_a:.1f} A: "
-        f"{'within' if within else 'outside'} {allowed_a:.0f} A, {rule}. Assumed: all "
-        "of them feed this panel. Place and label are part of the rule."
+        f"125 % of the {followers_a:.1f} A of PV inverters in this panel or fed through it is "
+        f"{asked_a:.1f} A: {'within' if within else 'outside'} {allowed_a:.0f} A, {rule}. "
+        "An inverter whose circuit names no panel is counted in the main one. Place and label are "
+        "part of the rule."
     )
     severity = "note" if within else "danger"
     yield Finding(
         severity,
-        "panel busbar",
+        f"{name} busbar",
         f"{text} {DEFER}",
         BUSBAR,
         code="busbar",
@@ -499,7 +548,7 @@ def _busbar(plan):
         )
         yield Finding(
             "warning",
-            "panel back-feed",
+            f"{name} back-feed",
             f"{text} {DEFER}",
             BUSBAR,
             code="busbar",

@@ -1,0 +1,99 @@
+"""Rules between circuits, their wires and the panels in which they stand."""
+
+from homestead import reference, units
+from homestead.plan import fields, wiring
+from homestead.plan.fields import Fault
+
+
+def _members(listed):
+    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
+
+
+def _typed_names(plan, key):
+    """Names of all members, those with other faults too."""
+    members = plan.raw.get(key)
+    names = (
+        [one.get("name") for one in members or () if isinstance(one, dict)]
+        if isinstance(members, list)
+        else []
+    )
+    return [name.strip() for name in names if isinstance(name, str)]
+
+
+def _wires_are_known(plan):
+    sizes = {
+        tuple(row.item.split())
+        for row in reference.table("conductors")
+        if row.quantity == "ampacity_75c"
+    }
+    wires = [
+        (("circuit", n), "", one.size, one.metal, one.insulation_c)
+        for n, one in _members(plan.circuits)
+    ]
+    wires += [
+        (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
+        for n, one in _members(plan.arrays)
+    ]
+    wires += [
+        (("array", n), "joined_wire_", one.joined_wire_size, one.wire_metal, None)
+        for n, one in _members(plan.arrays)
+    ]
+    for where, prefix, size, metal, insulation_c in wires:
+        if size and (size, metal) not in sizes:
+            known = [s for s, m in sorted(sizes, key=_by_size) if m == metal]
+            yield Fault(
+                (*where, f"{prefix}size"),
+                f"must be a trade size of {metal}, one of "
+                f"{fields.some_of(known, size)}; got {units.quoted(size, 40)}",
+            )
+        if insulation_c and min(abs(insulation_c - known) for known in (60, 75, 90)) > 0.1:
+            yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
+    for number, one in _members(plan.circuits):
+        if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
+            yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
+    panels = [(("panel",), plan.panel)] if plan.panel else []
+    panels += [(("subpanel", number), one) for number, one in _members(plan.subpanels)]
+    for where, panel in panels:
+        if panel.main_breaker_a > panel.busbar_a:
+            yield Fault((*where, "main_breaker"), "must not be above the busbar's rating")
+
+
+def _by_size(pair):
+    size = pair[0]
+    return int(size.split("/")[0]) * (1 if "/" in size else -1)
+
+
+def _circuits_feed_something(plan):
+    subpanels = _typed_names(plan, "subpanel")
+    names = [name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)]
+    names += subpanels
+    # The fixed words stand even while their part is left out, as when a plan is tried without it.
+    known = names + list(wiring.FEEDS)
+    for number, one in _members(plan.circuits):
+        if one.feeds not in known and one.current_a is None:
+            yield Fault(
+                ("circuit", number, "feeds"),
+                f"must name what it feeds ({fields.some_of(known, one.feeds)}), "
+                f"or give its current; got {units.quoted(one.feeds, 40)}",
+            )
+        if one.panel is not None and one.panel not in subpanels:
+            yield Fault(
+                ("circuit", number, "panel"),
+                f"must name a [[subpanel]] ({fields.some_of(subpanels, one.panel)}), or be left "
+                f"out for the main panel; got {units.quoted(one.panel, 40)}",
+            )
+    yield from _feeders_make_a_tree(plan, subpanels)
+
+
+def _feeders_make_a_tree(plan, subpanels):
+    feeders = {one.feeds: one.panel for _, one in _members(plan.circuits) if one.feeds in subpanels}
+    for number, name in enumerate(subpanels):
+        above, seen = name, set()
+        while above in feeders and above not in seen:
+            seen.add(above)
+            above = feeders[above]
+        if above in seen:
+            yield Fault(("subpanel", number), "must not feed itself through other panels")
+
+
+RULES = (_wires_are_known, _circuits_feed_something)

@@ -1,0 +1,68 @@
+"""Panels and their feeders: which PV feeds which busbar, and the most that a feeder carries.
+
+A circuit says in which panel its breaker stands, the main panel if it says nothing; the circuit
+that feeds a subpanel is its feeder. Owns no rule of the code.
+"""
+
+import math
+
+from homestead.trades.power.study_sources import machines_of
+
+
+def below(plan, panel):
+    """Names of a panel and all that it feeds; None is the main panel, from which all are fed."""
+    found, waiting = [], [panel]
+    while waiting:
+        found.append(waiting.pop())
+        waiting += [
+            one.feeds
+            for one in plan.circuits
+            if (one.panel or None) == found[-1]
+            and one.feeds in {sub.name for sub in plan.subpanels}
+            and one.feeds not in found
+        ]
+    return set(found)
+
+
+def followers_w(plan, panels=None):
+    """AC power of all PV inverters, hydro and wind, or of those that stand in some panels. [W].
+
+    What no circuit feeds is taken to stand in the main panel.
+    """
+    stands_in = {one.feeds: one.panel for one in plan.circuits}
+    return sum(
+        one.converter_w
+        for one in (*plan.arrays, *machines_of(plan))
+        if one.coupling == "ac" and (panels is None or stands_in.get(one.name) in panels)
+    )
+
+
+def feeder_w(plan, subpanel, loads):
+    """The most that a subpanel's feeder carries, and what sets it: ``(12000.0, "the loads ...")``.
+
+    Towards the subpanel: main inverter, or a generator without one, and all PV above it together,
+    or less if the circuits entered in it ask for less. Away from it: all PV below it.
+    """
+    panels = below(plan, subpanel)
+    former, engine = plan.grid_former, plan.generator
+    stands_in = {one.feeds: one.panel for one in plan.circuits}
+    makes_w = former.all_units_w if former else engine.rated_w if engine else 0.0
+    back_w = followers_w(plan, panels)
+    offered_w = followers_w(plan) - back_w
+    inside = [one for one in plan.circuits if one.panel in panels]
+    by_name = {one.name: one for one in loads}
+    asked_w = sum(by_name[one.feeds].running_w for one in inside if one.feeds in by_name)
+    known = {*by_name, *(one.name for one in plan.arrays), *(one.name for one in plan.subpanels)}
+    if not inside or any(one.feeds not in (*known, "main inverter") for one in inside):
+        asked_w = math.inf  # something that nobody can add up
+    if stands_in.get("main inverter") in panels:
+        back_w += makes_w
+        asked_w += former.charger_w if former else 0.0
+    else:
+        offered_w += makes_w
+    towards_w = min(offered_w, asked_w)
+    if back_w >= towards_w:
+        return back_w, "all inverters below it at full output"
+    if asked_w < offered_w:
+        return asked_w, "all loads entered below it at once"
+    return offered_w, "main inverters and all PV inverters above it together"
