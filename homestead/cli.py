@@ -408,7 +408,7 @@ def share(
     outlook = outlook_of(file.plan, years)
     found = _study(file.plan)
     page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
-    _print_days(outlook, False, found.broken if found else _breakdowns(file.plan, years))
+    _print_days(outlook, False, found.broken)
     print(f"Page: {target.resolve()}")
     if pdf:
         from homestead.page.pdf import print_pdf
@@ -441,13 +441,11 @@ def _spares(plan, years=None):
 
 
 def _study(plan):
-    """Ideas, guesses and what to buy."""
+    """Each idea by itself, and what costs nothing."""
     from homestead.screen import nextsteps
 
-    if not plan.changes and not plan.assumptions and not plan.prices:
-        return None
     with bar("variant", "what next") as progress:
-        return nextsteps.study(plan, nextsteps.SHARED_YEARS_N, progress=progress)
+        return nextsteps.each_alone(plan, progress=progress)
 
 
 def _print_days(outlook, full, broken):

@@ -108,9 +108,6 @@ def _share(file, _):
     from homestead.page import render
 
     folder = Path.cwd() if file.is_demo else file.path.parent
-    plan = file.plan
-    found = None
-    if plan.changes or plan.assumptions:
-        found = nextsteps.study(plan, nextsteps.SHARED_YEARS_N)
-    made = render.write_page(kept.outlook_of(plan), folder / "homestead.html", found=found)
+    found = nextsteps.each_alone(file.plan)
+    made = render.write_page(kept.outlook_of(file.plan), folder / "homestead.html", found=found)
     return [f"Written: {made.resolve()}", "It opens anywhere, without a network, and prints."]

@@ -17,21 +17,26 @@ from markupsafe import Markup
 from homestead import reference
 from homestead import units as measures
 from homestead.findings.cautions import cautions
+from homestead.outlook.story import story_start_text
 from homestead.page import wall
 from homestead.plan import PlanError
 from homestead.plan.currency import money_text
 from homestead.plan.disk import shared_mode, write_atomically
 from homestead.questions.season import chores_of
-from homestead.screen import figures, findings, next_tables, season, tables, wording, work
+from homestead.screen import (
+    darkening,
+    figures,
+    findings,
+    next_tables,
+    season,
+    tables,
+    wording,
+    work,
+)
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
-from homestead.screen.one_line import one_line
 from homestead.screen.readable import hour_text, table_html
 from homestead.trades.food import tables as food_tables
-from homestead.trades.power import limit_tables, source_tables
-from homestead.trades.power import tables as energy_tables
-from homestead.trades.warmth import figures as warmth_figures
-from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.water import tables as water_tables
 
 LEAVE_OUT = ("location", "costs", "name")
@@ -56,8 +61,8 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
     leave_out (sequence of {"location", "costs", "name"}) : What the reader shall not see; nothing
         of it is in the text.
     on (datetime.date, optional) : Date shown; today if not given.
-    found (Found, optional) : What to change next and how sure we are
-        (`homestead.screen.nextsteps.study`).
+    found (Found, optional) : What to do and what to change next
+        (`homestead.screen.nextsteps.each_alone`).
     Gives str.
 
     Raises ValueError if `units` or a name in `leave_out` is unknown.
@@ -133,12 +138,14 @@ def _content(outlook, story, units, left_out, on, found):
         "date": f"{wording.FULL_MONTHS[on.month - 1]} {on.day}, {on.year}",
         "answer": wording.answer(outlook),
         "tried": wording.tried(outlook),
-        "said": wording.said(outlook, *((found.sure.band_days, found.broken) if found else ())),
+        "first": f"{wording.first_words(outlook)} {wording.season_words(outlook)} "
+        f"{wording.fewest_words(outlook)}",
+        "how_sure": wording.how_sure(outlook),
+        "said": wording.said(outlook, found.broken if found else None),
         "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
         "pictures": {
             "lasting": figures.lasting(outlook),
-            "worst": figures.worst_start(outlook),
             "calendar": figures.calendar(outlook),
         },
         "wall": wall.wall_of(outlook, on),
@@ -156,7 +163,7 @@ def _content(outlook, story, units, left_out, on, found):
             "ideas": _ideas(plan, left_out),
         },
         "needs": [_need(outlook, need, units) for need in tables.NEEDS],
-        "worst": _worst(outlook, story),
+        "worst": _worst(outlook, story, units),
         "work": {"said": work.words(outlook.work, named=False), "table": work.table(outlook.work)},
         "findings": _findings(outlook),
         "short": findings.short_text,
@@ -169,38 +176,13 @@ def _content(outlook, story, units, left_out, on, found):
 
 
 def _next(found, left_out):
-    """Ideas, guesses and sizes as the page shows them; None if they were not worked."""
-    if found is None:
+    """Each idea by itself, on the weather years of the answer; None if none was worked."""
+    if found is None or not found.steps.single:
         return None
-    shown = {
-        "years": found.weather.markdown,
-        "said": found.said_text,
-        "band": found.sure.band_days,
-        "days": found.sure.days,
-        "picture": figures.days_gained(found.steps) if found.steps.single else None,
-        "changes": next_tables.changes(found.steps, found.plan.currency),
-        "together": next_tables.together(found.steps, found.plan.currency),
-        "guess": figures.tornado(found.sure) if found.sure.guesses else None,
-        "guesses": next_tables.guesses(found.sure),
-        "buying": _buying(found.buying, left_out),
-    }
+    table = next_tables.changes(found.steps, found.plan.currency)
     if "costs" in left_out:
-        for name in ("changes", "together"):
-            shown[name] = shown[name].drop(columns=["Cost", "Cost per added day"], errors="ignore")
-    return shown
-
-
-def _buying(found, left_out):
-    """The cheapest mix; None where money is left out or there is nothing to buy."""
-    if "costs" in left_out or not found.curve[-1].items:
-        return None
-    return {
-        "said": next_tables.mix_words(found),
-        "picture": figures.days_for_money(found),
-        "mixes": next_tables.mixes(found),
-        "by_money": next_tables.mixes_by_money(found),
-        "years": next_tables.buying_years(found),
-    }
+        table = table.drop(columns=["Cost", "Cost per added day"])
+    return {"picture": figures.days_gained(found.steps), "table": table}
 
 
 def _free(found):
@@ -297,110 +279,16 @@ def _need(outlook, need, units):
         "table": table(),
         "caption": caption,
         "means": wording.MEANS[need](outlook, units),
-        "closer": _closer(outlook, need, units),
         "cautions": _cautions([topic for topic, present in due if present]),
         "caution_title": f"Take care: {need}",
     }
 
 
-def _closer(outlook, need, units):
-    """Pictures and tables of a closer look at one need; none where there is no more to show."""
-    if need == "power":
-        return _closer_power(outlook, units)
-    if need == "water":
-        return _closer_water(outlook, units)
-    if need == "food":
-        return _closer_food(outlook, units)
-    plan = outlook.plan
-    sheets = [
-        (warmth_tables.shell(plan, units), "Loss of the house by part"),
-        (warmth_tables.design_day(outlook, units), "The cold that heaters are sized for"),
-        (warmth_tables.heaters_on_design_day(outlook, units), "The heaters on that day"),
-        (warmth_tables.cool_down_times(outlook, units), "When all heat stops"),
-        (warmth_tables.propane_tanks(outlook, units), "Propane in the cold"),
-    ]
-    return {
-        "title": "A closer look at warmth: the coldest week, cooling down, fuel through a year",
-        "pictures": [
-            warmth_figures.cold_snap(outlook, units),
-            warmth_figures.cool_down(outlook, units),
-            warmth_figures.fuel_ledger(outlook, units),
-        ],
-        "tables": [sheet for sheet in sheets if len(sheet[0])],
-    }
-
-
-def _closer_power(outlook, units):
-    plan = outlook.plan
-    sheets = [
-        (energy_tables.loads_by_month(outlook), "Use on an average day of each month, by kind"),
-        (energy_tables.dark_spells(outlook), "The longest that each essential device is dark"),
-        (energy_tables.yields(plan), "Solar arrays; yield before a full battery turns it away"),
-        (
-            source_tables.hydro(plan, units),
-            "Hydro plant, before a full battery turns power away",
-        ),
-        (source_tables.wind(outlook), "Wind turbine, before a full battery turns power away"),
-        (energy_tables.battery(outlook, units), "The battery: label, age and cold"),
-        (energy_tables.generator_schedules(outlook, units), "Running the generator, no sun"),
-        (limit_tables.starts(plan), "Motors that start while others run"),
-        (limit_tables.strings(plan, units), "Strings at the site's extremes"),
-        (limit_tables.circuits(plan, outlook), "Circuits beside the code's figures"),
-    ]
-    pictures = [figures.worst_fortnight(outlook)]
-    if plan.arrays:
-        pictures = [
-            figures.average_days(outlook),
-            *pictures,
-            figures.yield_by_month(outlook),
-            figures.rule_causes(outlook),
-        ]
-    if plan.grid_former:
-        pictures.append(figures.starting_current(outlook))
-    return {
-        "title": "A closer look at power: average days, the worst fortnight, yield, starts, "
-        "circuits",
-        "diagram": one_line(plan) if plan.circuits else "",
-        "pictures": pictures,
-        "tables": [sheet for sheet in sheets if len(sheet[0])],
-    }
-
-
-def _closer_water(outlook, units):
-    study = water_tables.study_of(outlook)
-    pump = [figures.pump_and_well(study, units)] if study.pump else []
-    springs = water_tables.springs(outlook.plan, units)
-    return {
-        "title": "A closer look at water: days in store, the pump, two hours, work by hand",
-        "pictures": [figures.water_storage_days(study, units), *pump],
-        "tables": [
-            (water_tables.two_hours(study, units), "A day's water drawn within two hours"),
-            (water_tables.by_hand(study, units), "Water by hand, when the power is out"),
-            *([(springs, "Spring and ram pump, a day of each month")] if len(springs) else []),
-        ],
-    }
-
-
-def _closer_food(outlook, units):
-    plan, year = outlook.plan, food_tables.year_of(outlook)
-    sheets = [
-        (food_tables.nutrients(year), "What keeps you well, from the worst start date"),
-        (food_tables.blackout(plan), "Cold food when the power is out"),
-        (food_tables.crops(plan, units), "Crops, and what tables give for such beds"),
-        (food_tables.animals(plan, units), "Animals, and the feed that they eat"),
-    ]
-    return {
-        "title": "A closer look at food: days by start, nutrients, blackouts, garden, feed",
-        "pictures": [figures.food_days_by_start(year)],
-        "tables": [sheet for sheet in sheets if len(sheet[0])],
-    }
-
-
-def _worst(outlook, story):
-    from homestead.outlook.story import story_of, story_start_text
-
+def _worst(outlook, story, units):
+    moments = darkening.moments_of(outlook, story)
     return {
         "intro": wording.worst_intro(outlook, story_start_text(outlook)),
         "after": wording.after_words(outlook),
-        "events": tuple(story_of(outlook) if story is None else story),
+        "moments": list(zip(moments, darkening.drawings(moments, units), strict=True)),
+        "table": darkening.table(moments, units),
     }

@@ -119,7 +119,9 @@ class NextSteps(Shown):
         raise KeyError(names)
 
 
-def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=None):
+def next_steps(
+    plan, budget_money=None, years_n=None, executor=None, progress=None, each_alone=False
+):
     """Work the candidate changes of a plan, alone and together.
 
     plan (Plan)
@@ -127,6 +129,7 @@ def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=No
     years_n, executor : As for `Variants`.
     progress (callable, optional) : Called with (variants done, variants expected in all); raise in
         it to cancel.
+    each_alone (bool) : Whether only each change by itself is worked; `best` is the best of them.
     Gives NextSteps.
 
     Raises PlanError if the plan does not hold with some change and those that it needs.
@@ -134,7 +137,7 @@ def next_steps(plan, budget_money=None, years_n=None, executor=None, progress=No
     told = InAll(progress, 20 + EXPECTED_EACH_N * len(plan.changes))
     variants = Variants(plan, years_n, executor, told)
     ideas = _Ideas(plan, variants, np.inf if budget_money is None else budget_money)
-    found = ideas.result()
+    found = ideas.result(each_alone)
     told.end()
     return found
 
@@ -227,16 +230,22 @@ class _Ideas:
         for mix in self.alone:
             # A change that the plan cannot take by itself is a fault of the plan.
             with_changes(plan.raw, *search.question(mix), folder=plan.folder)
-        search.try_all([search.nothing, *self.alone])
+        asked = [search.nothing, *self.alone]
+        variants.of([search.question(mix) for mix in asked])  # whole, so that none is worked twice
+        search.try_all(asked)
 
     def names(self, mix):
         return tuple(self.levers[n].name for n in sorted(self.search.bought(mix)))
 
-    def result(self):
+    def result(self, each_alone):
         search = self.search
-        best = search.most(self.budget_money)
-        order = list(self.in_order(best))
-        together = self.pairs(best)
+        if each_alone:
+            best = max([search.nothing, *self.alone], key=search.days)
+            order, together = [], []
+        else:
+            best = search.most(self.budget_money)
+            order = list(self.in_order(best))
+            together = self.pairs(best)
         asked = list(dict.fromkeys([search.nothing, *self.alone, *order, best, *together]))
         figures = map(figures_of, self.variants.of([search.question(mix) for mix in asked]))
         known = dict(zip(asked, figures, strict=True))

@@ -61,8 +61,13 @@ def for_the_page(trusted):
 
 def svg_text(text):
     """Text within an SVG text element."""
-    plain = str(_escape(visible(text)))
-    return Markup(plain.replace("\\", "<tspan>&#92;</tspan>").replace("$", "<tspan>&#36;</tspan>"))
+    return no_formulas_svg(str(_escape(visible(text))))
+
+
+def no_formulas_svg(escaped):
+    """SVG, its text escaped already, in which no mark of a formula meets another."""
+    backslash, dollar = "<tspan>&#92;</tspan>", "<tspan>&#36;</tspan>"
+    return Markup(escaped.replace("\\", backslash).replace("$", dollar))
 
 
 def label(text):

@@ -22,7 +22,6 @@ from homestead.screen.escaping import say
 from homestead.screen.readable import count_text, days_text, percent
 
 QUICK_YEARS_N = 2
-SHARED_YEARS_N = 8
 EXPECTED_EACH_N = 12  # variants worked for each idea and price, for the bar
 
 
@@ -43,8 +42,8 @@ class Found:
     plan: Plan
     years_n: int
     steps: NextSteps
-    sure: Sureness
-    buying: Buying
+    sure: Sureness | None = None
+    buying: Buying | None = None
 
     @cached_property
     def free(self):
@@ -197,6 +196,15 @@ def study(plan, years_n=QUICK_YEARS_N, progress=None):
     )
     told.end()
     return found
+
+
+def each_alone(plan, progress=None):
+    """What the shared page says: each idea by itself, on all weather years; guesses are not drawn.
+
+    Gives Found, without `sure` and `buying`.
+    """
+    steps = next_steps(plan, progress=progress, each_alone=True)
+    return Found(plan=plan, years_n=plan.site.years_n, steps=steps)
 
 
 def harder(plan):

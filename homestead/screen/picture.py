@@ -7,16 +7,20 @@ a figure stands 358 px wide, as on a phone.
 
 import base64
 import io
+import re
 import textwrap
+import zlib
 from dataclasses import dataclass
 
 import matplotlib
 import numpy as np
 import pandas as pd
+from markupsafe import Markup
+from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from homestead import units as measures
-from homestead.screen.escaping import attribute, html_text
+from homestead.screen.escaping import attribute, html_text, no_formulas_svg
 from homestead.screen.readable import csv_link, table_html
 from homestead.vocabulary import MONTHS
 
@@ -57,13 +61,18 @@ STYLE = {
     "hatch.color": PAPER,
     "legend.frameon": False,
     "lines.linewidth": 2.0,
-    "svg.fonttype": "path",
+    "svg.fonttype": "none",
     "svg.hashsalt": "homestead",
     "text.parse_math": False,  # a name with dollar signs is a name
 }
 X_MONTHS = np.arange(12)
-SHOWN_MONTHS = X_MONTHS[::2]
 PNG_DPI = 200
+# Colors that follow the page's light or dark; Verdana is as wide as the type it was laid out with.
+FOLLOWING = {
+    PAPER: "var(--paper)", INK: "var(--ink)", FAINT: "var(--faint)", RULE: "var(--rule)",
+    COLOR["water"]: "var(--water)", COLOR["warmth"]: "var(--warmth)",
+    "'DejaVu Sans'": "'DejaVu Sans', Verdana, sans-serif",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -93,8 +102,29 @@ class Picture:
         return held.getvalue()
 
     def svg(self):
-        """Drawing as SVG bytes, the same for the same numbers."""
-        return self._saved("svg", metadata={"Date": None, "Creator": None})
+        """Drawing as SVG bytes with real text, the same for the same numbers."""
+        held, dpi = io.BytesIO(), self.figure.dpi
+        about = {"Date": None, "Creator": None, "Format": None, "Type": None}
+        with matplotlib.rc_context(STYLE):
+            FigureCanvasSVG(self.figure).print_svg(held, metadata=about)
+        self.figure.dpi = dpi
+        return held.getvalue()
+
+    def drawn(self):
+        """Drawing as an SVG element of a page, whose colors it takes; Markup."""
+        text = self.svg().decode("utf-8")
+        text = text[text.index("<svg") :]
+        text = re.sub(r"<style.*?</style>|<!--.*?-->", "", text, flags=re.DOTALL)
+        used, own = set(re.findall(r"#([\w-]+)", text)), f"{zlib.crc32(text.encode()):x}"
+        text = re.sub(r' id="([\w-]+)"', lambda m: m[0] if m[1] in used else "", text)
+        # Alike parts of two drawings have one name in both: each page wants it once.
+        text = re.sub(r'( id="|"#|\(#)([\w-]+)', rf"\1\2-{own}", text)
+        for old, new in FOLLOWING.items():
+            text = re.sub(rf"{old}(?![^<]*</text>)", new, text)
+        view = re.search(r'viewBox="[^"]+"', text)[0]
+        inside = no_formulas_svg(text[text.index(">") + 1 :])
+        words = attribute(self.alt)
+        return Markup(f'<svg class="chart" {view} role="img" aria-label="{words}">{inside}')
 
     def png(self):
         """Drawing as PNG bytes."""
@@ -110,12 +140,10 @@ class Picture:
 
     def html(self):
         """Return a figure element with its description and, folded, its numbers."""
-        image = base64.b64encode(self.svg()).decode("ascii")
-        words = attribute(self.alt)
         title = html_text(self.title)
         return (
-            f'<figure><img src="data:image/svg+xml;base64,{image}" alt="{words}">'
-            f"<figcaption>{title}</figcaption><details><summary>Numbers in this figure</summary>"
+            f"<figure><figcaption>{title}</figcaption>{self.drawn()}"
+            "<details><summary>Numbers in this figure</summary>"
             f'<div class="wide" role="region" aria-label="Numbers: {title}" tabindex="0">'
             f"{table_html(self.table, self.title)}</div>"
             f"<p>{csv_link(self.table, self.title)}</p></details></figure>"
@@ -134,9 +162,8 @@ def canvas(panels=1, tall=False, ratios=None):
 
 
 def month_axis(axis):
-    """Label an axis with the twelve months, every other by name."""
-    axis.set_xticks(SHOWN_MONTHS, [MONTHS[month] for month in SHOWN_MONTHS])
-    axis.set_xticks(X_MONTHS, minor=True)
+    """Label an axis with the twelve months, each by name."""
+    axis.set_xticks(X_MONTHS, MONTHS, rotation=90)
     axis.set_xlim(-0.7, 11.7)
 
 

@@ -59,23 +59,24 @@ def tried(outlook):
     )
 
 
-def said(outlook, band_days=None, broken=None):
-    """What goes first and when, the worst case, how sure, cutting back, the first bad night.
+def how_sure(outlook):
+    """How sure the answer is, in two sentences."""
+    guesses = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
+    guessed = f"{count_text(guesses, 'number')} of yours {'is' if guesses == 1 else 'are'} guesses"
+    moved = [f"{guessed}; measuring them can move this answer more."] if guesses else []
+    return " ".join([*chance_words(outlook), *notes.doubt_words(outlook), *moved])
 
-    `band_days` are the 10th, 50th and 90th percentile of the days over a joint draw of all guesses,
-    `broken` a `Breakdowns`.
+
+def said(outlook, broken=None):
+    """Behind the answer: what is hidden, cutting back, breakdowns, the first bad night.
+
+    broken (Breakdowns, optional)
     """
     return [
-        first_words(outlook),
         *hidden_words(outlook),
-        season_words(outlook),
-        fewest_words(outlook),
-        *([sure_words(band_days)] if band_days and band_days[0] < band_days[-1] else []),
         sparing_words(outlook),
         *([breakdown_words(broken)] if broken else []),
         *bad_words(outlook),
-        *notes.doubt_words(outlook),
-        *chance_words(outlook),
     ]
 
 
@@ -117,14 +118,6 @@ def bad_words(outlook):
     if bad.p10 < 1:
         return ["The first bad night can come on the first day."]
     return [f"Expect the first bad night or day after about {bad.p10} days."]
-
-
-def sure_words(band_days):
-    """How far the guesses move the answer, for its place right below it."""
-    return (
-        f"Some of your numbers are guesses; the real answer is probably between {band_days[0]} and "
-        f"{band_days[-1]} days."
-    )
 
 
 def first_words(outlook):

@@ -9,7 +9,6 @@ import pytest
 
 from homestead import reference, units
 from homestead.outlook import run
-from homestead.page import render as page
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.screen import series, wording
@@ -328,11 +327,7 @@ def test_every_working_has_formula_inputs_and_a_known_source(outlook, others, ba
         assert not [one for one in foreign if one in text]
 
 
-def test_the_page_takes_a_closer_look_at_warmth(outlook):
-    text = page.shared_page(outlook, units="us")
-    closer = text[text.index('<details class="closer">') :]
-    for title in ("The coldest week", "When all heat stops", "Fuel through a normal year"):
-        assert title in closer
+def test_warmth_in_words(outlook):
     words = wording.warmth_means(outlook, "us")
     assert "propane tank by the end of January" in words
     hours_h = warmth_tables.study_of(outlook).cool_down.hours_to_limit
