@@ -390,8 +390,9 @@ def share(
         bool, typer.Option("--pdf", help="Also print it to PDF (needs a Chromium).")
     ] = False,
 ):
-    """Write one page that opens anywhere without a network, and prints on paper."""
+    """Write a page that opens anywhere, sheets for the wall, and a packet for the electrician."""
     from homestead.page import render as page
+    from homestead.page.papers import write_papers
     from homestead.plan.file import PlanError, PlanFile
 
     unknown = set(leave_out or ()) - set(page.LEAVE_OUT)
@@ -407,13 +408,17 @@ def share(
     say_if_demo(path, file.path.resolve().parent)
     outlook = outlook_of(file.plan, years)
     found = _study(file.plan)
-    page.write_page(outlook, target, leave_out=tuple(leave_out or ()), found=found)
+    left_out = tuple(leave_out or ())
+    page.write_page(outlook, target, leave_out=left_out, found=found)
+    papers = write_papers(outlook, target, leave_out=left_out)
     _print_days(outlook, False, found.broken)
     print(f"Page: {target.resolve()}")
+    print(f"For the wall, and for the electrician: {', '.join(one.name for one in papers)}")
     if pdf:
         from homestead.page.pdf import print_pdf
 
-        print(f"PDF: {print_pdf(target, target.with_suffix('.pdf')).resolve()}")
+        for one in (target, *papers):
+            print(f"PDF: {print_pdf(one, one.with_suffix('.pdf')).resolve()}")
 
 
 def _parts(plan, years=None):

@@ -73,7 +73,7 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
     for one in left_out:
         if one not in LEAVE_OUT:
             raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
-    template = _environment().get_template("page.html.j2")
+    template = environment().get_template("page.html.j2")
     text = template.render(
         **_content(outlook, story, units, left_out, on or calendar.today(), found)
     )
@@ -116,7 +116,8 @@ def write_page(outlook, path, **how):
     return target
 
 
-def _environment():
+def environment():
+    """Templates of pages and papers, in which all text is escaped."""
     return Environment(
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=False
     )

@@ -1,0 +1,102 @@
+"""The wall set and the electrician's packet: figures of the outlook, no name acts, whole sheets."""
+
+import re
+from datetime import date
+
+import pytest
+from markupsafe import escape
+
+from homestead.outlook import run
+from homestead.page import papers, pdf
+from homestead.plan import open_plan, with_changes
+from homestead.plan.file import demo_path
+from homestead.questions.season import chores_of
+from tests import hostile
+
+ON = date(2026, 3, 9)
+
+
+@pytest.fixture(scope="module")
+def outlook():
+    return run(open_plan(demo_path()), 2)
+
+
+@pytest.fixture(scope="module")
+def wall(outlook):
+    return papers.wall_set(outlook, on=ON)
+
+
+def words(html):
+    return " ".join(re.sub(r"<style.*?</style>|<[^>]+>", " ", html, flags=re.DOTALL).split())
+
+
+def test_each_season_says_the_days_of_its_weakest_month(outlook, wall):
+    sheets = wall.split('<section class="sheet"')[1:]
+    assert len(sheets) == 6
+    for sheet, months in zip(sheets, ((12, 1, 2), (3, 4, 5), (6, 7, 8), (9, 10, 11)), strict=False):
+        least = min(outlook.by_month[month - 1].p10 for month in months)
+        assert f"plan on {least} days" in sheet
+        for wanted in (
+            "Switch off first",
+            "Animals, every day",
+            "Look at every day",
+            "whom to call",
+        ):
+            assert wanted in sheet
+
+
+def test_animals_drink_more_in_summer_and_feed_is_the_plans(outlook, wall):
+    given = {}
+    for season in ("Winter", "Summer"):
+        sheet = wall[wall.index(f"{season}:") :]
+        given[season] = float(re.search(r"steer: ([\d.]+) gal", sheet)[1])
+    assert given["Summer"] > given["Winter"] > 0
+
+
+def test_every_chore_stands_in_the_year(outlook, wall):
+    year = words(wall[wall.index('id="year"') :])
+    for chore in chores_of(outlook.plan, outlook.hours.column("air_c")):
+        text = " ".join(str(escape(chore.text)).split())
+        assert text in year
+
+
+def test_the_packet_holds_each_string_circuit_and_grave_finding(outlook):
+    packet = papers.electricians_packet(outlook, on=ON)
+    text = words(packet)
+    assert "<svg" in packet
+    for part in (*outlook.plan.arrays, *outlook.plan.circuits):
+        assert part.name in text
+    assert "licensed electrician decide" in text
+    assert "food" not in text.partition("Circuits and findings")[2].lower()
+
+
+def test_a_small_plan_has_sheets_without_what_it_lacks():
+    raw = open_plan(demo_path()).raw
+    needed = ("schema", "name", "site", "person", "house", "envelope")
+    bare = run(with_changes({key: raw[key] for key in needed}, {}, folder=demo_path().parent), 1)
+    told = words(papers.wall_set(bare, on=ON)).lower()
+    assert not re.search("propane|smell gas|generator, and its oil|goats|near a fire", told)
+    assert "No danger" in papers.electricians_packet(bare, on=ON)
+
+
+def test_names_are_shown_and_never_act():
+    outlook = run(with_changes(hostile.hostile_data(), folder=demo_path().parent), 1)
+    for html in (papers.wall_set(outlook, on=ON), papers.electricians_packet(outlook, on=ON)):
+        assert (
+            "<script" not in html and "<img" not in html and not re.search(r"<[^>]* on\w+=", html)
+        )
+
+
+def test_what_is_left_out_is_nowhere(outlook):
+    assert outlook.plan.name not in papers.wall_set(outlook, leave_out=("name",), on=ON)
+    assert "$" not in papers.electricians_packet(outlook, on=ON)
+
+
+@pytest.mark.skipif(pdf.find_browser() is None, reason="no Chromium on this computer")
+def test_the_packet_is_two_printed_pages_and_the_wall_one_a_sheet(outlook, tmp_path):
+    made = papers.write_papers(outlook, tmp_path / "homestead.html", on=ON)
+    counts = {}
+    for one in made:
+        printed = pdf.print_pdf(one, one.with_suffix(".pdf")).read_bytes()
+        counts[one.stem] = len(re.findall(rb"/Type\s*/Page\b", printed))
+    assert counts == {"homestead-wall": 6, "homestead-electrician": 2}
