@@ -344,81 +344,27 @@ class Array(Part):
         "Strings to come", default=0, low=0, high=100, help="That the plan leaves room for."
     )
 
+    inverter: Text | None = spec(
+        "On the PV inverter",
+        default=None,
+        help="Name of a [[pv_inverter]]; coupling, converter and its limits are then left out.",
+    )
+    inverter_input_n: Count = spec(
+        "On its input", default=1, low=1, high=2, help="Arrays on one input stand in parallel."
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _behind_an_inverter(cls, raw):
+        """An array on a PV inverter needs no converter of its own; `attached` fills in that one."""
+        if isinstance(raw, dict) and raw.get("inverter"):
+            return {"coupling": "ac", "converter": "1 W"} | raw
+        return raw
+
     @property
     def rated_w(self):
         """Rated power of all modules. [W]."""
         return self.module_w * self.modules_per_string_n * self.strings_n
-
-
-class GridFormer(Part):
-    """The inverter (or several) that makes the house's own grid from the battery."""
-
-    continuous_w: Power = spec("Continuous power", low=50, high=200000, help="Each unit.")
-    surge_w: Power = spec("Surge power", low=50, high=500000, help="Each unit, for a few seconds.")
-    surge_s: Duration = spec(
-        "Surge lasts", alias="surge_time", default=5.0, low=0.01, high=3600, help="Seconds."
-    )
-    idle_w: Power = spec("Idle draw", low=0, high=1000, help="All units, nothing connected.")
-    units_n: Count = spec("Units", default=1, low=1, high=12, help="Of this kind, in parallel.")
-    efficiency_frac: Fraction = spec(
-        "Efficiency, battery to house", default=0.94, low=0.5, high=1, help="Average over the load."
-    )
-    charger_w: Power = spec(
-        "Charging limit", low=0, high=200000, help="All units, house side to battery."
-    )
-    charger_efficiency_frac: Fraction = spec(
-        "Efficiency, house to battery", default=0.94, low=0.5, high=1, help="Of the charger."
-    )
-    output_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
-    phases: Choice | None = spec(
-        "Phases",
-        default=None,
-        choices=("120", "120/240"),
-        help="120: one leg. 120/240: split phase. From the output voltage if left out.",
-    )
-    arrangement: Choice = spec(
-        "Units stand",
-        default="parallel",
-        choices=("parallel", "one per leg"),
-        help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails.",
-    )
-    reconnect_frac: Fraction = spec(
-        "Switches the house on again at",
-        default=0.1,
-        low=0.0,
-        high=0.9,
-        help="Share of the usable charge that an empty battery must hold first; from its manual. "
-        "0: it comes back with the first ray of sun.",
-    )
-    ac_coupled_limit_w: Power | None = spec(
-        "Most AC-coupled PV",
-        default=None,
-        low=1,
-        high=200000,
-        help="For each unit, from its manual. Leave out if the manual gives none.",
-    )
-    full_bank_hz: Number | None = spec(
-        "Frequency with a full bank",
-        default=None,
-        low=60,
-        high=66,
-        help="To which it raises the frequency to hold back AC-coupled PV, from its manual.",
-    )
-
-    @property
-    def is_split(self):
-        """Whether it feeds two legs of 120 V."""
-        return self.phases == "120/240" if self.phases else self.output_v > 150.0
-
-    @property
-    def all_units_w(self):
-        """Continuous power of all units. [W]."""
-        return self.continuous_w * self.units_n
-
-    @property
-    def all_units_surge_w(self):
-        """Surge power of all units. [W]."""
-        return self.surge_w * self.units_n
 
 
 TYPICAL_OF_CHEMISTRY = {

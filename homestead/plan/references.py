@@ -16,11 +16,13 @@ NAMED_BY = {
     "appliance": (("freezer", "appliance"), ("circuit", "feeds")),
     "heater": (("hot_water", "preheat_heater"), ("circuit", "feeds")),
     "subpanel": (("circuit", "panel"), ("circuit", "feeds")),
+    "pv_inverter": (("array", "inverter"), ("circuit", "feeds")),
     "array": (("array", "shares_converter_with"), ("circuit", "feeds")),
     "change": (("change", "needs"), ("phase", "changes")),
 }
 FED_FIRST = (
     "array",
+    "pv_inverter",
     "appliance",
     "heater",
     "subpanel",

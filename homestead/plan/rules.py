@@ -11,7 +11,15 @@ import re
 from typing import Any
 
 from homestead import reference, units
-from homestead.plan import fields, food_rules, place, source_rules, warmth_rules, wiring_rules
+from homestead.plan import (
+    fields,
+    food_rules,
+    inverters,
+    place,
+    source_rules,
+    warmth_rules,
+    wiring_rules,
+)
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault
 
@@ -532,6 +540,7 @@ RULES = (
     _fuel_amounts_fit,
     *warmth_rules.RULES,
     *source_rules.RULES,
+    *inverters.RULES,
     _food_fits,
     *food_rules.RULES,
     _names_are_known,

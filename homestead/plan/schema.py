@@ -10,7 +10,7 @@ from typing import get_args, get_origin
 
 from pydantic import Field, PrivateAttr, ValidationError
 
-from homestead.plan import food, place, power, sources, warmth, water, wiring, written
+from homestead.plan import food, inverters, place, power, sources, warmth, water, wiring, written
 from homestead.plan.currency import sign_of
 from homestead.plan.fields import (
     Assumption,
@@ -61,7 +61,8 @@ class Plan(Part):
     animals: tuple[place.Animal, ...] = Field((), alias="animal")
     appliances: tuple[power.Appliance, ...] = Field((), alias="appliance")
     arrays: tuple[power.Array, ...] = Field((), alias="array")
-    grid_former: power.GridFormer | None = None
+    pv_inverters: tuple[inverters.PVInverter, ...] = Field((), alias="pv_inverter")
+    grid_former: inverters.GridFormer | None = None
     battery: power.Battery | None = None
     shedding: power.Shedding = power.Shedding()
     generator: power.Generator | None = None
@@ -135,6 +136,14 @@ class Plan(Part):
     def currency(self):
         """Sign of the plan's one currency, ``"$"`` where no price carries a sign."""
         return sign_of(self.raw)
+
+    @property
+    def converters(self):
+        """What feeds the arrays' power on: PV inverters, and arrays with a converter of their own.
+
+        Each has a `name`, a `coupling` and the most it gives, `converter_w`.
+        """
+        return (*self.pv_inverters, *(one for one in self.arrays if one.inverter is None))
 
     def fuel_named(self, name):
         """Return the fuel store of that name, or None."""
@@ -218,6 +227,8 @@ def read_plan(raw, like=None):
         faults += rule(SimpleNamespace(**read, raw=raw))
     if faults:
         return None, faults
+    if parts.get("pv_inverter"):
+        parts["array"] = inverters.attached(parts.get("array", ()), parts["pv_inverter"])
     plan = Plan.model_validate(parts)
     plan._raw = raw
     return plan, []

@@ -65,7 +65,11 @@ def _by_size(pair):
 
 def _circuits_feed_something(plan):
     subpanels = _typed_names(plan, "subpanel")
-    names = [name for key in ("appliance", "array", "heater") for name in _typed_names(plan, key)]
+    names = [
+        name
+        for key in ("appliance", "array", "pv_inverter", "heater")
+        for name in _typed_names(plan, key)
+    ]
     names += subpanels
     # The fixed words stand even while their part is left out, as when a plan is tried without it.
     known = names + list(wiring.FEEDS)

@@ -41,7 +41,7 @@ def sized(plan, what):
         size = Size(bank.modules_n, bank.series_n, partial(_counted, "battery.modules"))
     elif kind == "array" and any(one.name == name for one in plan.arrays):
         array = next(one for one in plan.arrays if one.name == name)
-        size = Size(array.strings_n * array.modules_per_string_n, 1, partial(_array, array))
+        size = Size(array.strings_n * array.modules_per_string_n, 1, partial(_array, plan, array))
     elif what == "cistern" and plan.cistern:
         size = Size(plan.cistern.volume_m3, None, _cistern)
     elif kind == "fuel" and plan.fuel_named(name):
@@ -66,16 +66,47 @@ def _counted(path, count):
     return {path: count}, {}, count
 
 
-def _array(array, count):
+def _array(plan, array, count):
     """The converter grows with the array: the question is about sun, not about clipping."""
     share = count / (array.strings_n * array.modules_per_string_n)
     sets = {
         # How the modules are strung does not matter to the energy.
         f"array.{array.name}.strings": count,
         f"array.{array.name}.modules_per_string": 1,
-        f"array.{array.name}.converter": f"{array.converter_w * share!r} W",
+        **_converter(plan, array, count, share),
     }
     return sets, {}, f"{count} modules"
+
+
+def _converter(plan, array, count, share):
+    """Limits of the array's converter, or of the inverter that it is on, grown with it."""
+    amperes = share * array.modules_per_string_n  # of strings of one module
+    if array.inverter is None:
+        sets = {f"array.{array.name}.converter": f"{array.converter_w * share!r} W"}
+        for entry, limit_a in (
+            ("converter_max_current", array.converter_max_a),
+            ("converter_working_current", array.converter_working_a),
+        ):
+            if limit_a is not None:
+                most_a = min(max(limit_a * amperes, 0.1), MOST_INPUT_A)
+                sets[f"array.{array.name}.{entry}"] = f"{most_a!r} A"
+        return sets
+    at = f"pv_inverter.{array.inverter}"
+    inverter = next(one for one in plan.pv_inverters if one.name == array.inverter)
+    behind_w = sum(one.rated_w for one in plan.arrays if one.inverter == array.inverter)
+    grown = 1.0 + (share - 1.0) * array.rated_w / behind_w
+    sets = {f"{at}.output": f"{inverter.converter_w * max(grown, 1e-3)!r} W"}
+    for entry, limit_a in (
+        ("working", array.converter_working_a),
+        ("short_circuit", array.converter_max_a),
+    ):
+        if limit_a is not None:
+            most_a = min(max(limit_a * amperes, 0.1), MOST_INPUT_A)
+            sets[f"{at}.input_{array.inverter_input_n}_{entry}"] = f"{most_a!r} A"
+    return sets
+
+
+MOST_INPUT_A = 500.0  # end of the entry's range
 
 
 def _cistern(size_m3):

@@ -92,8 +92,16 @@ def _alternating(plan):
 def _arrays(plan, coupling):
     kind = "PV inverter" if coupling == "ac" else "DC converter"
     found = []
+    for inverter in plan.pv_inverters if coupling == "ac" else ():
+        behind = [one for one in plan.arrays if one.inverter == inverter.name]
+        lines = [
+            inverter.name,
+            f"PV inverter {inverter.converter_w / 1000:.1f} kW",
+            ", ".join(f"{one.inverter_input_n}: {one.name}" for one in behind),
+        ]
+        found += _each(plan, inverter.name, lines)
     for array in plan.arrays:
-        if array.coupling == coupling:
+        if array.coupling == coupling and array.inverter is None:
             lines = [
                 array.name,
                 f"{array.strings_n} × {array.modules_per_string_n} × {array.module_w:.0f} W",
@@ -106,16 +114,41 @@ def _arrays(plan, coupling):
 def _each(plan, feeds, lines):
     """The lines with each circuit of a source, or with none if no circuit is entered."""
     own = [circuit for circuit in plan.circuits if circuit.feeds == feeds]
-    return [(lines, circuit) for circuit in own or [None]]
+    if not own:
+        return [(lines, None)]
+    return [
+        ([*lines[:2], f"in {circuit.panel}; {lines[2]}"[:60]] if circuit.panel else lines, circuit)
+        for circuit in own
+    ]
 
 
 def _loads(plan):
-    apart = {array.name for array in plan.arrays} | {"battery", "main inverter", "generator"}
-    return [
-        ([circuit.name, f"feeds {circuit.feeds}"], circuit)
-        for circuit in plan.circuits
-        if circuit.feeds not in apart
-    ]
+    """Circuits of the main panel, each subpanel's below its feeder."""
+    apart = {one.name for one in (*plan.arrays, *plan.converters)}
+    apart |= {"battery", "main inverter", "generator"}
+    subpanels = {one.name: one for one in plan.subpanels}
+    found, fed = [], set()
+
+    def lay(panel):
+        for circuit in plan.circuits:
+            if circuit.panel != panel or circuit.feeds in apart:
+                continue
+            lines = [circuit.name, f"feeds {circuit.feeds}"]
+            sub = subpanels.get(circuit.feeds)
+            if sub:
+                lines[1] = f"feeder: busbar {sub.busbar_a:.0f} A, main {sub.main_breaker_a:.0f} A"
+            if panel:
+                lines.append(f"in {panel}")
+            found.append((lines, circuit))
+            if sub and sub.name not in fed:
+                fed.add(sub.name)
+                lay(sub.name)
+
+    lay(None)
+    for name in subpanels:
+        if name not in fed:  # a panel whose feeder nobody entered
+            lay(name)
+    return found
 
 
 def _branch(box_px, ends, row, lines, circuit, unit_system):

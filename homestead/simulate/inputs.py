@@ -224,6 +224,11 @@ def _array_w(year, array):
 
 
 @lru_cache(maxsize=300)
+def _inverter_w(year, inverter, arrays):
+    return solar.inverter_output_w(year, inverter, arrays).to_numpy()
+
+
+@lru_cache(maxsize=300)
 def _wall_w_m2(year, azimuth_deg):
     return solar.plane_of_array_w_m2(year, 90.0, azimuth_deg).to_numpy()
 
@@ -240,7 +245,11 @@ def _by_weather(plan, year):
         "latent_w": latent_w(plan, year) if plan.cooling else np.zeros(len(air_c)),
     }
     for array in plan.arrays:
-        found[f"pv_{array.coupling}_w"] += _array_w(year, array)
+        if array.inverter is None:
+            found[f"pv_{array.coupling}_w"] += _array_w(year, array)
+    for inverter in plan.pv_inverters:
+        behind = tuple(one for one in plan.arrays if one.inverter == inverter.name)
+        found["pv_ac_w"] += _inverter_w(year, inverter, behind)
     for part in plan.envelope:
         if part.solar_gain_frac > 0:
             on_wall = _wall_w_m2(year, part.azimuth_deg)

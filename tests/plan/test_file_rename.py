@@ -150,7 +150,15 @@ def test_every_entry_that_names_a_part_is_known():
         assert key in known
         for part, entry in pairs:
             assert entry in known[part], (part, entry)
-    pointing = {"store", "appliance", "feeds", "needs", "preheat_heater", "shares_converter_with"}
+    pointing = {
+        "store",
+        "appliance",
+        "feeds",
+        "needs",
+        "preheat_heater",
+        "shares_converter_with",
+        "inverter",
+    }
     found = {(part, entry) for part, keys in known.items() for entry in keys & pointing}
     found |= {("phase", "changes"), ("circuit", "panel")}
     found -= {("cutting_back", "needs")}  # the needs of a family, not a part of the plan

@@ -349,12 +349,44 @@ def array_output_w(weather, array):
     dc, cell = _dc_and_cell(weather, array)
     most_a = _most_drawn_a(array)
     if most_a is not None:
-        voltage = array.vmp_v * array.modules_per_string_n
-        moves_per_c = array.voc_coefficient_per_c or TYPICAL_VOC_PER_C
-        voltage = voltage * (1.0 + moves_per_c * (cell - STANDARD_CELL_C))
-        dc = np.minimum(dc, most_a * np.maximum(voltage, 0.0))
+        dc = np.minimum(dc, most_a * _power_point_v(array, cell))
     output = np.minimum(dc * float(efficiency), float(limit))
     return pd.Series(output, index=weather.hourly.index, name="array_output_w")
+
+
+def inverter_output_w(weather, inverter, arrays):
+    """Output of a PV inverter with arrays on its inputs, mean of each hour.
+
+    weather (Weather)
+    inverter (plan part) : Its efficiency, joint limit and each input's working current.
+    arrays (iterable of plan parts) : Those on its inputs.
+    Gives Series: [W], alternating, before any curtailment by a full battery.
+
+    Arrays on one input are held together to its working current, as `array_output_w` holds one;
+    both inputs together to the output limit.
+    """
+    total = np.zeros(len(weather.hourly))
+    for number in {one.inverter_input_n for one in arrays}:
+        most_a = inverter.working_a(number)
+        dc, amperes = np.zeros(len(total)), np.zeros(len(total))
+        for array in (one for one in arrays if one.inverter_input_n == number):
+            own, cell = _dc_and_cell(weather, array)
+            if most_a is None:
+                most_a = array.converter_max_a
+            dc = dc + own
+            amperes = amperes + own / np.maximum(_power_point_v(array, cell), 1.0)
+        if most_a is not None:
+            dc = dc * np.minimum(1.0, most_a / np.maximum(amperes, 1e-9))
+        total += dc
+    output = np.minimum(total * inverter.efficiency_frac, inverter.converter_w)
+    return pd.Series(output, index=weather.hourly.index, name="inverter_output_w")
+
+
+def _power_point_v(array, cell_c):
+    """Voltage of a string at its power point, which moves with its cells' temperature. [V]."""
+    moves_per_c = array.voc_coefficient_per_c or TYPICAL_VOC_PER_C
+    voltage = array.vmp_v * array.modules_per_string_n
+    return np.maximum(voltage * (1.0 + moves_per_c * (cell_c - STANDARD_CELL_C)), 0.0)
 
 
 def _most_drawn_a(array):

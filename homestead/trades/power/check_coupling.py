@@ -18,10 +18,10 @@ def findings_of(plan, loads):
     if former is None:
         return
     machines = machines_of(plan)
-    followers = [one for one in (*plan.arrays, *machines) if one.coupling == "ac"]
+    followers = [one for one in (*plan.converters, *machines) if one.coupling == "ac"]
     if followers:
         yield _ratio(followers, former)
-        wakes = plan.generator or len(followers) < len(plan.arrays) + len(machines)
+        wakes = plan.generator or len(followers) < len(plan.converters) + len(machines)
         yield _stop(followers, wakes)
         yield _full_bank(followers, former)
         if former.units_n > 1:

@@ -146,7 +146,7 @@ def served_by(plan, circuit, loads):
 
 def _worked_out(plan, feeds, loads):
     former, engine, bank = plan.grid_former, plan.generator, plan.battery
-    array = next((one for one in plan.arrays if one.name == feeds), None)
+    array = next((one for one in plan.converters if one.name == feeds), None)
     appliance = next((one for one in plan.appliances if one.name == feeds), None)
     load = next((one for one in loads if one.name == feeds), None)
     if array is not None and array.coupling == "ac":
@@ -437,7 +437,7 @@ def _total_drop(plan, drops):
     feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "main inverter")]
     feeders = [name for name in feeders if name in drops]
     subpanels = [one.name for one in plan.subpanels]
-    apart = (*SOURCES, "panel", *subpanels, *(one.name for one in plan.arrays))
+    apart = (*SOURCES, "panel", *subpanels, *(one.name for one in plan.converters))
     branches = [one.name for one in plan.circuits if one.feeds not in apart and one.name in drops]
     if not feeders or not branches:
         return
@@ -483,7 +483,9 @@ def _disconnects(plan):
 
 def _not_entered(plan):
     # Arrays on one converter are one circuit with one disconnect.
-    wanted = [one.name for one in plan.arrays if one.shares_converter_with is None]
+    wanted = [
+        one.name for one in plan.converters if not getattr(one, "shares_converter_with", None)
+    ]
     parts = {
         "generator": plan.generator,
         "battery": plan.battery,

@@ -32,7 +32,7 @@ def followers_w(plan, panels=None):
     stands_in = {one.feeds: one.panel for one in plan.circuits}
     return sum(
         one.converter_w
-        for one in (*plan.arrays, *machines_of(plan))
+        for one in (*plan.converters, *machines_of(plan))
         if one.coupling == "ac" and (panels is None or stands_in.get(one.name) in panels)
     )
 
@@ -52,7 +52,11 @@ def feeder_w(plan, subpanel, loads):
     inside = [one for one in plan.circuits if one.panel in panels]
     by_name = {one.name: one for one in loads}
     asked_w = sum(by_name[one.feeds].running_w for one in inside if one.feeds in by_name)
-    known = {*by_name, *(one.name for one in plan.arrays), *(one.name for one in plan.subpanels)}
+    known = {
+        *by_name,
+        *(one.name for one in plan.converters),
+        *(one.name for one in plan.subpanels),
+    }
     if not inside or any(one.feeds not in (*known, "main inverter") for one in inside):
         asked_w = math.inf  # something that nobody can add up
     if stands_in.get("main inverter") in panels:

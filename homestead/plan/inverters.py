@@ -1,0 +1,202 @@
+"""Main inverter and PV inverters, and what the arrays on their inputs take from them."""
+
+from homestead import units
+from homestead.plan.fields import (
+    Choice,
+    Count,
+    Current,
+    Duration,
+    Fault,
+    Fraction,
+    Number,
+    Part,
+    Power,
+    Text,
+    Voltage,
+    spec,
+)
+
+
+class GridFormer(Part):
+    """The inverter (or several) that makes the house's own grid from the battery."""
+
+    continuous_w: Power = spec("Continuous power", low=50, high=200000, help="Each unit.")
+    surge_w: Power = spec("Surge power", low=50, high=500000, help="Each unit, for a few seconds.")
+    surge_s: Duration = spec(
+        "Surge lasts", alias="surge_time", default=5.0, low=0.01, high=3600, help="Seconds."
+    )
+    idle_w: Power = spec("Idle draw", low=0, high=1000, help="All units, nothing connected.")
+    units_n: Count = spec("Units", default=1, low=1, high=12, help="Of this kind, in parallel.")
+    efficiency_frac: Fraction = spec(
+        "Efficiency, battery to house", default=0.94, low=0.5, high=1, help="Average over the load."
+    )
+    charger_w: Power = spec(
+        "Charging limit", low=0, high=200000, help="All units, house side to battery."
+    )
+    charger_efficiency_frac: Fraction = spec(
+        "Efficiency, house to battery", default=0.94, low=0.5, high=1, help="Of the charger."
+    )
+    output_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
+    phases: Choice | None = spec(
+        "Phases",
+        default=None,
+        choices=("120", "120/240"),
+        help="120: one leg. 120/240: split phase. From the output voltage if left out.",
+    )
+    arrangement: Choice = spec(
+        "Units stand",
+        default="parallel",
+        choices=("parallel", "one per leg"),
+        help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails.",
+    )
+    reconnect_frac: Fraction = spec(
+        "Switches the house on again at",
+        default=0.1,
+        low=0.0,
+        high=0.9,
+        help="Share of the usable charge that an empty battery must hold first; from its manual. "
+        "0: it comes back with the first ray of sun.",
+    )
+    ac_coupled_limit_w: Power | None = spec(
+        "Most AC-coupled PV",
+        default=None,
+        low=1,
+        high=200000,
+        help="For each unit, from its manual. Leave out if the manual gives none.",
+    )
+    full_bank_hz: Number | None = spec(
+        "Frequency with a full bank",
+        default=None,
+        low=60,
+        high=66,
+        help="To which it raises the frequency to hold back AC-coupled PV, from its manual.",
+    )
+
+    @property
+    def is_split(self):
+        """Whether it feeds two legs of 120 V."""
+        return self.phases == "120/240" if self.phases else self.output_v > 150.0
+
+    @property
+    def all_units_w(self):
+        """Continuous power of all units. [W]."""
+        return self.continuous_w * self.units_n
+
+    @property
+    def all_units_surge_w(self):
+        """Surge power of all units. [W]."""
+        return self.surge_w * self.units_n
+
+
+class PVInverter(Part):
+    """A PV inverter that follows the main inverter's grid: two inputs, one output."""
+
+    name: Text = spec("Name", help="Arrays name it as their inverter, its circuit feeds it.")
+    converter_w: Power = spec(
+        "Output limit", alias="output", low=1, high=200000, help="Of both inputs together."
+    )
+    efficiency_frac: Fraction = spec(
+        "Efficiency", default=0.96, low=0.5, high=1, help="From its data sheet."
+    )
+    max_v: Voltage | None = spec(
+        "Highest voltage",
+        alias="max_voltage",
+        default=None,
+        protects=True,
+        low=10,
+        high=1500,
+        help="Of an input; never exceeded.",
+    )
+    tracker_min_v: Voltage | None = spec(
+        "Tracker from", default=None, protects=True, low=1, high=1500, help="Lowest voltage."
+    )
+    tracker_max_v: Voltage | None = spec(
+        "Tracker to", default=None, protects=True, low=1, high=1500, help="Highest."
+    )
+    input_1_working_a: Current | None = spec(
+        "Input 1 draws", default=None, low=0.1, high=500, help="Most working current."
+    )
+    input_1_short_circuit_a: Current | None = spec(
+        "Input 1 takes", default=None, protects=True, low=0.1, high=500, help="Short-circuit."
+    )
+    input_2_working_a: Current | None = spec(
+        "Input 2 draws", default=None, low=0.1, high=500, help="Most working current."
+    )
+    input_2_short_circuit_a: Current | None = spec(
+        "Input 2 takes", default=None, protects=True, low=0.1, high=500, help="Short-circuit."
+    )
+
+    @property
+    def coupling(self):
+        """It feeds the house side."""
+        return "ac"
+
+    def working_a(self, number):
+        """Most current that an input draws, or None. [A]."""
+        return getattr(self, f"input_{number}_working_a")
+
+
+def attached(arrays, inverters):
+    """Arrays with the limits of the inverter whose input they name; others as they are."""
+    by_name = {one.name: one for one in inverters}
+    return tuple(
+        array
+        if array.inverter is None
+        else array.model_copy(update=_limits(array, by_name[array.inverter], arrays))
+        for array in arrays
+    )
+
+
+def _limits(array, inverter, arrays):
+    number = array.inverter_input_n
+    first = next(
+        one.name
+        for one in arrays
+        if (one.inverter, one.inverter_input_n) == (inverter.name, number)
+    )
+    return {
+        "coupling": "ac",
+        "converter_w": inverter.converter_w,
+        "converter_efficiency_frac": inverter.efficiency_frac,
+        "converter_max_v": inverter.max_v,
+        "tracker_min_v": inverter.tracker_min_v,
+        "tracker_max_v": inverter.tracker_max_v,
+        "converter_max_a": getattr(inverter, f"input_{number}_short_circuit_a"),
+        "converter_working_a": inverter.working_a(number),
+        # Arrays on one input stand in parallel.
+        "shares_converter_with": None if first == array.name else first,
+    }
+
+
+OWN = (
+    *("coupling", "converter", "converter_efficiency", "converter_max_voltage", "tracker_min"),
+    *("tracker_max", "converter_max_current", "converter_working_current", "shares_converter_with"),
+)
+
+
+def _arrays_name_their_inverter(plan):
+    listed = plan.raw.get("pv_inverter")
+    names = [one.name for one in plan.pv_inverters or () if one is not None]
+    for number, array in enumerate(plan.arrays or ()):
+        if array is None or array.inverter is None:
+            continue
+        # One with a fault of its own has been told of already.
+        if array.inverter not in names and not (listed and len(names) < len(listed)):
+            yield Fault(
+                ("array", number, "inverter"),
+                f"must name a [[pv_inverter]] ({', '.join(names)[:200] or 'none yet'}); "
+                f"got {units.quoted(array.inverter, 40)}",
+            )
+        for entry in OWN:
+            if entry in plan.raw["array"][number]:
+                yield Fault(
+                    ("array", number, entry),
+                    f"must be left out: the PV inverter {units.quoted(array.inverter, 40)} says it",
+                )
+    for number, one in enumerate(plan.pv_inverters or ()):
+        if one and one.tracker_min_v and one.tracker_max_v:
+            if one.tracker_min_v >= one.tracker_max_v:
+                yield Fault(("pv_inverter", number, "tracker_min"), "must be below tracker_max")
+
+
+RULES = (_arrays_name_their_inverter,)
