@@ -1,5 +1,6 @@
 """Every hour of one run, for figures, tables and balances."""
 
+import weakref
 from dataclasses import dataclass
 
 import numpy as np
@@ -60,11 +61,32 @@ def years_with_deliveries(hours):
     """Every hour of every weather year, fuel, feed and food made up at each day's end.
 
     Each year begins as its own December leaves the homestead, so that a year that ends dark hands
-    nothing on to the next.
+    nothing on to the next. The newest is kept as long as its hours are in use: the year and all
+    studies of an outlook read the same one, and none changes it.
     """
+    global _newest
+    kept_hours, trace = _newest
+    if kept_hours() is hours and trace is not None:
+        return trace
     starts = (settled_start(hours, year) for year in range(hours.years_n))
     runs = [_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts)]
-    return _joined(runs)
+    trace = _joined(runs)
+    _newest = (weakref.ref(hours, _let_go), trace)
+    return trace
+
+
+def _nothing():
+    return None
+
+
+def _let_go(reference):
+    """The kept years go with their hours."""
+    global _newest
+    if _newest[0] is reference:
+        _newest = (_nothing, None)
+
+
+_newest = (_nothing, None)
 
 
 def settled_start(hours, year):

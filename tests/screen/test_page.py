@@ -12,6 +12,7 @@ from homestead.page import render as page
 from homestead.plan import PlanError, open_plan, with_changes
 from homestead.plan.file import demo_path
 from homestead.screen import wording
+from homestead.simulate import kernel
 
 ON = date(2026, 3, 9)
 EVIL = '<script>alert(1)</script> & "sons"'
@@ -296,3 +297,16 @@ def test_the_first_screen_says_what_ends_it_what_to_do_this_month_and_how_sure()
     links = re.findall(r'<a href="#(\w+)"', text[places[5] : places[6]])
     assert len(links) >= 7 and all(f'id="{one}"' in text for one in links)
     assert "prefers-color-scheme: dark" in text
+
+
+def test_the_years_with_deliveries_run_once_for_the_whole_page(monkeypatch):
+    """The year, the dark spells, water, fuel and warmth all read the same hours."""
+    ran, trace = [], kernel.trace
+
+    def counted(first_day, days_n, *rest):
+        ran.append((first_day, days_n, rest[-1]))
+        return trace(first_day, days_n, *rest)
+
+    monkeypatch.setattr(kernel, "trace", counted)
+    page.shared_page(run(open_plan(demo_path()), years_n=1), on=ON)
+    assert ran.count((0, 365, True)) == 1
