@@ -106,8 +106,14 @@ def share(source=None):
 
 def _share(file, _):
     from homestead.page import render
+    from homestead.page.papers import write_papers
 
     folder = Path.cwd() if file.is_demo else file.path.parent
     found = nextsteps.each_alone(file.plan)
     made = render.write_page(kept.outlook_of(file.plan), folder / "homestead.html", found=found)
-    return [f"Written: {made.resolve()}", "It opens anywhere, without a network, and prints."]
+    beside = ", ".join(one.name for one in write_papers(kept.outlook_of(file.plan), made))
+    return [
+        f"Written: {made.resolve()}",
+        "It opens anywhere, without a network, and prints.",
+        f"For the wall, and for the electrician: {beside}",
+    ]

@@ -9,6 +9,7 @@ import pytest
 from served import CHROMIUM, cells_n, go_to, run_all, watched
 
 from homestead.page import pdf
+from homestead.page.papers import write_papers
 from homestead.page.render import write_page
 from homestead.plan import PlanError, open_plan
 from homestead.plan.file import demo_path
@@ -48,6 +49,16 @@ def test_axe_finds_nothing_grave_on_the_shared_page(browser, shared, axe_script,
         assert grave(told) == []
         assert passes_n >= FEWEST_PASSES
     page.close()
+
+
+@needs_npm
+def test_axe_finds_nothing_grave_on_the_papers(browser, shared, axe_script):
+    for paper in write_papers(kept.outlook_of(open_plan(demo_path())), shared):
+        page = browser.new_page(viewport={"width": 1000, "height": 900})
+        page.goto(paper.as_uri())
+        told, passes_n = axe.violations(page, axe_script)
+        assert grave(told) == [] and passes_n >= FEWEST_PASSES
+        page.close()
 
 
 @needs_npm
