@@ -78,7 +78,7 @@ def test_what_is_left_when_one_of_two_units_fails(surge, severity):
 def test_units_one_per_leg_leave_the_240_v_pump_without_power():
     former = {"continuous": "9 kW", "surge": "18 kW", "units": 2, "arrangement": "one per leg"}
     (one,) = found(house(**PUMP, grid_former=former), "loss of a unit")
-    assert one.severity == "warning" and "with it well pump at 240 V" in one.text
+    assert one.severity == "warning" and "needs both legs: well pump" in one.text
     (one,) = found(house(**PUMP, grid_former=former | {"arrangement": "parallel"}), "loss")
     assert one.severity == "note"
 

@@ -60,3 +60,15 @@ def test_picture_begins_at_the_start_and_falls_to_the_running_load():
     assert begun.is_monotonic_decreasing
     assert begun.iloc[-1] == pytest.approx(start.base_w + 120.0, rel=0.02)
     assert found["surge_w"].max() == 12000.0
+
+
+def test_all_240_v_loads_and_pv_inverters_stop_with_a_leg_and_none_in_parallel():
+    saw = {"name": "saw", "power": "2 kW", "daily_use": "1 h", "priority": 3, "starting": "60 A"}
+    appliances = [*HOUSE["appliance"], saw | {"supply": "240 V"}]
+    split = house(appliance=appliances, grid_former={"units": 2, "arrangement": "one per leg"})
+    loss = starting.one_unit_fails(split)
+    assert loss.all_stopped == ("saw", "rack") and loss.stopped == ()
+    assert (loss.motor_name, loss.motor_va) == ("freezer", 1200.0)  # 10 A at 120 V
+    loss = starting.one_unit_fails(house(appliance=appliances, grid_former={"units": 2}))
+    assert loss.all_stopped == ()
+    assert (loss.motor_name, loss.motor_va) == ("saw", 14400.0)  # 60 A at 240 V, above 12 kW

@@ -79,8 +79,14 @@ def _unit_loss(plan, loads):
     text += f": {'within' if loss.carries_essential else 'outside'} what is left."
     if loss.leg_is_dark:
         text += " A leg of 120 V goes dark"
-        if loss.stopped:
-            text += f", and with it {', '.join(loss.stopped)} at 240 V"
+        if loss.all_stopped:
+            text += f", and with it all that needs both legs: {', '.join(loss.all_stopped)}"
         text += "; some makes stop both units."
-    severity = "note" if loss.carries_essential else "warning"
+    starts = loss.motor_va <= loss.surge_w
+    if loss.motor_name:
+        text += (
+            f" The biggest motor left, {loss.motor_name}, starts with {loss.motor_va / 1000:.1f} "
+            f"kVA by itself: {'within' if starts else 'outside'} the surge left."
+        )
+    severity = "note" if loss.carries_essential and starts else "warning"
     return Finding(severity, "loss of a unit", f"{text} {DEFER}", "As entered", code="unit loss")

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from homestead.trades.power import study_loads as study
+from homestead.trades.power.study_sources import machines_of
 
 
 @dataclass(frozen=True)
@@ -145,6 +146,10 @@ class UnitLoss:
         Whether one 120 V leg, and with it everything at 240 V, stops.
     stopped : tuple of str
         240 V loads of priority 1 that stop.
+    all_stopped : tuple of str
+        All that needs both legs and stops: 240 V loads of any priority, then the PV inverters.
+    motor_name, motor_va : str or None, float
+        Biggest start of any motor that does not stop, alone.
     """
 
     left_n: int
@@ -155,6 +160,9 @@ class UnitLoss:
     start_name: str | None
     leg_is_dark: bool
     stopped: tuple
+    all_stopped: tuple
+    motor_name: str | None
+    motor_va: float
 
     @property
     def carries_essential(self):
@@ -190,6 +198,13 @@ def one_unit_fails(plan, loads=None):
         base_w = max(by_hour[month - 1, hour] - one.one_w for month, hour in _hours_of(one))
         if base_w + one.start_va > start_va:
             start_va, name = float(base_w + one.start_va), one.name
+    all_stopped = ()
+    if dark:
+        followers = (*plan.converters, *machines_of(plan))
+        all_stopped = tuple(one.name for one in loads if one.supply_v > 150.0)
+        all_stopped += tuple(one.name for one in followers if one.coupling == "ac")
+    motors = [one for one in loads if one.start_va > 0.0 and one.name not in all_stopped]
+    motor = max(motors, key=lambda one: one.start_va, default=None)
     return UnitLoss(
         left,
         former.continuous_w * left,
@@ -199,6 +214,9 @@ def one_unit_fails(plan, loads=None):
         name,
         dark,
         stopped,
+        all_stopped,
+        motor.name if motor else None,
+        motor.start_va if motor else 0.0,
     )
 
 
