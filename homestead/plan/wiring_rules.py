@@ -1,5 +1,7 @@
 """Rules between circuits, their wires and the panels in which they stand."""
 
+from typing import Any
+
 from homestead import reference, units
 from homestead.plan import fields, wiring
 from homestead.plan.fields import Fault
@@ -51,7 +53,7 @@ def _wires_are_known(plan):
     for number, one in _members(plan.circuits):
         if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
             yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
-    panels = [(("panel",), plan.panel)] if plan.panel else []
+    panels: list[tuple[tuple, Any]] = [(("panel",), plan.panel)] if plan.panel else []
     panels += [(("subpanel", number), one) for number, one in _members(plan.subpanels)]
     for where, panel in panels:
         if panel.main_breaker_a > panel.busbar_a:
