@@ -7,6 +7,7 @@ spare stays out: nothing is delivered in isolation.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -279,24 +280,29 @@ class _Homestead:
         self.counted = [OUTCOMES.index(need) for need in plan.failure.counts]
         self.whole = hours_of(plan, years_n)
         self._made = {frozenset(): self.whole}
+        self._plans = {}
 
     def without(self, out: frozenset) -> Hours:
         """Inputs with some parts out; a part that the plan cannot be without stays in."""
         if out not in self._made:
-            plan = self._plan
-            for name in sorted(out):
-                part = next((one for one in parts_of(plan) if one.name == name), None)
-                if part is None:
-                    continue  # it went with another
-                try:
-                    plan = with_changes(plan.raw, part.sets, folder=plan.folder)
-                except PlanError:
-                    continue
-            hours = hours_of(plan, self._years_n)
+            hours = hours_of(self._plan_without(out), self._years_n)
             if np.array_equal(hours.rows, self.whole.rows):
                 hours = Hours(**{**vars(hours), "rows": self.whole.rows})
             self._made[out] = hours
         return self._made[out]
+
+    def _plan_without(self, out: frozenset) -> Plan:
+        if not out:
+            return self._plan
+        if out not in self._plans:
+            *before, name = sorted(out)
+            plan = self._plan_without(frozenset(before))
+            part = next((one for one in parts_of(plan) if one.name == name), None)
+            if part is not None:  # else it went with another
+                with contextlib.suppress(PlanError):
+                    plan = with_changes(plan.raw, part.sets, folder=plan.folder)
+            self._plans[out] = plan
+        return self._plans[out]
 
     def live(self, start: int, events: list[tuple] | tuple) -> np.ndarray:
         """Days until each outcome of one start; after the first counted one, not all are sought."""

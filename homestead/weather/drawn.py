@@ -19,13 +19,12 @@ References
    multi-dimensional integrals", Numerische Mathematik 2, 1960 (from memory).
 """
 
+import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.signal import lfilter
 from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
 
 from homestead import reference
 from homestead.weather.hourly import DAYS_PER_YEAR
@@ -201,7 +200,7 @@ def _winters(fitted, seed, chunk):
             _least(air_c, LONG_DAYS),
         ]
     cells = _in_cells(np.arange(pool_n), ranks).reshape(CELLS)
-    share = qmc.Halton(len(CELLS), seed=generator).random(CHUNK_N)
+    share = _halton(CHUNK_N, generator.spawn(1)[0])
     taken, order = set(), []
     for place in map(tuple, (share * CELLS).astype(int)):
         while place in taken:  # two winters of one kind: the next one
@@ -251,8 +250,35 @@ def _tied(noise, correlation):
 
 
 def _remembering(noise, memory):
-    """First-order process of unit variance."""
-    return lfilter([np.sqrt(1.0 - memory**2)], [1.0, -memory], noise)
+    """First-order process of unit variance.
+
+    1 / (1 - m z) is (1 + m z)(1 + m^2 z^2)(1 + m^4 z^4) and so on. A filter of scipy.signal does
+    the same, and takes longer to import than all the years to draw.
+    """
+    found, step = np.sqrt(1.0 - memory**2) * noise, 1
+    while memory**step > 1e-18 and step < len(noise):
+        found[step:] += memory**step * found[:-step].copy()
+        step *= 2
+    return found
+
+
+def _halton(points_n, generator):
+    """Points in the unit cube of `CELLS`, digits permuted by the generator [5]_.
+
+    As `scipy.stats.qmc.Halton` gives them, without the import of all statistics.
+    """
+    found = np.zeros((points_n, len(CELLS)))
+    for column, base in enumerate((2, 3, 5)):
+        left, worth = np.arange(points_n), 1.0
+        digits_n = math.ceil(54.0 / math.log2(base)) - 1  # as many as a float holds
+        orders = np.tile(np.arange(base), (digits_n, 1))
+        for order in orders:
+            generator.shuffle(order)
+        for order in orders:
+            worth /= base
+            left, digit = np.divmod(left, base)
+            found[:, column] += order[digit] * worth
+    return found
 
 
 def _mapped(normal, ordered):

@@ -20,6 +20,8 @@ from homestead.trades.power import check_electrical
 
 # Found about 210 to 280 for one start alone; half of that is left for busy machines.
 LEAST_RATIO_ALONE = 100.0
+# What `homestead days` cannot start without.
+LIBRARIES = "numba, numpy, pandas, pint, pvlib, pydantic, scipy.special, typer"
 
 pytestmark = pytest.mark.benchmark
 
@@ -126,17 +128,18 @@ def test_importing_the_package_costs_little_more_than_numpy(numpy_s):
 def test_the_command_days_in_a_fresh_process():
     """The demo's days from a cold process, its kernel compiled on an earlier run.
 
-    By turns with the import of numpy, so that a busy machine is as busy for both.
+    By turns with the import of the libraries that it stands on, a quarter of its time, so that
+    a busy machine is as busy for both.
     """
     command = (sys.executable, "-m", "homestead", "days", str(demo_path()), "--json")
     run_s(*command, tries=1)  # fills the cache of compiled code
     ratios = []
     for _ in range(3):
-        numpy_s = run_s(sys.executable, "-c", "import numpy", tries=1)
+        import_s = run_s(sys.executable, "-c", f"import {LIBRARIES}", tries=1)
         days_s = run_s(*command, tries=1)
-        ratios.append(days_s / numpy_s)
-        print(f"\nhomestead days: {days_s:.2f} s, import numpy {numpy_s:.2f} s")
-    assert sorted(ratios)[1] <= 100.0
+        ratios.append(days_s / import_s)
+        print(f"\nhomestead days: {days_s:.2f} s, import of its libraries {import_s:.2f} s")
+    assert sorted(ratios)[1] <= 5.5
 
 
 def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():

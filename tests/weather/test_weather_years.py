@@ -8,6 +8,8 @@ import pvlib
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.signal import lfilter
+from scipy.stats import qmc
 
 from homestead.weather import (
     Site,
@@ -382,3 +384,27 @@ def test_thirty_winters_say_what_many_would(greensboro):
     third = np.array(darkest)[:, 2]
     freely = np.random.default_rng(1).choice(np.ravel(darkest), (2000, 29))
     assert third.std() < 0.6 * np.sort(freely, axis=1)[:, 2].std()
+
+
+def test_points_that_pick_winters_are_those_of_a_library():
+    """Digits left in order against scipy's; permuted, each stripe still holds as many points."""
+
+    class InOrder:
+        def shuffle(self, order):
+            pass
+
+    plain = qmc.Halton(3, scramble=False).random(128)
+    assert drawn._halton(128, InOrder()) == pytest.approx(plain, abs=1e-12)
+    permuted = drawn._halton(125, np.random.default_rng(3))
+    for column, base in enumerate((2, 3, 5)):
+        whole_n = base ** int(np.log(125.5) / np.log(base))
+        stripes = (permuted[:whole_n, column] * whole_n + 1e-9).astype(int)
+        assert sorted(stripes) == list(range(whole_n))
+    assert np.abs(permuted - plain[:125]).max() > 0.2
+
+
+@pytest.mark.parametrize("memory", [0.0, 0.3, 0.94])
+def test_memory_of_the_weather_is_a_filter_of_first_order(memory):
+    noise = np.random.default_rng(4).standard_normal(565)
+    expected = lfilter([np.sqrt(1.0 - memory**2)], [1.0, -memory], noise)
+    assert drawn._remembering(noise, memory) == pytest.approx(expected, abs=1e-12)
