@@ -8,7 +8,7 @@ import pandas as pd
 
 from homestead.findings.finding import DEFER
 from homestead.screen.escaping import Marked, html_text, say
-from homestead.screen.notes import Prose, Sheet
+from homestead.screen.notes import Prose, WholeSheet
 from homestead.screen.readable import count_text
 
 ARRAYS = "Arrays and strings"
@@ -185,9 +185,9 @@ class Findings:
         parts = [f"<p>{html_text(self.summary)} {html_text(self._decides)}</p>"]
         first = grave(self.findings)
         if first:
-            parts.append(Sheet(table(first), "Dangers and warnings")._repr_html_())
+            parts.append(WholeSheet(table(first), "Dangers and warnings")._repr_html_())
         for subject, group in notes_by_subject(self.findings, self._plan).items():
             title = html_text(f"{subject}: {count_text(len(group), 'note')}")
-            sheet = Sheet(table(group, with_weight=False), subject)._repr_html_()
+            sheet = WholeSheet(table(group, with_weight=False), subject)._repr_html_()
             parts.append(f"<details><summary><b>{title}</b></summary>{sheet}</details>")
         return "\n".join(parts)

@@ -33,8 +33,11 @@ class Found:
     ----------
     plan : Plan
     years_n : int
-        Weather years that the answers rest on.
+        Weather years that sets of ideas, guesses and buying rest on.
     steps : NextSteps
+        Each idea by itself, on all weather years.
+    sets : NextSteps
+        Ideas alone and together.
     sure : Sureness
     buying : Buying
     """
@@ -42,6 +45,7 @@ class Found:
     plan: Plan
     years_n: int
     steps: NextSteps
+    sets: NextSteps | None = None
     sure: Sureness | None = None
     buying: Buying | None = None
 
@@ -64,15 +68,16 @@ class Found:
     def weather(self):
         """How many years the answers rest on, in words."""
         all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
-        cut = "" if self.steps.is_proven else " The search was cut: there may be a better set."
-        tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
+        cut = "" if self.sets.is_proven else " The search was cut: there may be a better set."
+        tried = f" {self.sets.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
         ideas = tried if ideas_n > 1 else ""
         if self.years_n == all_n:
             return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
         return notes.Prose(
-            f"To try many changes, this part uses {self.years_n} of the {all_n} weather years. "
-            f"With those, plan on {self.steps.today.days['p10']} days today; compare "
-            f"the numbers here with each other, not with those from all years.{ideas}"
+            f"To try many sets, the order, the pairs, the guesses and the buying use "
+            f"{self.years_n} of the {all_n} weather years. With those, plan on "
+            f"{self.sets.today.days['p10']} days today; compare their numbers with each other, "
+            f"not with those from all years.{ideas}"
         )
 
     @property
@@ -102,7 +107,7 @@ class Found:
         """The best next step, and the years ahead where the plan has phases."""
         tables = {
             "Best next step, then the best after that": next_tables.order(
-                self.steps, self.plan.currency
+                self.sets, self.plan.currency
             )
         }
         if self.plan.phases:
@@ -120,7 +125,7 @@ class Found:
     def together(self):
         """Pairs that only help together."""
         return notes.Sheet(
-            next_tables.together(self.steps, self.plan.currency), "Better together than one by one"
+            next_tables.together(self.sets, self.plan.currency), "Better together than one by one"
         )
 
     @property
@@ -173,11 +178,12 @@ def _listed(names):
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def study(plan, years_n=QUICK_YEARS_N, progress=None):
+def study(plan, years_n=QUICK_YEARS_N, progress=None, alone_years_n=None):
     """Work ideas, guesses and what to buy.
 
     plan (Plan)
-    years_n : Weather years, at most the plan's own.
+    years_n : Weather years for sets of ideas, guesses and buying, at most the plan's own.
+    alone_years_n (int, optional) : The same for each idea by itself, instead of the plan's own.
     progress (callable, optional) : Called with (variants done, variants expected in all); raise in
         it to cancel.
     Gives Found.
@@ -187,10 +193,17 @@ def study(plan, years_n=QUICK_YEARS_N, progress=None):
     years_n = min(years_n, plan.site.years_n)
     ideas_n = len(plan.changes) + len(plan.prices)
     told = InAll(progress, 40 + EXPECTED_EACH_N * ideas_n + 2 * len(ranged(plan)) + DRAWS_N)
+    alone_n = alone_years_n or plan.site.years_n
+    sets = next_steps(plan, years_n=years_n, progress=told)
+    if alone_n == years_n:
+        steps = sets
+    else:
+        steps = next_steps(plan, years_n=alone_n, progress=told, each_alone=True)
     found = Found(
         plan=plan,
         years_n=years_n,
-        steps=next_steps(plan, years_n=years_n, progress=told),
+        steps=steps,
+        sets=sets,
         sure=sureness(plan, variants=Variants(plan, years_n, progress=told)),
         buying=buying(plan, years_n=years_n, progress=told),
     )
@@ -225,18 +238,22 @@ def band(plan, years_n=QUICK_YEARS_N):
     low, middle, high = sure.band_days
     return notes.Prose(
         say(
-            "Today, plan on **{days} days** ({years} weather years). With all "
-            "{many} guesses drawn together between low and high, that figure lies between "
-            "**{low} and {high} days** in 8 draws of 10, in the middle {middle}. The largest part "
-            "of the spread, {share}, comes from “{label}”: "
+            "With all {many} guesses drawn together between low and high, the days to plan on lie "
+            "between **{low} and {high}** than with the plan's own numbers, in 8 draws of 10, in "
+            "the middle {middle} (tried on {years}). The largest part of the spread, {share}, "
+            "comes from “{label}”: "
             "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first.",
-            days=sure.days,
-            years=years_n,
+            years=count_text(years_n, "weather year"),
             many=len(sure.guesses),
-            low=low,
-            high=high,
-            middle=middle,
+            low=_than(low - sure.days),
+            high=_than(high - sure.days),
+            middle=_than(middle - sure.days),
             share=percent(sure.guesses[0].explained_frac),
             label=sure.guesses[0].label,
         )
     )
+
+
+def _than(more_days):
+    days_n = round(more_days)
+    return f"{days_n} more" if days_n > 0 else f"{-days_n} fewer" if days_n else "no more"

@@ -27,7 +27,9 @@ class Prose:
 
 
 class Sheet:
-    """A table whose long texts wrap instead of being cut off."""
+    """A table whose long texts wrap instead of being cut off, a long one with a fold."""
+
+    shown_rows_n = 8
 
     def __init__(self, table, caption):
         self.table, self.caption = table, caption
@@ -36,14 +38,30 @@ class Sheet:
         return self.caption
 
     def _repr_html_(self):
+        shown_n = self.shown_rows_n or len(self.table)
+        shown, more = self.table.iloc[:shown_n], self.table.iloc[shown_n:]
+        if not len(more):
+            return self._html(shown, self.caption)
+        rest = self._html(more, f"{self.caption}, the rest")
+        told = f"<details><summary>{readable.count_text(len(more), 'more row')}</summary>"
+        return f"{self._html(shown, self.caption)}{told}{rest}</details>"
+
+    @staticmethod
+    def _html(table, caption):
         # Notebooks set table text to the right, which long sentences do not bear.
         left = 'style="text-align:left"'
-        table = readable.table_html(self.table, self.caption)
+        table = readable.table_html(table, caption)
         table = table.replace('<td class="long">', "<td>")
         return table.replace("<td>", f"<td {left}>").replace("<th ", f"<th {left} ")
 
 
-class Numbers(Sheet):
+class WholeSheet(Sheet):
+    """A table that is never folded: dangers, and what stands behind a fold already."""
+
+    shown_rows_n = None
+
+
+class Numbers(WholeSheet):
     """The numbers of a figure, folded: a table to copy, and a link that saves them."""
 
     def _repr_html_(self):

@@ -10,7 +10,7 @@ import pandas as pd
 from homestead import reference
 from homestead import units as measures
 from homestead.screen.escaping import html_text
-from homestead.screen.notes import Sheet
+from homestead.screen.notes import WholeSheet
 from homestead.screen.readable import count_text
 
 # Units of studies that have no kind of their own: inside, US customary, metric.
@@ -111,6 +111,6 @@ class Workings:
         return f"{self.summary}\n{self.table.to_string()}"
 
     def _repr_html_(self):
-        sheet = Sheet(self.table, "Formula, inputs and source of each figure")._repr_html_()
+        sheet = WholeSheet(self.table, "Formula, inputs and source of each figure")._repr_html_()
         summary = html_text(self.summary)
         return f"<details><summary><b>{summary}</b></summary>{sheet}</details>"

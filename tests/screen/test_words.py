@@ -16,6 +16,7 @@ from homestead.plan import demo_path, open_plan
 BANNED = (
     *("from memory", "as entered", "mean day", "mean year", "starts reach", "hangs on"),
     *(" told ", "asks for", "grid former", "autumn", "neighbour", "colour", "labelled"),
+    *("pulls down the next", "is as good as any number", "worst start of all"),
 )
 FOLDED = re.compile(
     r"<details.*?</details>|<table.*?</table>|<style.*?</style>|<script.*?</script>|<[^>]+>",
