@@ -235,19 +235,17 @@ def band(plan, years_n=QUICK_YEARS_N):
         return notes.Prose(
             "The plan gives no range for any value, so nobody can say how sure it is."
         )
-    low, middle, high = sure.band_days
+    low, _, high = sure.band_days
     return notes.Prose(
         say(
-            "With all {many} guesses drawn together between low and high, the days to plan on lie "
-            "between **{low} and {high}** than with the plan's own numbers, in 8 draws of 10, in "
-            "the middle {middle} (tried on {years}). The largest part of the spread, {share}, "
-            "comes from “{label}”: "
+            "The plan holds {many} guesses. With each somewhere between its low and its high, "
+            "plan on anything from **{low}** to **{high}**, 8 times in 10 (tried on {years}). "
+            "The largest part of that, {share}, comes from “{label}”: "
             "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first.",
             years=count_text(years_n, "weather year"),
             many=len(sure.guesses),
             low=_than(low - sure.days),
             high=_than(high - sure.days),
-            middle=_than(middle - sure.days),
             share=percent(sure.guesses[0].explained_frac),
             label=sure.guesses[0].label,
         )
@@ -256,4 +254,6 @@ def band(plan, years_n=QUICK_YEARS_N):
 
 def _than(more_days):
     days_n = round(more_days)
-    return f"{days_n} more" if days_n > 0 else f"{-days_n} fewer" if days_n else "no more"
+    if not days_n:
+        return "no change"
+    return f"{count_text(abs(days_n), 'day')} {'more' if days_n > 0 else 'fewer'}"
