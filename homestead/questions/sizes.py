@@ -80,29 +80,24 @@ def _array(plan, array, count):
 
 def _converter(plan, array, count, share):
     """Limits of the array's converter, or of the inverter that it is on, grown with it."""
-    amperes = share * array.modules_per_string_n  # of strings of one module
     if array.inverter is None:
         sets = {f"array.{array.name}.converter": f"{array.converter_w * share!r} W"}
-        for entry, limit_a in (
-            ("converter_max_current", array.converter_max_a),
-            ("converter_working_current", array.converter_working_a),
-        ):
-            if limit_a is not None:
-                most_a = min(max(limit_a * amperes, 0.1), MOST_INPUT_A)
-                sets[f"array.{array.name}.{entry}"] = f"{most_a!r} A"
-        return sets
-    at = f"pv_inverter.{array.inverter}"
-    inverter = next(one for one in plan.pv_inverters if one.name == array.inverter)
-    behind_w = sum(one.rated_w for one in plan.arrays if one.inverter == array.inverter)
-    grown = 1.0 + (share - 1.0) * array.rated_w / behind_w
-    sets = {f"{at}.output": f"{inverter.converter_w * max(grown, 1e-3)!r} W"}
-    for entry, limit_a in (
-        ("working", array.converter_working_a),
-        ("short_circuit", array.converter_max_a),
-    ):
+        at = f"array.{array.name}.converter"
+        entries = f"{at}_max_current", f"{at}_working_current"
+    else:
+        at = f"pv_inverter.{array.inverter}"
+        inverter = next(one for one in plan.pv_inverters if one.name == array.inverter)
+        behind_w = sum(one.rated_w for one in plan.arrays if one.inverter == array.inverter)
+        grown = 1.0 + (share - 1.0) * array.rated_w / behind_w
+        sets = {f"{at}.output": f"{inverter.converter_w * max(grown, 1e-3)!r} W"}
+        entered = f"{at}.input_{array.inverter_input_n}"
+        entries = f"{entered}_short_circuit", f"{entered}_working"
+    strings_share = share * array.modules_per_string_n  # of strings of one module
+    limits_a = array.converter_max_a, array.converter_working_a
+    for entry, limit_a in zip(entries, limits_a, strict=True):
         if limit_a is not None:
-            most_a = min(max(limit_a * amperes, 0.1), MOST_INPUT_A)
-            sets[f"{at}.input_{array.inverter_input_n}_{entry}"] = f"{most_a!r} A"
+            most_a = min(max(limit_a * strings_share, 0.1), MOST_INPUT_A)
+            sets[entry] = f"{most_a!r} A"
     return sets
 
 

@@ -13,7 +13,7 @@ from served import CHROMIUM, go_to, run_all, watched
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 
-STEPS_N, NAIVE_N, TURNS_N = 12, 9, 3
+STEPS_N, NAIVE_N, TURNS_N = 40, 20, 4
 AIM_FIRST_MS, AIM_DAYS_MS = 100, 400
 
 WATCH = """() => {
