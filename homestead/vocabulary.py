@@ -7,7 +7,6 @@ NUTRIENTS = ("protein", "fat", "vitamin C", "salt")
 # What can end food, by the number that the simulation gives it.
 FOOD_ENDS = ("energy", *NUTRIENTS, "infant milk")
 SEVERITIES = ("danger", "warning", "note")  # gravest first
-WHOSE = ("yours", "typical", "example", "missing")
 FULL_MONTHS = (
     "January",
     "February",

@@ -346,21 +346,6 @@ def well_distance_m(neighbor):
     return reference.value("distances", neighbor, "from_well", "m")
 
 
-def carbon_monoxide_alarm_minutes(level_ppm):
-    """Span in which an alarm to UL 2034 sounds at a steady test level.
-
-    level_ppm : 70, 150 or 400, the standard's test levels. [ppm]
-    Gives tuple of float: Earliest and latest. [minutes].
-
-    Raises ValueError if the level is not one of the test levels.
-    """
-    item = f"carbon monoxide {level_ppm} ppm"
-    return (
-        reference.value("cautions", item, "alarm_earliest", "minute"),
-        reference.value("cautions", item, "alarm_latest", "minute"),
-    )
-
-
 def temperature_limit_c(item):
     """Published least temperature, inside or (attic pipes) outside.
 

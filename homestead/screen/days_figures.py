@@ -1,10 +1,8 @@
 """Figures of days of independence: by month, by need, the worst start, what is in store."""
 
-import matplotlib
 import numpy as np
 import pandas as pd
 
-from homestead import units as measures
 from homestead.outlook.independence import day_text
 from homestead.screen import series, tables
 from homestead.screen.picture import (
@@ -250,35 +248,3 @@ def worst_start(outlook):
     )
     table = series.falling_table(falling)
     return Picture(figure, "The worst start, day by day", alt, table)
-
-
-@styled
-def stores_now(outlook):
-    """Days that each store would last alone at the year's mean use."""
-    figure, axis = canvas()
-    axis.grid(visible=False)
-    axis.grid(axis="x")
-    stores = series.store_days(outlook)
-    for at, (days, need) in enumerate(zip(stores["days"][::-1], stores["need"][::-1], strict=True)):
-        shown = max(days, 0.1)
-        axis.plot([0.1, shown], [at, at], color=COLOR[need], linewidth=2.5)
-        axis.plot(shown, at, MARKER[need], color=COLOR[need], markersize=11, markeredgecolor=INK)
-    axis.set_xscale("log")
-    ticks = (1, 7, 30, 100, 365)
-    axis.set_xticks(ticks, [str(one) for one in ticks])
-    axis.xaxis.set_minor_locator(matplotlib.ticker.NullLocator())
-    axis.set_xlim(0.5, max(500.0, float(stores["days"].max()) * 1.3))
-    axis.set_yticks(range(len(stores)), list(stores.index[::-1]))
-    axis.set_xlabel("days at the year's mean use\n(each step right is a multiple)")
-    table = pd.DataFrame(
-        {
-            "Store": stores.index,
-            "Covers": stores["need"].to_numpy(),
-            "Lasts (days)": [measures.digits(one, 2 if one < 10 else 3) for one in stores["days"]],
-        }
-    ).set_index("Store")
-    alt = "Days that each store lasts at the year's mean use with nothing coming in: " + (
-        ", ".join(f"{name} {text}" for name, text in table["Lasts (days)"].items())
-        + f"; the shortest is {stores['days'].idxmin()}."
-    )
-    return Picture(figure, "What is in store", alt, table)

@@ -9,13 +9,15 @@ from homestead.screen.days_figures import (
     days_by_month,
     lasting,
     needs_overview,
-    stores_now,
     worst_by_year,
     worst_start,
 )
 from homestead.screen.picture import COLOR, HATCH, MARKER, STYLE, Picture
 from homestead.screen.winters_figure import winters
-from homestead.trades.food.figures import food_days_by_start, food_through_year, pantry_and_garden
+from homestead.trades.food.figures import (
+    food_days_by_start,
+    pantry_and_garden,
+)
 from homestead.trades.power.figures import (
     average_day,
     average_days,
@@ -52,8 +54,6 @@ PICTURES = (
     heat_by_month,
     cold_snap,
     worst_start,
-    food_through_year,
-    stores_now,
 )
 # Of the closer looks: those of a `WaterStudy` and those of a `FoodYear`.
 ENERGY_PICTURES = (average_days, worst_fortnight, starting_current, yield_by_month, rule_causes)
@@ -95,10 +95,8 @@ __all__ = [
     "cold_snap",
     "days_by_month",
     "energy_by_month",
-    "food_through_year",
     "heat_by_month",
     "needs_overview",
-    "stores_now",
     "water_by_month",
     "worst_start",
 ]

@@ -10,7 +10,6 @@ import pandas as pd
 
 from homestead.outlook.independence import day_text
 from homestead.screen.readable import date_text, rounded
-from homestead.simulate import constants, food
 from homestead.simulate.inputs import DAYS_N
 from homestead.simulate.trace import trace_of
 from homestead.vocabulary import NEEDS
@@ -141,29 +140,3 @@ def coldest_week(outlook):
             }
         ),
     )
-
-
-def store_days(outlook):
-    """Days that each full store would last at the year's mean use, nothing coming in.
-
-    Gives DataFrame: Index store; columns need, days. Stores that hardly anything draws on are left
-        out.
-    """
-    plan, year = outlook.plan, outlook.year
-    rows = []
-    if plan.battery:
-        rows.append(("battery, usable", "power", year.sunless_days["usable"]))
-    usual_m3 = float(year.monthly["delivered_m3"].sum()) / DAYS_N
-    if plan.cistern and usual_m3 > 0:
-        rows.append(("cistern", "water", outlook.hours.start.cistern_m3 / usual_m3))
-    for number, fuel in enumerate(plan.fuels):
-        used_wh = year.fuel_used[fuel.name] * constants.fuel_wh_per_unit(fuel) / DAYS_N
-        if used_wh > 1.0:
-            stored_wh = outlook.hours.fuel_start_wh[number]
-            rows.append((fuel.name, need_of_fuel(plan, fuel), stored_wh / used_wh))
-    need = food.needs_of(plan).kcal
-    larder = outlook.hours.larder
-    rows.append(("pantry", "food", larder.pantry_kcal / need))
-    if larder.freezer_kcal > 0:
-        rows.append(("freezer", "food", larder.freezer_kcal / need))
-    return pd.DataFrame(rows, columns=["Store", "need", "days"]).set_index("Store")

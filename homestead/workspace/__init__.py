@@ -8,7 +8,6 @@ import contextlib
 import hashlib
 import json
 import os
-import shutil
 import signal
 import socket
 import subprocess
@@ -341,8 +340,3 @@ def _ended_by_signals():
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-
-
-def remove_tree(folder):
-    """Remove a temporary folder, quietly."""
-    shutil.rmtree(folder, ignore_errors=True)

@@ -109,15 +109,6 @@ def test_usable_energy_refuses_a_negative_age():
         battery.usable_wh(1e3, LFP, -1, 25.0, 0.9)
 
 
-def test_one_way_twice_is_the_round_trip():
-    for chemistry in battery.CHEMISTRIES:
-        assert battery.one_way_frac(chemistry) ** 2 == pytest.approx(
-            battery.round_trip_frac(chemistry)
-        )
-    with pytest.raises(ValueError, match="converter_frac must be from 0.5 to 1; got 94"):
-        battery.round_trip_frac(LFP, 94)
-
-
 def test_default_depth_leaves_more_in_lead_acid():
     lead, iron = (battery.depth_of_discharge_frac(name) for name in ("lead-acid", LFP))
     assert 0.0 < lead < iron < 1.0
@@ -139,20 +130,6 @@ def test_usual_c_rates_are_those_of_the_trade():
         battery.usual_c_rate_per_h("lead-acid", "both")
 
 
-# Case E25 (from memory): 100 Ah at 20 h, exponent 1.2: 10 A for 8.706 h give 87.06 Ah.
-def test_rate_capacity_is_peukert_in_energy():
-    assert battery.rate_capacity_frac(120.0, 1200.0, "lead-acid") == pytest.approx(
-        0.8706, rel=0.005
-    )
-
-
-def test_slow_draws_give_the_label_and_no_more():
-    assert battery.rate_capacity_frac([0.0, 10.0, 60.0], 1200.0, "lead-acid").tolist() == [1.0] * 3
-    assert battery.rate_capacity_frac(2400.0, 1200.0, "lithium iron phosphate") > 0.9
-    with pytest.raises(ValueError, match="power_w"):
-        battery.rate_capacity_frac(-1.0, 1200.0, "lead-acid")
-
-
 # Figures of the trade, from memory: titanate cells may be charged in frost, the others may not.
 def test_titanate_takes_charge_in_frost_and_manganese_cobalt_does_not():
     nmc, lto = "lithium nickel manganese cobalt", "lithium titanate"
@@ -172,3 +149,8 @@ def test_a_bank_is_as_usual_for_its_chemistry_where_nothing_is_entered():
         assert not {"round_trip_frac", "fade_frac"} & usual.model_fields_set
     own = Battery.model_validate(bank | {"chemistry": "lead-acid", "round_trip": 0.9})
     assert own.round_trip_frac == 0.9
+
+
+def test_a_converter_in_per_cent_is_refused():
+    with pytest.raises(ValueError, match="converter_frac must be from 0.5 to 1; got 94"):
+        battery.round_trip_frac(LFP, 94)

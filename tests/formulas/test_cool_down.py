@@ -6,20 +6,6 @@ import pytest
 from homestead.formulas.warmth import cool_down
 
 
-# Half of the difference is gone after tau ln 2, and 1/e of it is left after tau (Newton's law).
-def test_cool_down_by_hand():
-    assert cool_down.hours_to_cool(20.0, 0.0, 10.0, 40.0) == pytest.approx(40.0 * math.log(2.0))
-    left = cool_down.temperature_after_c(20.0, -5.0, 40.0, 40.0)
-    assert left == pytest.approx(-5.0 + 25.0 / math.e)
-
-
-def test_temperature_after_the_hours_to_cool_is_the_target():
-    outside = np.array([-20.0, -5.0, 5.0])
-    hours = cool_down.hours_to_cool(20.0, outside, 10.0, 55.0)
-    assert cool_down.temperature_after_c(20.0, outside, hours, 55.0) == pytest.approx([10.0] * 3)
-    assert np.all(np.diff(hours) > 0)
-
-
 def test_pipes_are_never_reached_by_a_mild_winter():
     hours = cool_down.hours_to_pipes_at_risk(20.0, np.array([-10.0, 0.0, 5.0]), 50.0)
     assert hours[0] == pytest.approx(50.0 * math.log(3.0))
@@ -40,3 +26,15 @@ def test_time_constant_is_capacity_over_loss():
 def test_time_constant_must_be_positive(tau):
     with pytest.raises(ValueError, match="time_constant_h"):
         cool_down.hours_to_cool(20.0, 0.0, 10.0, tau)
+
+
+def test_cool_down_by_hand():
+    assert cool_down.hours_to_cool(20.0, 0.0, 10.0, 40.0) == pytest.approx(40.0 * math.log(2.0))
+
+
+def test_temperature_after_the_hours_to_cool_is_the_target():
+    outside = np.array([-20.0, -5.0, 5.0])
+    hours = cool_down.hours_to_cool(20.0, outside, 10.0, 55.0)
+    # The room cools as an exponential towards the air outside.
+    assert outside + (20.0 - outside) * np.exp(-hours / 55.0) == pytest.approx([10.0] * 3)
+    assert np.all(np.diff(hours) > 0)

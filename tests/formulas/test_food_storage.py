@@ -3,7 +3,6 @@ import math
 import numpy as np
 import pytest
 
-from homestead import units
 from homestead.formulas.food import food_storage
 
 
@@ -41,13 +40,3 @@ def test_canning_heat():
     heat = food_storage.canning_heat_wh(0.01, 20.0, 100.0, 0.5, 1000.0, 0.5)
     water = 0.01 * 998.0 * 4186.0 * 80.0 / 3600.0
     assert heat == pytest.approx((water + 500.0) / 0.5)
-
-
-def test_canning_water():
-    assert food_storage.canning_water_m3([0, 3], 0.02, 0.01) == pytest.approx([0.0, 0.09])
-
-
-# One drop of 5 % in a liter: 0.05 mL x 0.05 kg/L = 2.5 mg. By hand.
-def test_dose_of_one_drop():
-    liter = units.parse("1 L", "volume")
-    assert food_storage.chlorine_dose_kg_m3(1, liter, 5.0) * 1000 == pytest.approx(2.5)

@@ -15,20 +15,6 @@ def test_fuel_for_heat_gives_back_the_heat(fuel):
     assert fuels.storage_unit(fuel) == ("kg" if fuel == "pellets" else "m^3")
 
 
-@pytest.mark.parametrize(
-    ("name", "call", "nearest"),
-    [
-        ("propan", lambda name: fuels.fuel_energy_wh(name, 1.0), "propane"),
-        ("deisel", lambda name: fuels.fuel_for_heat(1.0, name, 0.8), "diesel"),
-        ("white oke", fuels.cordwood_wh_per_cord, "white oak"),
-        ("green wod", fuels.delivered_wh_per_unit, "green wood"),
-    ],
-)
-def test_an_unknown_name_lists_the_nearest(name, call, nearest):
-    with pytest.raises(ValueError, match=f"nearest: .*{nearest}"):
-        call(name)
-
-
 @pytest.mark.parametrize("efficiency", [0.0, 1.01, float("nan"), "good"])
 def test_efficiency_must_be_a_share(efficiency):
     with pytest.raises(ValueError, match="efficiency_frac must be from 0.01 to 1"):
@@ -40,11 +26,6 @@ def test_a_cord_holds_what_its_species_says():
     mean = fuels.fuel_energy_wh("cordwood", cord)
     low, high = (fuels.cordwood_wh_per_cord(each) for each in ("basswood", "osage-orange"))
     assert low < mean < high
-
-
-def test_price_and_cost_are_each_other_s_inverse():
-    price = fuels.equal_price_per_unit(4e-5, 27_000.0, 0.9)
-    assert fuels.delivered_heat_cost_per_wh(price, 27_000.0, 0.9) == pytest.approx(4e-5)
 
 
 def test_wet_wood_gives_less():
@@ -59,17 +40,6 @@ def test_propane_heel_stays_in_the_tank():
         fuels.propane_usable_m3(1.0, 0.9)
 
 
-# A warm liquid takes more room, so less may go in at 0 degF than at 100 degF by gauge: the factor
-# to 60 degF falls with temperature and is 1 there by definition.
-def test_propane_volume_correction():
-    liquid = [units.parse(f"{t} °F", "temperature") for t in (0, 20, 40, 60, 80, 100)]
-    factor = fuels.propane_volume_correction(liquid)
-    assert np.all(np.diff(factor) < 0)
-    assert factor[3] == pytest.approx(1.0)
-    with pytest.raises(ValueError, match="liquid_c"):
-        fuels.propane_volume_correction(60.0)
-
-
 def test_fuller_and_warmer_tanks_never_boil_off_less():
     fill, air = np.meshgrid(np.linspace(0.0, 0.85, 18), np.linspace(-50.0, 30.0, 33))
     boil_off = fuels.propane_vaporisation_w(0.94, 3.0, fill, air)
@@ -77,3 +47,16 @@ def test_fuller_and_warmer_tanks_never_boil_off_less():
     assert np.all(np.diff(boil_off, axis=0) >= 0)
     assert np.all(np.diff(boil_off, axis=1) >= 0)
     assert np.all(boil_off[air < units.parse("-44 °F", "temperature")] == 0)
+
+
+@pytest.mark.parametrize(
+    ("name", "call", "nearest"),
+    [
+        ("propan", lambda name: fuels.fuel_energy_wh(name, 1.0), "propane"),
+        ("deisel", lambda name: fuels.fuel_for_heat(1.0, name, 0.8), "diesel"),
+        ("white oke", fuels.cordwood_wh_per_cord, "white oak"),
+    ],
+)
+def test_an_unknown_name_lists_the_nearest(name, call, nearest):
+    with pytest.raises(ValueError, match=f"nearest: .*{nearest}"):
+        call(name)

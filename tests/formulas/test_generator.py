@@ -18,36 +18,6 @@ def test_fuel_line_refuses_overload_and_perpetual_motion():
         generator.fuel_w(np.nan, 7500, 10e3, 40e3)
 
 
-def test_efficiency_rises_with_load_on_a_straight_line():
-    line = generator.propane_fuel_line_w(7500.0)
-    outputs = np.linspace(500.0, 7500.0, 8)
-    shares = generator.efficiency_frac(outputs, generator.fuel_w(outputs, 7500.0, *line))
-    assert np.all(np.diff(shares) > 0.0)
-    with pytest.raises(ValueError, match="burned_w must be no less than output_w"):
-        generator.efficiency_frac(10.0, 5.0)
-
-
-def test_propane_line_scales_with_rating():
-    small, large = (generator.propane_fuel_line_w(rated) for rated in (5e3, 10e3))
-    np.testing.assert_allclose(np.array(large), 2.0 * np.array(small))
-    with pytest.raises(ValueError, match="rated_w must be from 1 to 1e\\+06 W; got 0"):
-        generator.propane_fuel_line_w(0)
-
-
-def test_diesel_of_arrays_and_overload():
-    idle, full = generator.diesel_fuel_m3_h([0.0, 10e3], 10e3)
-    assert 0.0 < idle < full
-    with pytest.raises(ValueError, match="output_w must be from 0 to rated_w"):
-        generator.diesel_fuel_m3_h(11e3, 10e3)
-
-
-def test_fuel_volume_by_hand_and_raise():
-    # 70 kW out of 7,000 kWh in each cubic metre is 0.01 m3/h.
-    np.testing.assert_allclose(generator.fuel_volume_m3_h([0.0, 70e3], 7e6), [0.0, 0.01])
-    with pytest.raises(ValueError, match="energy_wh_m3 must be from 1000 to 1.5e\\+07 Wh/m3"):
-        generator.fuel_volume_m3_h(70e3, 0)
-
-
 def test_derating_gives_nothing_back_in_the_cold_or_below_the_sea():
     np.testing.assert_allclose(
         generator.derated_w(7500.0, [0.0, -100.0, 0.0], [25.0, 20.0, -30.0]), 7500.0
@@ -58,3 +28,13 @@ def test_derating_gives_nothing_back_in_the_cold_or_below_the_sea():
 def test_derating_refuses_a_height_beyond_the_range():
     with pytest.raises(ValueError, match="elevation_m must be from -430 to 5000 m; got 9000"):
         generator.derated_w(7500.0, 9000, 25.0)
+
+
+def test_efficiency_rises_with_load_on_a_straight_line():
+    outputs = np.linspace(500.0, 7500.0, 8)
+    shares = generator.efficiency_frac(
+        outputs, generator.fuel_w(outputs, 7500.0, 12_000.0, 34_000.0)
+    )
+    assert np.all(np.diff(shares) > 0.0)
+    with pytest.raises(ValueError, match="burned_w must be no less than output_w"):
+        generator.efficiency_frac(10.0, 5.0)

@@ -24,18 +24,6 @@ def test_hot_water_limits(volume, rise):
         hot_water.water_heating_wh(volume, rise)
 
 
-# The rating's own definition, solved back: energy in = draw / EF over the test's day, which the
-# burner's recovery and the standby loss outside its burning hours must make up.
-def test_standby_loss_closes_the_test_day():
-    factor, recovery, power = 0.59, 0.76, 11_000.0
-    loss = hot_water.standby_loss_w_k(factor, recovery, power)
-    draw = hot_water.daily_test_draw_wh()
-    difference = units.parse("67.5 °F", "temperature_difference")
-    burning_h = draw / (recovery * power)
-    energy = draw / recovery + loss * difference * (24.0 - burning_h)
-    assert energy == pytest.approx(draw / factor, rel=1e-9)
-
-
 def test_energy_factor_must_be_below_recovery():
     with pytest.raises(ValueError, match="energy_factor must be below"):
         hot_water.standby_loss_w_k([0.6, 0.8], 0.76, 11_000.0)

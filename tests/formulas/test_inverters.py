@@ -16,27 +16,6 @@ def test_frequency_watt_refuses_settings_outside_the_adjustable_range():
         inverters.frequency_watt_frac(np.nan)
 
 
-def test_weighted_efficiency_of_a_level_curve_is_the_level():
-    level = np.full((3, 6), 0.95)
-    for weighting in inverters.WEIGHTINGS:
-        np.testing.assert_allclose(inverters.weighted_efficiency_frac(level, weighting), 0.95)
-
-
-def test_weighted_efficiency_raises():
-    with pytest.raises(ValueError, match="efficiencies_frac must have 6 values; got shape"):
-        inverters.weighted_efficiency_frac([0.9, 0.95])
-    with pytest.raises(ValueError, match="weighting must be 'california' or 'european'"):
-        inverters.weighted_efficiency_frac([0.9] * 6, "texas")
-
-
-def test_idle_draw_band_for_arrays():
-    usual = inverters.is_idle_draw_usual([10.0, 65.0, 400.0], 9000.0)
-    assert usual.tolist() == [False, True, False]
-    np.testing.assert_allclose(inverters.default_idle_w([0.0, 9000.0]), [0.0, 90.0])
-    with pytest.raises(ValueError, match="rated_w must be from 1 to 1e\\+06 W; got 0"):
-        inverters.is_idle_draw_usual(65.0, 0)
-
-
 def test_ac_coupling_for_arrays():
     within = inverters.is_ac_coupling_within_rating([2500.0, 9000.0, 9001.0], 9000.0)
     assert within.tolist() == [True, True, False]

@@ -44,13 +44,6 @@ def test_full_load_raises_off_the_table():
         motors.motor_full_load_a(1.0, 480)
 
 
-def test_branch_circuit_factors_for_arrays():
-    np.testing.assert_allclose(motors.motor_conductor_minimum_a([0.0, 8.0]), [0.0, 10.0])
-    np.testing.assert_allclose(motors.motor_breaker_maximum_a([0.0, 8.0]), [0.0, 20.0])
-    with pytest.raises(ValueError, match="full_load_a must be from 0 to 10000 A; got -8"):
-        motors.motor_conductor_minimum_a(-8)
-
-
 def test_start_methods_for_arrays_and_unknown_ones():
     current, torque = motors.reduced_voltage_start("series", np.array([1.0, 0.5]))
     np.testing.assert_allclose(current, [1.0, 0.5])
@@ -84,3 +77,9 @@ def test_across_the_line_and_soft_start():
     for formula in (motors.across_the_line_a, motors.soft_start_a):
         with pytest.raises(ValueError, match="_a must be from 0"):
             formula(-1.0)
+
+
+def test_branch_circuit_factors_for_arrays():
+    np.testing.assert_allclose(motors.motor_breaker_maximum_a([0.0, 8.0]), [0.0, 20.0])
+    with pytest.raises(ValueError, match="full_load_a must be from 0 to 10000 A; got -8"):
+        motors.motor_breaker_maximum_a(-8)

@@ -114,12 +114,6 @@ def test_latent_heat_of_damp_air():
         cooling.air_latent_w(flow_m3s, 0.5)
 
 
-def test_total_cooling():
-    assert cooling.total_cooling_wh([0.0, 3000.0], 0.75) == pytest.approx([0.0, 4000.0])
-    with pytest.raises(ValueError, match="sensible_frac"):
-        cooling.total_cooling_wh(3000.0, 0.0)
-
-
 # Derived: 12 kWh drawn, a quarter of it from the sun, 2 kWh standing loss, 80 %: 13.75 kWh of gas.
 def test_water_heater_input():
     asked = hot_water.water_heater_input_wh(12_000.0, 2_000.0, 0.8, [0.0, 0.25, 1.0])

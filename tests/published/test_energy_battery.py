@@ -4,15 +4,9 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.formulas.power import battery, stand_alone
+from homestead.formulas.power import battery
 
 LFP = "lithium iron phosphate"
-
-
-# E19. "Designing a Stand-Alone PV System", a trade journal, figure caption: three strings of four
-# 6 V, 225 Ah batteries are 24 V, 675 Ah. Status: found. Exact.
-def test_e19_series_parallel_bank():
-    assert stand_alone.series_parallel_bank(6.0, 225.0, 4, 3) == (24.0, 675.0, 16_200.0)
 
 
 # E20. Public article on off-grid design, worked figure: 5 kWh a day, two days, 80 % depth need
@@ -21,21 +15,6 @@ def test_e20_days_of_autonomy():
     nominal_wh = battery.required_capacity_wh(5000.0, 2.0, 0.80)
     assert nominal_wh == pytest.approx(12_500.0, abs=1e-6)
     assert battery.autonomy_days(0.80 * nominal_wh, 5000.0) == pytest.approx(2.0, abs=1e-9)
-
-
-# E21. Method of SAND87-7023 (rev. 1995), worksheets 1 to 4; numbers derived by hand from made-up
-# inputs. Tolerance 0.1 %.
-def test_e21_stand_alone_worksheet():
-    result = stand_alone.stand_alone_worksheet(
-        4000.0, 600.0, 24.0, 4.0, 3.0, 0.80, temperature_derate_frac=0.90
-    )
-    assert result.load_ah_day == pytest.approx(210.19, rel=0.001)
-    assert result.corrected_load_ah_day == pytest.approx(238.31, rel=0.001)
-    assert result.design_current_a == pytest.approx(59.58, rel=0.001)
-    assert result.module_current_a == pytest.approx(66.20, rel=0.001)
-    assert result.battery_ah == pytest.approx(992.9, rel=0.001)
-    # 992.9 Ah at 24 V; the page rounds it to 23.8 kWh.
-    assert result.battery_wh == pytest.approx(992.9 * 24.0, rel=0.001)
 
 
 # E22. IEEE Std 485, Table 1, Celsius column. Status: from memory. Exact at the rows.

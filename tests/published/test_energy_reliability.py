@@ -1,32 +1,8 @@
 """Checks of reliability measures against outside figures, cases E52 to E54."""
 
-import numpy as np
-import pytest
-
 from homestead import reference
-from homestead.formulas.power import reliability
 from homestead.plan import open_plan, with_changes
 from homestead.questions.buying import buying
-
-
-# E52. Definitions as used by NERC and IEEE (Billinton and Allan, 2nd ed., 1996). Status: from
-# memory; the four-hour example is derived. Exact.
-def test_e52_energy_and_time_measures_differ():
-    demand_wh = [1000.0, 1000.0, 2000.0, 2000.0]
-    supply_wh = [1000.0, 500.0, 2000.0, 1000.0]
-    assert reliability.expected_unserved_wh(demand_wh, supply_wh) == 1500.0
-    assert reliability.loss_of_power_supply_frac(demand_wh, supply_wh) == 0.25
-    assert reliability.loss_of_load_time_frac(demand_wh, supply_wh) == 0.50
-
-
-# E53. Billinton and Allan, 2nd ed., section 2.2, Table 2.3: two units of 3 MW and one of 5 MW, each
-# out 2 % of the time. Status: from memory, arithmetic reproduced. Tolerance 1e-6.
-def test_e53_capacity_outage_table():
-    out_w, chances = reliability.capacity_outage_table([3e6, 3e6, 5e6], 0.02)
-    assert out_w.tolist() == [0.0, 3e6, 5e6, 6e6, 8e6, 11e6]
-    printed = [0.941192, 0.038416, 0.019208, 0.000392, 0.000784, 0.000008]
-    np.testing.assert_allclose(chances, printed, rtol=0.0, atol=1e-6)
-    assert chances.sum() == pytest.approx(1.0, abs=1e-12)
 
 
 # E54. "Optimization of an Off-Grid PV System with Respect to the Loss of Load Probability Value",

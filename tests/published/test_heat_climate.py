@@ -56,21 +56,3 @@ def test_h11_sand_point():
     assert units.convert(air.mean(), "temperature") == pytest.approx(39.96, abs=0.005)
     design = units.convert(heat.heating_design_c(air, 0.99), "temperature")
     assert design == pytest.approx(17.6, abs=0.05)
-
-
-# H12: ASHRAE 2009 design temperatures of Charlotte (723140), head of the public EPW file. Status:
-# found, in both units; half a digit of the degF.
-@pytest.mark.parametrize(
-    ("condition", "celsius", "fahrenheit"),
-    [
-        ("heating_99.6", -6.4, 20.5),
-        ("heating_99", -4.1, 24.6),
-        ("cooling_1", 33.1, 91.6),
-        ("cooling_0.4", 34.5, None),
-    ],
-)
-def test_h12_charlotte_design_temperatures(condition, celsius, fahrenheit):
-    design = heat.design_temperature_c("charlotte-nc", condition)
-    assert design == pytest.approx(celsius)
-    if fahrenheit is not None:
-        assert units.convert(design, "temperature") == pytest.approx(fahrenheit, abs=0.05)

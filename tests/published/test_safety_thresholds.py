@@ -63,17 +63,6 @@ def test_s02_pennsylvania():
         assert reference.value("distances", item, "from_well_pennsylvania", "ft") == feet
 
 
-# S03: UL 2034: 400 ppm 4-15 min, 150 ppm 10-50, 70 ppm 60-240; none at 30 ppm for 30 days. Status:
-# found in a copy. Exact.
-@pytest.mark.parametrize(("ppm", "span"), [(400, (4, 15)), (150, (10, 50)), (70, (60, 240))])
-def test_s03_carbon_monoxide_alarm(ppm, span):
-    assert cautions.carbon_monoxide_alarm_minutes(ppm) == span
-
-
-def test_s03_no_alarm_at_30_ppm():
-    assert reference.value("cautions", "carbon monoxide 30 ppm", "no_alarm_before", "day") == 30
-
-
 # S04: CDC and CPSC: a generator at least 20 ft from the house. Status: found in a copy. Exact.
 def test_s04_generator_distance():
     assert reference.value("distances", "generator", "from_house", "ft") == 20

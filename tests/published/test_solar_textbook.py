@@ -5,11 +5,6 @@ import pandas as pd
 import pytest
 
 from homestead.formulas.power.solar import incidence_cosine, sun_position
-from homestead.formulas.water.daily_radiation import (
-    daylight_h,
-    extraterrestrial_radiation_mj_m2_day,
-    solar_radiation_from_sunshine_mj_m2_day,
-)
 from homestead.weather.sky import declination_deg, extraterrestrial_mj_m2_day
 
 
@@ -56,17 +51,6 @@ def test_january_total_on_a_steep_plane():
     diffuse = 6.44 * 0.41 * (1 + np.cos(np.radians(60.0))) / 2
     ground = 6.44 * 0.7 * (1 - np.cos(np.radians(60.0))) / 2
     assert beam + diffuse + ground == pytest.approx(13.7, abs=0.1)
-
-
-# E11 (from memory, arithmetic reproduced). FAO-56 (1998), Example 10: Rio de Janeiro, 15 May,
-# 220 h of sun in the month: Ra 25.1, N 10.9, Rs 14.5; 0.1.
-def test_radiation_from_sunshine_hours_rio():
-    above = extraterrestrial_radiation_mj_m2_day(-22.90, 135)
-    longest = daylight_h(-22.90, 135)
-    assert above == pytest.approx(25.1, abs=0.1)
-    assert longest == pytest.approx(10.9, abs=0.1)
-    sun = solar_radiation_from_sunshine_mj_m2_day(220 / 31, longest, above)
-    assert sun == pytest.approx(14.5, abs=0.1)
 
 
 # E12 (formula from memory; 37.92 at the horizon is the published table value). F. Kasten and

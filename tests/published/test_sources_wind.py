@@ -25,12 +25,6 @@ def test_density_of_dry_air():
     assert found == pytest.approx([1.225, 1.165], abs=0.0005 + 2e-4 * 1.2)
 
 
-# Betz 1920: 59.3 % of the power in the wind.
-def test_betz():
-    in_wind_w = 0.5 * 1.225 * np.pi * 1.5**2 * 8.0**3
-    assert wind.betz_w(8.0, 3.0) / in_wind_w == pytest.approx(0.593, abs=0.0005)
-
-
 # windpowerlib (general library, run here): hub height by Hellmann's power law.
 def test_hub_height_windpowerlib():
     speeds = np.linspace(0.0, 25.0, 26)
@@ -66,5 +60,3 @@ def test_curve_and_limits():
         wind.turbine_w(5.0, 9.0, *CURVE)
     with pytest.raises(ValueError, match="air_c must be"):
         wind.air_density_kg_m3(1e5, np.nan)
-    with pytest.raises(ValueError, match="rotor_m must be"):
-        wind.betz_w(5.0, 0.0)

@@ -72,22 +72,6 @@ def test_dc_arrays_charge_by_the_smaller_of_converter_and_rating():
     assert battery.charge_power_w(house(generator=None, array=arrays)) == pytest.approx(3000.0)
 
 
-def test_rate_effect_follows_peukert():
-    # Case E25 (from memory): 100 Ah at 20 h, exponent 1.2, 10 A lasts 8.7 h instead of 10.
-    bank = {"chemistry": "lead-acid", "modules": 1, "module": "1200 Wh", "module_voltage": "12 V"}
-    plan = house(battery=bank | {"depth_of_discharge": 1.0})
-    found = battery.rate_effect(plan, [120.0])
-    assert found["hours"].iloc[0] == pytest.approx(8.706, rel=0.005)
-    slow = battery.rate_effect(plan, [60.0])  # the 20 h rate itself
-    assert slow["capacity_frac"].iloc[0] == 1.0
-
-
-def test_default_draws_reach_up_to_the_former():
-    found = battery.rate_effect(house())
-    assert found.index[-1] == pytest.approx(6000 / 0.94)
-    assert (found["capacity_frac"].diff().dropna() <= 0).all()
-
-
 def test_arrangement_of_the_published_bank():
     # Home Power magazine (case E19, found): 24 V, 675 Ah.
     bank = {"chemistry": "lead-acid", "modules": 12, "module": "1350 Wh", "module_voltage": "6 V"}
@@ -104,10 +88,3 @@ def test_unknown_voltage_is_told_as_unknown():
     plan = plan_of(HOUSE | {"battery": bank})
     assert math.isnan(battery.arrangement(plan).bank_v)
     assert math.isnan(battery.rates(plan)[0].current_a)
-
-
-def test_no_battery_nothing():
-    plan = house(battery=None)
-    assert battery.capacities(plan) == () and battery.rates(plan) == ()
-    assert battery.arrangement(plan) is None and battery.rate_effect(plan).empty
-    assert battery.capacity_table(plan).empty

@@ -225,30 +225,6 @@ def test_cold_stores_in_a_blackout(shipped_hours):
     assert list(food.cold_stores_in_a_blackout(plan_of()).index) == ["refrigerator"]
 
 
-def test_the_harvest_keeps_the_pantry_fuller(shipped_hours):
-    hours = shipped_hours["demo"]
-    table = food.through_the_year(hours, 200, trace_of(hours, 200, 365))
-    assert (table["pantry_kcal"] >= table["pantry_without_harvest_kcal"] - 1e-6).all()
-    assert table["pantry_kcal"].is_monotonic_decreasing
-    assert table["pantry_kcal"].sum() > table["pantry_without_harvest_kcal"].sum()
-    assert table["month"].iloc[0] == 7 and len(table) == 365
-    fresh = food.fresh_by_month(hours.plan)
-    assert fresh["garden_kcal"].sum() == pytest.approx(
-        food_produce.crops(hours.plan)["energy_kcal"].sum()
-    )
-
-
-def test_crops_by_month_pick_and_eat_the_same(shipped_hours):
-    plan = shipped_hours["demo"].plan
-    table = food_produce.crops_by_month(plan)
-    for crop in plan.crops:
-        one = table.loc[crop.name]
-        assert one["picked_kg"].sum() == pytest.approx(crop.harvest_kg)
-        assert one["eaten_kg"].sum() == pytest.approx(crop.harvest_kg * crop.edible_frac)
-        assert one["kept_kg"].min() == pytest.approx(0.0) and one["kept_kg"].max() > 0.0
-    assert food_produce.crops_by_month(plan_of()).empty
-
-
 # By hand: 2,400 lb of hay, four goats at 4 lb a day: 150 days; October to April are 212.
 def test_feed_of_the_demo(shipped_hours):
     table = food_produce.animals(shipped_hours["demo"].plan)

@@ -139,13 +139,6 @@ def test_inventory_lists_every_load_once():
     assert found.loc["refrigerator", "mean_day_wh"] * 365 == pytest.approx(520e3)
 
 
-def test_entered_energy_by_month():
-    found = loads.entered_by_month(house())
-    # 200 W x 5 h + 120 W x 8 h; 1,500 W x 1 h.
-    assert found.loc[1].tolist() == [1960.0, 0.0, 1500.0, 3460.0]
-    assert len(found) == 12
-
-
 @pytest.fixture(scope="module")
 def demo_outlook():
     return run(open_plan(shipped("data", "demo", "plan.toml")), years_n=1)

@@ -10,7 +10,6 @@ import pytest
 from small_plans import SMALLEST, plan_of
 
 from homestead import units
-from homestead.formulas.warmth import cool_down as textbook
 from homestead.formulas.warmth import heat
 from homestead.outlook.ledger import year_of
 from homestead.simulate.inputs import hours_of
@@ -221,19 +220,6 @@ def still(hours, air_c):
     return dataclasses.replace(hours, rows=rows)
 
 
-# R. Nagle et al., sec. 3.3, Newton's law of cooling: the exact curve at each whole hour.
-def test_cool_down_is_the_textbook_curve(shipped_hours):
-    hours = still(shipped_hours["demo"], -12.0)
-    found = cool_down.cool_down(hours)
-    tau_h = warmth.time_constant_h(hours.plan)
-    expected = textbook.temperature_after_c(20.0, -12.0, found.curve.index.to_numpy(), tau_h)
-    assert found.curve["inside_c"].to_numpy() == pytest.approx(expected, abs=1e-9)
-    exact_h = tau_h * math.log(32.0 / 22.0)
-    # Linear between whole hours: the chord of an exponential is off by at most tau (1/tau)^2 / 8.
-    assert found.hours_to_limit == pytest.approx(exact_h, abs=1.0 / (8 * tau_h) * 1.1)
-    assert found.hours_to_pipes_at_risk == pytest.approx(tau_h * math.log(32.0 / 12.0), abs=0.01)
-
-
 def test_cool_down_begins_on_the_evening_before_the_coldest_night():
     air_c = np.full(8760, 5.0)
     air_c[24 * 40 + 22 : 24 * 41 + 10] = -15.0
@@ -408,3 +394,15 @@ def test_a_coil_takes_wood_for_its_share_of_the_hot_water():
     got_frac = 1.0 - trace.flows["rest_short_m3"].sum() / hours.column("water_rest_m3").sum()
     assert 0 < delivered <= asked * (1 + ROUNDING)
     assert day_wh == pytest.approx(standing_wh + (whole_wh - standing_wh) * got_frac, rel=1e-6)
+
+
+def test_cool_down_is_the_textbook_curve(shipped_hours):
+    hours = still(shipped_hours["demo"], -12.0)
+    found = cool_down.cool_down(hours)
+    tau_h = warmth.time_constant_h(hours.plan)
+    expected = -12.0 + 32.0 * np.exp(-found.curve.index.to_numpy() / tau_h)
+    assert found.curve["inside_c"].to_numpy() == pytest.approx(expected, abs=1e-9)
+    exact_h = tau_h * math.log(32.0 / 22.0)
+    # Linear between whole hours: the chord of an exponential is off by at most tau (1/tau)^2 / 8.
+    assert found.hours_to_limit == pytest.approx(exact_h, abs=1.0 / (8 * tau_h) * 1.1)
+    assert found.hours_to_pipes_at_risk == pytest.approx(tau_h * math.log(32.0 / 12.0), abs=0.01)

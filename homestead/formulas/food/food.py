@@ -11,17 +11,13 @@ import numpy as np
 from homestead import reference
 from homestead.formulas.food.food_composition import (
     assumed_protein_kg,
-    atwater_kcal,
     cooking_water_m3,
     food_energy_kcal,
-    food_protein_kg,
     foods,
 )
 from homestead.formulas.food.food_storage import (
     bleach_drops,
     canning_heat_wh,
-    canning_water_m3,
-    chlorine_dose_kg_m3,
     days_of_food,
     discard_after_hours,
     freezer_hold_hours,
@@ -29,50 +25,30 @@ from homestead.formulas.food.food_storage import (
     shelf_life_days,
 )
 from homestead.formulas.food.home_produce import (
-    crop_energy_kcal,
-    egg_energy_kcal,
-    eggs_n_day,
     feed_kg_day,
-    garden_yield_kg,
     garden_yield_range_kg,
-    goat_lactation_m3,
-    goat_milk_energy_kcal,
-    goat_milk_m3_day,
     meat_of,
     produce_of,
-    row_yield_kg,
 )
 from homestead.units import checked
 
 __all__ = [
     "assumed_protein_kg",
-    "atwater_kcal",
     "bleach_drops",
     "canning_heat_wh",
-    "canning_water_m3",
-    "chlorine_dose_kg_m3",
     "cooking_water_m3",
-    "crop_energy_kcal",
     "days_of_food",
     "discard_after_hours",
-    "egg_energy_kcal",
-    "eggs_n_day",
     "energy_need_kcal_day",
     "feed_kg_day",
     "food_energy_kcal",
-    "food_protein_kg",
     "foods",
     "freezer_hold_hours",
-    "garden_yield_kg",
     "garden_yield_range_kg",
-    "goat_lactation_m3",
-    "goat_milk_energy_kcal",
-    "goat_milk_m3_day",
     "meat_of",
     "produce_of",
     "protein_need_g_day",
     "refrigerator_hold_hours",
-    "row_yield_kg",
     "shelf_life_days",
 ]
 

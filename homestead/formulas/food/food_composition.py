@@ -22,36 +22,9 @@ def food_energy_kcal(food, mass_kg):
     return checked("mass_kg", mass_kg, 0.0, math.inf, "kg") * per_kg
 
 
-def food_protein_kg(food, mass_kg):
-    """Protein in a mass of food; arguments and source as in `food_energy_kcal`.
-
-    food (str) : Such as ``"lentils"``.
-    mass_kg : Edible mass. [kg], 0 or more.
-    Gives [kg].
-    """
-    per_kg = reference.value("foods", food, "protein", "kg/kg")
-    return checked("mass_kg", mass_kg, 0.0, math.inf, "kg") * per_kg
-
-
 def foods():
     """Names of all foods whose energy is known, in table order."""
     return reference.items("foods", "energy")
-
-
-def atwater_kcal(protein_kg, fat_kg, carbohydrate_kg, food="general"):
-    """Energy of a food from its composition.
-
-    protein_kg, fat_kg, carbohydrate_kg : [kg], 0 or more; carbohydrate by difference, fibre
-        included.
-    food (str) : Whose factors to use: ``"general"`` (4, 9, 4 kcal/g) or a food with its own.
-    Gives [kcal].
-    """
-    masses = {"protein": protein_kg, "fat": fat_kg, "carbohydrate": carbohydrate_kg}
-    return sum(
-        checked(f"{name}_kg", mass, 0.0, math.inf, "kg")
-        * reference.value("foods", food, f"atwater_{name}", "kcal/kg")
-        for name, mass in masses.items()
-    )
 
 
 def assumed_protein_kg(energy_kcal):

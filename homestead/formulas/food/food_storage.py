@@ -82,23 +82,6 @@ def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
     return volume * rate * np.where(np.asarray(cloudy, dtype=bool), double, 1.0)
 
 
-def chlorine_dose_kg_m3(drops, volume_m3, chlorine_percent):
-    """Chlorine that drops of bleach bring into water.
-
-    drops : 0 or more.
-    volume_m3 : Water. [m3], above 0.
-    chlorine_percent : Strength of the bleach, mass for each volume. 0 to 20.
-    Gives [kg/m3]; a thousandth is 1 mg/L.
-
-    Bleach counted at the density of water, 20 drops to the millilitre.
-    """
-    count = checked("drops", drops, 0.0, math.inf)
-    volume = checked("volume_m3", volume_m3, 1e-9, math.inf, "m3")
-    percent = checked("chlorine_percent", chlorine_percent, 0.0, 20.0, "percent")
-    drop_m3 = reference.value("cautions", "drop", "volume", "m^3")
-    return count * drop_m3 * 1000.0 * percent / 100.0 / volume  # 1000 kg/m3 of bleach
-
-
 def canning_heat_wh(water_m3, start_c, boil_c, hold_h, simmer_w, efficiency_frac):
     """Heat of the stove for one batch of preserving, jars counted as water.
 
@@ -120,18 +103,6 @@ def canning_heat_wh(water_m3, start_c, boil_c, hold_h, simmer_w, efficiency_frac
     # water_heating_wh stops at 100 K: a pressure canner may start below that and pass it.
     warm = water_heating_wh(water_m3, rise / 2.0) * 2.0
     return (warm + simmer * hold) / efficiency
-
-
-def canning_water_m3(batches_n, canner_m3, washing_m3=0.0):
-    """Water for preserving: one canner fill a batch, and washing.
-
-    batches_n : 0 or more.
-    canner_m3, washing_m3 : For each batch. [m3], 0 or more.
-    Gives [m3].
-    """
-    batches = checked("batches_n", batches_n, 0.0, math.inf)
-    canner = checked("canner_m3", canner_m3, 0.0, math.inf, "m3")
-    return batches * (canner + checked("washing_m3", washing_m3, 0.0, math.inf, "m3"))
 
 
 def shelf_life_days(food):

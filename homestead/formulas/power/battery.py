@@ -228,14 +228,6 @@ def round_trip_frac(chemistry, converter_frac=1.0):
     return _value(chemistry, "round_trip_dc") * passage**2
 
 
-def one_way_frac(chemistry):
-    """Default efficiency of the cells each way: the square root of their round trip.
-
-    chemistry (str) : One of `CHEMISTRIES`.
-    """
-    return math.sqrt(_value(chemistry, "round_trip_dc"))
-
-
 def c_rate_per_h(power_w, capacity_wh):
     """Power over capacity: 1 empties or fills a bank in an hour.
 
@@ -257,20 +249,3 @@ def usual_c_rate_per_h(chemistry, way):
     if way not in ("charge", "discharge"):
         raise ValueError(f"way must be 'charge' or 'discharge'; got {way!r}")
     return _value(chemistry, f"{way}_rate_high", "1/h")
-
-
-def rate_capacity_frac(power_w, capacity_wh, chemistry):
-    """Share of the label capacity that comes out at a steady power (Peukert's law).
-
-    power_w : At the cells. [W], 0 to 1e7.
-    capacity_wh : Label capacity. [Wh], 0.001 or more.
-    chemistry (str) : One of `CHEMISTRIES`; sets exponent and rated hours (battery.csv).
-    Gives [-]; 1 at and below the rate of the label.
-
-    (C / (P H))**(k - 1), which is `peukert_hours` times the power, over the capacity; the voltage
-    cancels. What a slow discharge gives beyond the label is not counted.
-    """
-    rate = c_rate_per_h(power_w, capacity_wh)
-    rated_h = _value(chemistry, "rated_time", "h")
-    exponent = _value(chemistry, "peukert_exponent")
-    return np.maximum(rate * rated_h, 1.0) ** (1.0 - exponent)

@@ -12,16 +12,12 @@ import numpy as np
 from homestead import reference
 from homestead.formulas.power.inverters import (
     ac_coupling_ratio,
-    default_idle_w,
     frequency_watt_frac,
     is_ac_coupling_within_rating,
-    is_idle_draw_usual,
-    weighted_efficiency_frac,
 )
 from homestead.formulas.power.motors import (
     locked_rotor_a,
     motor_breaker_maximum_a,
-    motor_conductor_minimum_a,
     motor_full_load_a,
     reduced_voltage_start,
 )
@@ -32,7 +28,6 @@ from homestead.formulas.power.wiring import (
     continuous_load_minimum_a,
     next_standard_breaker_a,
     small_conductor_breaker_a,
-    voltage_drop_circular_mil_v,
     voltage_drop_v,
 )
 from homestead.units import checked
@@ -45,24 +40,19 @@ __all__ = [
     "conductor_ampacity_a",
     "conductor_resistance_ohm_m",
     "continuous_load_minimum_a",
-    "default_idle_w",
     "fewest_modules_in_series",
     "frequency_watt_frac",
     "is_ac_coupling_within_rating",
-    "is_idle_draw_usual",
     "locked_rotor_a",
     "most_modules_in_series",
     "motor_breaker_maximum_a",
-    "motor_conductor_minimum_a",
     "motor_full_load_a",
     "next_standard_breaker_a",
     "pv_maximum_current_a",
     "pv_source_current_a",
     "reduced_voltage_start",
     "small_conductor_breaker_a",
-    "voltage_drop_circular_mil_v",
     "voltage_drop_v",
-    "weighted_efficiency_frac",
 ]
 
 # Standard test conditions of a module's label: cells at 25 deg C (IEC 61215).

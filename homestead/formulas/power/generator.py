@@ -5,9 +5,6 @@ out when a set runs (outlook) and how its fuel is stored (heat). An engine's exh
 fuel piping and the transfer switch belong to the local code and licensed trades.
 """
 
-from functools import cache
-from typing import NamedTuple
-
 import numpy as np
 
 from homestead import reference
@@ -55,66 +52,6 @@ def efficiency_frac(output_w, burned_w):
     if np.any(output > burned):
         raise ValueError(f"burned_w must be no less than output_w, {output_w!r}; got {burned_w!r}")
     return output / burned
-
-
-class FuelLine(NamedTuple):
-    """Fuel of a running set, as heat in W: at no load and at full load."""
-
-    no_load_fuel_w: float
-    full_load_fuel_w: float
-
-
-@cache
-def _propane_per_rated():
-    set_name = "propane 25 kW"
-    rated = reference.value("generators", set_name, "rated_power", "W")
-    idle = reference.value("generators", set_name, "fuel_no_load", "W")
-    return idle / rated, reference.value("generators", set_name, "fuel_full_load", "W") / rated
-
-
-def propane_fuel_line_w(rated_w):
-    """Fuel line of a propane set for a plan that has no data sheet.
-
-    rated_w : Rating on propane. [W], 1 to 1e6.
-    Gives FuelLine: Higher heating value.
-
-    A published 25 kW standby set, scaled by rating (project choice). Smaller sets usually do
-    somewhat worse.
-    """
-    rated = checked("rated_w", rated_w, 1.0, 1e6, "W")
-    idle, full = _propane_per_rated()
-    return FuelLine(idle * rated, full * rated)
-
-
-def diesel_fuel_m3_h(output_w, rated_w):
-    """Fuel volume that a running diesel set burns in an hour.
-
-    output_w : Electric output. [W], 0 to `rated_w`.
-    rated_w : [W], 1 to 1e7.
-    Gives [m3/h].
-
-    0.246 L/kWh x output + 0.08415 L/kWh x rating [1]_; small sets may burn up to a third more.
-
-    .. [1] O. Skarstein, K. Uhlen, Wind Engineering 13(2), 1989, 72-87 (from memory).
-    """
-    rated = checked("rated_w", rated_w, 1.0, 1e7, "W")
-    output = checked("output_w", output_w, 0.0, 1e7, "W")
-    if np.any(output > rated):
-        raise ValueError(f"output_w must be from 0 to rated_w, {rated_w!r} W; got {output_w!r}")
-    slope = reference.value("generators", "diesel", "fuel_slope", "m^3/Wh")
-    intercept = reference.value("generators", "diesel", "fuel_intercept", "m^3/Wh")
-    return slope * output + intercept * rated
-
-
-def fuel_volume_m3_h(burned_w, energy_wh_m3):
-    """Fuel volume burned in an hour, from its heat.
-
-    burned_w : Fuel, as heat. [W], 0 to 1e8.
-    energy_wh_m3 : Heat of one cubic metre, same heating value. [Wh/m3], 1000 to 1.5e7.
-    Gives [m3/h].
-    """
-    burned = checked("burned_w", burned_w, 0.0, 1e8, "W")
-    return burned / checked("energy_wh_m3", energy_wh_m3, 1e3, 1.5e7, "Wh/m3")
 
 
 def derated_w(rated_w, elevation_m, air_c):

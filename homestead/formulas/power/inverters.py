@@ -4,14 +4,10 @@ Owns the formulas; weights, idle draws and defaults stand in data/reference/inve
 of a real inverter are its installer's and the utility's business.
 """
 
-from functools import cache
-
 import numpy as np
 
 from homestead import reference
 from homestead.units import checked
-
-WEIGHTINGS = ("california", "european")
 
 
 def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nominal_hz=60.0):
@@ -35,62 +31,6 @@ def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nomina
     nominal = checked("nominal_hz", nominal_hz, 50.0, 60.0, "Hz")
     rise = np.maximum(frequency - nominal - deadband, 0.0)
     return np.maximum(1.0 - rise / (nominal * droop), 0.0)
-
-
-@cache
-def _weights(weighting):
-    rows = [row for row in reference.items("inverters", "weight") if row.startswith(weighting)]
-    return np.array([reference.value("inverters", row, "weight", "") for row in rows])
-
-
-def weighted_efficiency_frac(efficiencies_frac, weighting="california"):
-    """One efficiency from six measured at part load.
-
-    efficiencies_frac (array of shape (..., 6)) : At 10, 20, 30, 50, 75, 100 % of rating
-        ("california") or 5, 10, 20, 30, 50, 100 % ("european"). [-], 0 to 1.
-    weighting ({"california", "european"})
-    Gives [-].
-
-    Sum of weight x efficiency. California Energy Commission and Sandia inverter test protocol,
-    2004; European efficiency after Hotopp, 1991 (weights from memory).
-    """
-    if weighting not in WEIGHTINGS:
-        raise ValueError(f"weighting must be 'california' or 'european'; got {weighting!r}")
-    weights = _weights(weighting)
-    efficiencies = checked("efficiencies_frac", efficiencies_frac, 0.0, 1.0)
-    if efficiencies.ndim == 0 or efficiencies.shape[-1] != weights.size:
-        raise ValueError(
-            f"efficiencies_frac must have {weights.size} values; got shape {efficiencies.shape}"
-        )
-    return efficiencies @ weights
-
-
-def default_idle_w(rated_w):
-    """Idle draw of a main inverter, for a plan that does not say.
-
-    rated_w : Continuous rating. [W], 0 to 1e6.
-    Gives Draw with no load, day and night. [W].
-
-    A share of the rating, project choice; its reason stands in inverters.csv.
-    """
-    share = reference.value("inverters", "main inverter", "idle_draw_frac", "")
-    return share * checked("rated_w", rated_w, 0.0, 1e6, "W")
-
-
-def is_idle_draw_usual(idle_w, rated_w):
-    """Whether an idle draw lies in the usual band of shares of the rating.
-
-    idle_w : Draw with no load. [W], 0 to 1e5.
-    rated_w : Continuous rating. [W], 1 to 1e6.
-    Gives bool or array of bool.
-
-    0.5 to 3 % of the rating, a project band round three measured units (inverters.csv).
-    """
-    share = checked("idle_w", idle_w, 0.0, 1e5, "W") / checked("rated_w", rated_w, 1.0, 1e6, "W")
-    low = reference.value("inverters", "main inverter", "idle_draw_frac_low", "")
-    high = reference.value("inverters", "main inverter", "idle_draw_frac_high", "")
-    usual = (share >= low) & (share <= high)
-    return bool(usual) if np.ndim(usual) == 0 else usual
 
 
 def ac_coupling_ratio(pv_inverters_w, grid_former_w):

@@ -13,8 +13,6 @@ import numpy as np
 from homestead import reference
 from homestead.units import checked
 
-# NEC 430.22: a motor's conductors carry 125 % of the table's full-load current. [-]
-MOTOR_CONDUCTOR_FACTOR = 1.25
 # NEC 430.52: an inverse-time breaker, at most 250 % of the table's full-load current. [-]
 MOTOR_BREAKER_FACTOR = 2.50
 # A third of a horsepower may be typed 0.33.
@@ -93,17 +91,6 @@ def motor_full_load_a(horsepower, volts):
         known = ", ".join(reference.items("motors", "rated_power"))
         raise ValueError(f"horsepower must be a row of the table ({known}); got {horsepower!r}")
     return currents[nearest]
-
-
-def motor_conductor_minimum_a(full_load_a):
-    """Least ampacity of the conductors of one motor: 125 % of its table current.
-
-    full_load_a : From `motor_full_load_a`. [A], 0 to 1e4.
-    Gives [A].
-
-    NFPA 70, 430.22.
-    """
-    return MOTOR_CONDUCTOR_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
 
 
 def motor_breaker_maximum_a(full_load_a):

@@ -4,15 +4,12 @@ Floats or arrays that broadcast. A value out of range or not a number raises Val
 the argument, the limit and what came. What trees and ridges do to the wind is left out.
 """
 
-import math
-
 import numpy as np
 
 from homestead.units import checked
 
 STANDARD_KG_M3 = 1.225  # at which power curves are given: 15 deg C at sea level, ISO 2533
 GAS_J_KG_K = 287.05  # dry air, IEC 61400-12-1
-BETZ_FRAC = 16.0 / 27.0  # Betz 1920
 ZERO_C_K = 273.15
 
 
@@ -53,17 +50,3 @@ def turbine_w(speed_m_s, density_kg_m3, curve_m_s, curve_w):
     density = checked("density_kg_m3", density_kg_m3, 0.5, 2.0, "kg/m3")
     at_standard_m_s = speed * np.cbrt(density / STANDARD_KG_M3)
     return np.interp(at_standard_m_s, curve_m_s, curve_w, left=0.0, right=0.0)
-
-
-def betz_w(speed_m_s, rotor_m, density_kg_m3=STANDARD_KG_M3):
-    """Most that any rotor takes from wind: 16/27 of 1/2 rho A v**3 (Betz 1920). [W].
-
-    Rotor diameter 0.1 to 200 m.
-
-    >>> round(float(betz_w(10.0, 2.0)))
-    1140
-    """
-    speed = checked("speed_m_s", speed_m_s, 0.0, 120.0, "m/s")
-    area_m2 = math.pi / 4.0 * checked("rotor_m", rotor_m, 0.1, 200.0, "m") ** 2
-    density = checked("density_kg_m3", density_kg_m3, 0.5, 2.0, "kg/m3")
-    return BETZ_FRAC * 0.5 * density * area_m2 * speed**3

@@ -130,23 +130,6 @@ def voltage_drop_v(current_a, one_way_m, size, metal):
     return 2.0 * run * conductor_resistance_ohm_m(size, metal) * current
 
 
-def voltage_drop_circular_mil_v(current_a, one_way_m, size, metal):
-    """Voltage drop by the trade's circular-mil equation, a second road to `voltage_drop_v`.
-
-    current_a : [A], 0 to 1e5.
-    one_way_m : From source to load. [m], 0 to 1e5.
-    size, metal (str) : As in `conductor_resistance_ohm_m`.
-    Gives Drop out and back. [V].
-
-    2 K I D / A, K = 12.9 (copper) or 21.2 ohm circular mils per foot: common practice, no source.
-    """
-    current = checked("current_a", current_a, 0.0, 1e5, "A")
-    run = checked("one_way_m", one_way_m, 0.0, 1e5, "m")
-    _known_conductor(size, metal, "resistance_dc_75c")
-    k = reference.value("conductors", metal, "k_factor", "ohm*m")
-    return 2.0 * k * current * run / reference.value("conductors", size, "area", "m^2")
-
-
 def small_conductor_breaker_a(size, metal):
     """Largest overcurrent device that the small-conductor rule allows.
 

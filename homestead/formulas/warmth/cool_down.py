@@ -44,21 +44,6 @@ def hours_to_cool(inside_c, outside_c, until_c, time_constant_h):
     return hours[()]
 
 
-def temperature_after_c(inside_c, outside_c, hours_h, time_constant_h):
-    """Inside temperature of an unheated house after some hours, outdoors held steady.
-
-    inside_c, outside_c : Start and outdoor temperature. [degC], -60 to 60.
-    hours_h : [h], 0 or more.
-    time_constant_h : [h], above 0.
-    Gives [degC].
-    """
-    start = checked("inside_c", inside_c, -60.0, 60.0, "degC")
-    outside = checked("outside_c", outside_c, -60.0, 60.0, "degC")
-    hours = checked("hours_h", hours_h, 0.0, math.inf, "h")
-    tau = checked("time_constant_h", time_constant_h, 1e-6, math.inf, "h")
-    return outside + (start - outside) * np.exp(-hours / tau)
-
-
 def hours_to_pipes_at_risk(inside_c, outside_c, time_constant_h, pipe_limit_c=0.0):
     """Hours until pipes in the heated space may freeze, with no heat at all.
 

@@ -51,20 +51,6 @@ def air_heat_wh_m3k():
     return reference.value("insulation", "air", "heat_capacity_per_volume", "Wh/m^3/delta_degC")
 
 
-def air_sensible_w(flow_m3s, difference_k):
-    """Sensible heat that a flow of air carries.
-
-    flow_m3s : [m3/s], 0 or more.
-    difference_k : Temperature difference of the air. [K], -100 to 200.
-    Gives [W].
-
-    Standard air at sea level; in feet and Btu this is 1.08 x cfm x degF.
-    """
-    flow = checked("flow_m3s", flow_m3s, 0.0, math.inf, "m3/s")
-    difference = checked("difference_k", difference_k, -100.0, 200.0, "K")
-    return flow * 3600.0 * air_heat_wh_m3k() * difference  # 3600 s in an hour
-
-
 def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
     """Mass of water vapour in moist air over the mass of its dry air.
 
@@ -96,17 +82,6 @@ def air_latent_w(flow_m3s, ratio_difference):
     difference = checked("ratio_difference", ratio_difference, -0.1, 0.1, "kg/kg")
     per_volume = reference.value("moist_air", "air", "latent_heat_per_volume", "Wh/m^3")
     return flow * 3600.0 * per_volume * difference  # 3600 s in an hour
-
-
-def total_cooling_wh(sensible_wh, sensible_frac):
-    """Heat that a cooling unit removes in all when it must remove a sensible load.
-
-    sensible_wh : Heat that warms the air. [Wh], 0 or more. A power in W gives a power in W.
-    sensible_frac : Sensible heat over all heat removed (sensible heat ratio). 0.3 to 1.
-    Gives [Wh]; a rated SEER counts the electricity for this, not for the sensible part alone.
-    """
-    sensible = checked("sensible_wh", sensible_wh, 0.0, math.inf, "Wh")
-    return sensible / checked("sensible_frac", sensible_frac, 0.3, 1.0)
 
 
 def _between_rated(outdoor_c, rated_outdoor_c, rated, least):

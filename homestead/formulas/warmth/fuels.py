@@ -63,17 +63,6 @@ def fuel_for_heat(heat_wh, fuel, efficiency_frac, energy_wh_per_unit=None):
     return heat / efficiency / per_unit
 
 
-def delivered_wh_per_unit(fuel):
-    """Heat delivered by a storage unit after the usual appliance's loss, as published.
-
-    fuel (str) : ``"propane"``, ``"fuel oil"``, ``"natural gas"``, ``"pellets"``, ``"green wood"``,
-        ``"cordwood"``.
-    Gives [Wh/m3]; for pellets and green wood [Wh/kg].
-    """
-    unit = "kg" if fuel in (*MASS_FUELS, "green wood") else "m^3"
-    return reference.value("fuels", fuel, "heat_delivered", f"Wh/({unit})")
-
-
 def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_frac=1.0):
     """Money for each watt-hour of delivered heat.
 
@@ -88,18 +77,6 @@ def delivered_heat_cost_per_wh(price_per_unit, energy_wh_per_unit, efficiency_fr
     price = checked("price_per_unit", price_per_unit, 0.0, math.inf)
     energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
     return price / energy / checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
-
-
-def equal_price_per_unit(cost_per_wh, energy_wh_per_unit, efficiency_frac=1.0):
-    """Price of a unit of fuel at which its delivered heat costs the given money.
-
-    cost_per_wh : Cost of delivered heat to match. [money/Wh], 0 or more.
-    energy_wh_per_unit, efficiency_frac : As in `delivered_heat_cost_per_wh`.
-    Gives [money].
-    """
-    cost = checked("cost_per_wh", cost_per_wh, 0.0, math.inf)
-    energy = checked("energy_wh_per_unit", energy_wh_per_unit, 1e-6, math.inf, "Wh")
-    return cost * energy * checked("efficiency_frac", efficiency_frac, 0.01, 1.0)
 
 
 @cache
@@ -189,27 +166,6 @@ def propane_tank_size_m(tank_water_m3):
     )
 
 
-def propane_fill_limit_m3(tank_water_m3, filling_density_frac, specific_gravity, volume_correction):
-    """Liquid that a tank may hold at the liquid's temperature, by the filling-density rule.
-
-    tank_water_m3 : Water capacity. [m3], 0 or more.
-    filling_density_frac : Mass of gas over mass of water that fills the tank. 0.3 to 0.6.
-    specific_gravity : Of the liquid at 60 degF. 0.45 to 0.6.
-    volume_correction : Factor that brings a volume at the liquid's temperature to 60 degF
-        (`propane_volume_correction`). 0.8 to 1.2.
-    Gives [m3].
-
-    Limit = water capacity x filling density / (specific gravity x correction). The delivery
-    belongs to the supplier, under the local code.
-
-    .. [1] 29 CFR 1910.110(b)(19)(v).
-    """
-    tank = checked("tank_water_m3", tank_water_m3, 0.0, math.inf, "m3")
-    density = checked("filling_density_frac", filling_density_frac, 0.3, 0.6)
-    gravity = checked("specific_gravity", specific_gravity, 0.45, 0.6)
-    return tank * density / (gravity * checked("volume_correction", volume_correction, 0.8, 1.2))
-
-
 @cache
 def _nodes(prefix, ending, axis_unit, value_unit):
     """Sorted nodes of a printed curve: what stands in the quantity against the value."""
@@ -222,20 +178,6 @@ def _nodes(prefix, ending, axis_unit, value_unit):
     values = [reference.value("fuels", r.item, r.quantity, value_unit) for _, r in pairs]
     axis = [float(convert_unit(x, "degF", "degC")) if axis_unit else x for x, _ in pairs]
     return np.array(axis), np.array(values)
-
-
-def propane_volume_correction(liquid_c):
-    """Factor from a volume of liquid propane at its temperature to its volume at 60 degF.
-
-    liquid_c : Temperature of the liquid. [degC], -17.8 to 37.8 (0 to 100 degF).
-
-    Rows for specific gravity 0.510, linear between them.
-
-    .. [1] NFPA 58, liquid volume correction factors (from memory but for the 40 degF row).
-    """
-    axis, factors = _nodes("volume_correction_at_", "_degF", "degF", "")
-    liquid = checked("liquid_c", liquid_c, axis[0], axis[-1], "degC")
-    return np.interp(liquid, axis, factors)
 
 
 def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):

@@ -12,12 +12,10 @@ from homestead import reference
 from homestead.formulas.warmth.cool_down import (
     hours_to_cool,
     hours_to_pipes_at_risk,
-    temperature_after_c,
     time_constant_h,
 )
 from homestead.formulas.warmth.cooling import (
     air_heat_wh_m3k,
-    air_sensible_w,
     cooling_cop,
     cooling_electric_wh,
     heat_pump_capacity_w,
@@ -27,21 +25,16 @@ from homestead.formulas.warmth.fuels import (
     cordwood_moist_wh_per_cord,
     cordwood_wh_per_cord,
     delivered_heat_cost_per_wh,
-    delivered_wh_per_unit,
-    equal_price_per_unit,
     fuel_energy_wh,
     fuel_for_heat,
     heat_wh_per_unit,
-    propane_fill_limit_m3,
     propane_usable_m3,
     propane_vaporisation_share,
     propane_vaporisation_w,
-    propane_volume_correction,
     storage_unit,
     wood_heat_wh_kg,
 )
 from homestead.formulas.warmth.hot_water import (
-    daily_test_draw_wh,
     heater_energy_wh,
     mains_water_c,
     standby_loss_w_k,
@@ -53,7 +46,6 @@ from homestead.units import checked
 __all__ = [
     "air_heat_wh_m3k",
     "balance_temperature_c",
-    "air_sensible_w",
     "conduction_w_k",
     "cooling_cop",
     "cooling_degree_days_k",
@@ -63,12 +55,8 @@ __all__ = [
     "degree_days_k",
     "degree_hours_k",
     "delivered_heat_cost_per_wh",
-    "delivered_wh_per_unit",
     "design_heat_loss_w",
-    "design_temperature_c",
     "envelope_part_w_k",
-    "envelope_w_k",
-    "equal_price_per_unit",
     "fuel_energy_wh",
     "fuel_for_heat",
     "ground_loss_w_k",
@@ -81,21 +69,14 @@ __all__ = [
     "hours_to_cool",
     "hours_to_pipes_at_risk",
     "infiltration_w_k",
-    "layer_r_m2k_w",
     "mains_water_c",
-    "propane_fill_limit_m3",
     "propane_usable_m3",
     "propane_vaporisation_share",
     "propane_vaporisation_w",
-    "propane_volume_correction",
-    "seasonal_fuel",
     "seasonal_heat_wh",
-    "series_r_m2k_w",
     "standby_loss_w_k",
     "standby_wh_day",
     "storage_unit",
-    "temperature_after_c",
-    "daily_test_draw_wh",
     "time_constant_h",
     "water_heating_wh",
     "wood_heat_wh_kg",
@@ -130,29 +111,6 @@ def cooling_degree_days_k(daily_mean_c, base_c=18.333):
     return np.maximum(mean - base, 0.0).sum(axis=-1)
 
 
-def layer_r_m2k_w(material, thickness_m=None):
-    """Thermal resistance of one layer from the table of insulation.
-
-    material (str) : Such as ``"plasterboard 1/2 in"`` or ``"fibreglass batt"``.
-    thickness_m (float or array, optional) : Needed for materials printed for each inch, refused for
-        the others. [m], 0 to 2.
-    Gives [m2 K/W].
-    """
-    if thickness_m is None:
-        return reference.value("insulation", material, "r_value", "m^2*delta_degC/W")
-    thickness = checked("thickness_m", thickness_m, 0.0, 2.0, "m")
-    return thickness * reference.value("insulation", material, "r_per_inch", "m*delta_degC/W")
-
-
-def series_r_m2k_w(layers_m2k_w):
-    """Thermal resistance of layers one behind the other.
-
-    layers_m2k_w (array of shape (..., layers)) : [m2 K/W], 0 to 100.
-    Gives sum over the last axis. [m2 K/W].
-    """
-    return np.atleast_1d(checked("layers_m2k_w", layers_m2k_w, 0.0, 100.0, "m2 K/W")).sum(axis=-1)
-
-
 def conduction_w_k(area_m2, r_m2k_w):
     """Heat loss of one part of the envelope for each kelvin.
 
@@ -162,16 +120,6 @@ def conduction_w_k(area_m2, r_m2k_w):
     """
     area = checked("area_m2", area_m2, 0.0, math.inf, "m2")
     return area / checked("r_m2k_w", r_m2k_w, 0.01, 100.0, "m2 K/W")
-
-
-def envelope_w_k(areas_m2, r_m2k_w):
-    """Heat loss of all parts of the envelope together for each kelvin.
-
-    areas_m2, r_m2k_w (array of shape (..., parts)) : Areas and resistances of windows, walls, roof
-        and so on. [m2], [m2 K/W]
-    Gives sum of UA over the last axis. [W/K].
-    """
-    return np.atleast_1d(conduction_w_k(areas_m2, r_m2k_w)).sum(axis=-1)
 
 
 def envelope_part_w_k(
@@ -269,16 +217,6 @@ def seasonal_heat_wh(loss_w_k, degree_days_k):
     return loss * checked("degree_days_k", degree_days_k, 0.0, math.inf, "K day") * 24.0
 
 
-def seasonal_fuel(loss_w_k, degree_days_k, fuel, efficiency_frac):
-    """Fuel for a heating season, from degree-days.
-
-    loss_w_k, degree_days_k : As in `seasonal_heat_wh`.
-    fuel, efficiency_frac : As in `fuel_for_heat`.
-    Gives In the fuel's storage unit.
-    """
-    return fuel_for_heat(seasonal_heat_wh(loss_w_k, degree_days_k), fuel, efficiency_frac)
-
-
 def design_heat_loss_w(loss_w_k, inside_c, design_c):
     """Heat loss on the design night.
 
@@ -312,13 +250,3 @@ def heating_design_c(hourly_air_c, exceeded_frac=0.99):
     """
     air = checked("hourly_air_c", hourly_air_c, -80.0, 60.0, "degC")
     return np.quantile(air, 1.0 - checked("exceeded_frac", exceeded_frac, 0.5, 1.0))
-
-
-def design_temperature_c(place, condition):
-    """Published design temperature.
-
-    place (str) : Such as ``"charlotte-nc"``.
-    condition (str) : ``"heating_99.6"``, ``"heating_99"``, ``"cooling_0.4"`` or ``"cooling_1"``.
-    Gives [degC].
-    """
-    return reference.value("design_temperatures", place, condition, "degC")

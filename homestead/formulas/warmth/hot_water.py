@@ -4,7 +4,6 @@ Owns neither the draw (power.loads and the plan) nor the burner's fuel (fuels).
 """
 
 import math
-from functools import cache
 
 import numpy as np
 
@@ -38,7 +37,6 @@ def water_heating_wh(
     return volume * rise * density * heat / 3600.0  # 3600 s in an hour
 
 
-@cache
 def daily_test_draw_wh():
     """Heat in one day's water of the DOE test of water heaters. [Wh]."""
     return reference.value("hot_water", "test draw", "heat", "Wh/day")

@@ -50,18 +50,6 @@ def sunset_hour_angle_rad(latitude_deg, day_of_year):
     return np.arccos(np.clip(cosine, -1.0, 1.0))
 
 
-def daylight_h(latitude_deg, day_of_year):
-    """Possible hours of sunshine in a day.
-
-    latitude_deg : [deg], -90 to 90.
-    day_of_year : 1 to 366.
-    Gives [h].
-
-    .. [1] FAO-56, eq. 34.
-    """
-    return 24.0 / np.pi * sunset_hour_angle_rad(latitude_deg, day_of_year)
-
-
 def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
     """Sun on a level surface above the air, over a day.
 
@@ -78,24 +66,6 @@ def extraterrestrial_radiation_mj_m2_day(latitude_deg, day_of_year):
     path = path + np.cos(latitude) * np.cos(declination) * np.sin(sunset)
     scale = 24.0 * 60.0 / np.pi * SOLAR_CONSTANT_MJ_M2_MIN  # minutes in a day
     return scale * earth_sun_distance_factor(day_of_year) * path
-
-
-def solar_radiation_from_sunshine_mj_m2_day(sunshine_h, daylight_h, extraterrestrial_mj_m2_day):
-    """Sun on level ground from hours of sunshine.
-
-    sunshine_h : Bright sunshine. [h], 0 to 24 and not above the daylight.
-    daylight_h : [h], 0.01 to 24.
-    extraterrestrial_mj_m2_day : [MJ/m2 a day], 0 to 60.
-    Gives [MJ/m2 a day].
-
-    Angstrom's formula with the coefficients 0.25 and 0.50 for a site without its own.
-
-    .. [1] FAO-56, eq. 35.
-    """
-    bright = checked("sunshine_h", sunshine_h, 0, 24, "h")
-    day = checked("daylight_h", daylight_h, 0.01, 24, "h")
-    share = checked("sunshine_h / daylight_h", bright / day, 0, 1)
-    return (0.25 + 0.50 * share) * _extraterrestrial(extraterrestrial_mj_m2_day)
 
 
 def _extraterrestrial(value):

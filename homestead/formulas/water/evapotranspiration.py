@@ -7,7 +7,6 @@ stays in MJ/m2 a day, as in the publication; pressure is in Pa.
 
 import numpy as np
 
-from homestead import reference
 from homestead.units import checked
 
 MM_PER_MJ_M2 = 0.408  # water that 1 MJ evaporates from 1 m2, FAO-56 eq. 20
@@ -106,17 +105,6 @@ def wind_at_2m_m_s(wind_m_s, height_m):
     return wind * 4.87 / np.log(67.8 * height - 5.42)
 
 
-def soil_heat_monthly_mj_m2_day(mean_c, previous_mean_c):
-    """Heat that soil takes up, from this month's and last month's mean; about 0 for a single day.
-
-    mean_c, previous_mean_c : Monthly means of air temperature. [deg C], -60 to 60.
-    Gives [MJ/m2 a day].
-
-    .. [1] FAO-56, eq. 44.
-    """
-    return 0.14 * (_air("mean_c", mean_c) - _air("previous_mean_c", previous_mean_c))
-
-
 def reference_evapotranspiration_mm_day(
     net_radiation_mj_m2_day,
     soil_heat_mj_m2_day,
@@ -199,19 +187,6 @@ def reference_evapotranspiration_hargreaves_mm_day(
         raise ValueError(f"max_c must not be below min_c; got {max_c!r} and {min_c!r}")
     sun = checked("extraterrestrial_mj_m2_day", extraterrestrial_mj_m2_day, 0, 60, "MJ/m2 a day")
     return np.maximum(0.0023 * (mean + 17.8) * np.sqrt(spread) * MM_PER_MJ_M2 * sun, 0.0)
-
-
-def crop_coefficient(crop, stage="mid"):
-    """Water use of a crop over that of the reference grass.
-
-    crop (str) : An item of table ``crops_water``, such as "tomato".
-    stage ({"initial", "mid", "end"}) : Part of the season.
-
-    .. [1] FAO-56, table 12; from memory.
-    """
-    if stage not in ("initial", "mid", "end"):
-        raise ValueError(f"stage must be initial, mid or end; got {stage!r}")
-    return reference.value("crops_water", crop, f"kc_{stage}", "")
 
 
 def garden_water_m3_day(

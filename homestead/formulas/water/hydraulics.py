@@ -176,20 +176,6 @@ def friction_head_darcy_m(
     return factor * length / diameter * speed**2 / (2.0 * GRAVITY_M_S2)
 
 
-def velocity_head_m(flow_m3s, inside_diameter_m):
-    """Head that stands for the speed of the water, v**2 / (2 g).
-
-    flow_m3s : [m3/s], 0 to 10.
-    inside_diameter_m : [m], 0.001 to 5.
-    Gives [m].
-
-    .. [1] US Army Corps of Engineers, TI 814-01, 1998, eq. 5-6.
-    """
-    flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")
-    diameter = checked("inside_diameter_m", inside_diameter_m, 0.001, 5, "m")
-    return (flow / (np.pi / 4.0 * diameter**2)) ** 2 / (2.0 * GRAVITY_M_S2)
-
-
 def total_dynamic_head_m(lift_m, pressure_pa, friction_m):
     """Head that a pump must make: lift, pressure at the outlet and friction.
 

@@ -94,35 +94,6 @@ def wire_to_water_plausible(wire_to_water_frac):
     return (efficiency >= low) & (efficiency <= high)
 
 
-def pumping_plant_performance_wh_m3(hydraulic_w, run_h, fuel_m3):
-    """Water energy that a pumping plant delivers from each unit of fuel.
-
-    hydraulic_w : Power in the water. [W], 0 to 1e7.
-    run_h : [h], 0 to 10000.
-    fuel_m3 : Liquid fuel burned in that time. [m3], 1e-6 to 1e4.
-    Gives [Wh/m3].
-
-    .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
-       Cooperative Extension.
-    """
-    power = checked("hydraulic_w", hydraulic_w, 0, 1e7, "W")
-    hours = checked("run_h", run_h, 0, 1e4, "h")
-    return power * hours / checked("fuel_m3", fuel_m3, 1e-6, 1e4, "m3")
-
-
-def pumping_plant_standard(energy):
-    """What a pumping plant in good order delivers from its fuel (the Nebraska standard).
-
-    energy (str) : "electricity", "diesel", "gasoline" or "propane".
-    Gives water energy per volume of fuel [Wh/m3]; for electricity a fraction of the energy drawn.
-
-    .. [1] K. Harrison and A. Tyson, "Irrigation Pumping Plant Performance", University of Georgia
-       Cooperative Extension.
-    """
-    unit = "" if energy == "electricity" else "Wh/m^3"
-    return reference.value("pumping", energy, "pumping_standard", unit)
-
-
 class OperatingPoint(NamedTuple):
     """Where a pump's curve meets the system's."""
 

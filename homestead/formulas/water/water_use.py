@@ -75,72 +75,6 @@ def animal_water_m3_day(kind, air_c):
     return np.interp(air, temperatures, amounts)
 
 
-def cow_water_by_weight_m3_day(body_kg, season):
-    """Water of a grown cow by body weight, a rule of thumb.
-
-    body_kg : [kg], 20 to 1500.
-    season ({"summer", "winter"}) : Which rate.
-    Gives [m3/day per head].
-
-    .. [1] Kansas State University, "Livestock Watering Handbook", table 1.
-    """
-    if season not in ("summer", "winter"):
-        raise ValueError(f"season must be summer or winter; got {season!r}")
-    rate = reference.value("animals", "cow by weight", f"water_{season}", "m^3/day")
-    step = reference.value("animals", "cow by weight", "weight_step", "kg")
-    return checked("body_kg", body_kg, 20, 1500, "kg") / step * rate
-
-
-def person_water_m3_day(style="conserving"):
-    """Indoor water per person in a day.
-
-    style ({"conserving", "measured", "planning low", "planning high"}) : A household with saving
-        fixtures; the mean of homes measured in the United States; the two ends of the range for
-        planning a rural system.
-    Gives [m3/day per person].
-
-    .. [1] A. Vickers, "Handbook of Water Use and Conservation"; Water Research Foundation,
-       "Residential End Uses of Water, Version 2", 2016; Penn State Extension,
-       "Water System Planning: Estimating Water Needs", 2022.
-    """
-    if style == "conserving":
-        return sum(fixture_shares_m3_day("conserving_person").values())
-    rows = {
-        "measured": ("measured person", "indoor"),
-        "planning low": ("person", "use_low"),
-        "planning high": ("person", "use_high"),
-    }
-    if style not in rows:
-        raise ValueError(f"style must be one of conserving, {', '.join(rows)}; got {style!r}")
-    return reference.value("water_use", *rows[style], "m^3/day")
-
-
-def fixture_shares_m3_day(which):
-    """A day's water split by fixture.
-
-    which ({"conserving_person", "measured_household"}) : One person with saving fixtures, or one
-        measured mean household.
-    Gives dict of str to float: [m3/day] by fixture.
-
-    .. [1] As in `person_water_m3_day`.
-    """
-    if which not in ("conserving_person", "measured_household"):
-        raise ValueError(f"which must be conserving_person or measured_household; got {which!r}")
-    names = reference.items("water_use", which)
-    return {name: reference.value("water_use", name, which, "m^3/day") for name in names}
-
-
-def household_water_m3_day(persons_n, person_m3_day):
-    """Indoor water of a household.
-
-    persons_n : 0 to 100.
-    person_m3_day : [m3/day per person], 0 to 5.
-    Gives [m3/day].
-    """
-    persons = checked("persons_n", persons_n, 0, 100)
-    return persons * checked("person_m3_day", person_m3_day, 0, 5, "m3/day")
-
-
 def fixture_use_m3(fixture, end="high"):
     """Water of one use of a fixture: a load, a flush, a shower.
 
@@ -156,17 +90,6 @@ def fixture_use_m3(fixture, end="high"):
     return reference.value("water_use", fixture, f"volume_{end}", "m^3")
 
 
-def fixture_flow_m3s(fixture):
-    """Flow of a fixture while it is open.
-
-    fixture (str) : An item of table ``water_use`` that has a flow, such as "kitchen sink".
-    Gives [m3/s].
-
-    .. [1] As in `fixture_use_m3`.
-    """
-    return reference.value("water_use", fixture, "flow", "m^3/s")
-
-
 def fixtures_water_m3_day(uses_n_day, end="high"):
     """Water of a day from how often each fixture is used.
 
@@ -180,37 +103,6 @@ def fixtures_water_m3_day(uses_n_day, end="high"):
         count = checked(f"uses_n_day[{fixture!r}]", uses, 0, 1000)
         total = total + count * fixture_use_m3(fixture, end)
     return total
-
-
-def emergency_water_m3(persons_n, days_n, hot=False):
-    """Drinking and cooking water to set aside: the least that public advice names.
-
-    persons_n : 0 to 100.
-    days_n : 0 to 3660; public advice is 3 at the least and 14 better.
-    hot (bool) : Hot weather doubles it.
-    Gives [m3].
-
-    .. [1] US FEMA and CDC, advice on an emergency water supply.
-    """
-    each = reference.value("water_use", "emergency", "person", "m^3/day")
-    factor = reference.value("water_use", "emergency", "hot_factor", "") if hot else 1.0
-    persons = checked("persons_n", persons_n, 0, 100)
-    return persons * checked("days_n", days_n, 0, 3660, "days") * each * factor
-
-
-def building_volume_m3(length_m, width_m, wall_m, roof_rise_m):
-    """Volume of a gabled building as the fire reserve counts it: half of the roof's rise.
-
-    length_m, width_m : [m], 0 to 500.
-    wall_m : Ground to eave, all storeys. [m], 0 to 100.
-    roof_rise_m : Eave to ridge. [m], 0 to 100.
-    Gives [m3].
-
-    .. [1] NFPA 1142, annex; from memory.
-    """
-    area = checked("length_m", length_m, 0, 500, "m") * checked("width_m", width_m, 0, 500, "m")
-    rise = checked("roof_rise_m", roof_rise_m, 0, 100, "m")
-    return area * (checked("wall_m", wall_m, 0, 100, "m") + 0.5 * rise)
 
 
 def fire_reserve_m3(volume_m3, occupancy_hazard, construction_class, exposed):

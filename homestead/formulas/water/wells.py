@@ -6,7 +6,6 @@ Leaves the tank above to `pressure_tank`, pumps to `pumps`, demand to `water_use
 
 import numpy as np
 
-from homestead import reference
 from homestead.formulas.water.hydraulics import SECONDS_PER_HOUR
 from homestead.units import checked
 
@@ -82,22 +81,6 @@ def level_recovery_h(bore_diameter_m, specific_capacity_m2_s, recovered_frac=0.9
     return -area_m2 / capacity * np.log1p(-share) / SECONDS_PER_HOUR
 
 
-def usable_column_m(well_depth_m, static_level_m, pump_above_bottom_m):
-    """Height of standing water above the pump's intake, none if the level is below it.
-
-    well_depth_m : Ground to bottom. [m], 0 to 1000.
-    static_level_m : Ground down to the resting water. [m], 0 to 1000.
-    pump_above_bottom_m : Intake above bottom. [m], 0 to 1000.
-    Gives [m].
-
-    .. [1] The Groundwater Project, "Domestic Wells: Introduction and Overview", box 1.
-    """
-    depth = checked("well_depth_m", well_depth_m, 0, 1000, "m")
-    static = checked("static_level_m", static_level_m, 0, 1000, "m")
-    above = checked("pump_above_bottom_m", pump_above_bottom_m, 0, 1000, "m")
-    return np.maximum(depth - static - above, 0.0)
-
-
 def well_supply_m3(yield_m3s, stored_m3, hours_h):
     """Water that a well gives over some hours: what stands in it and what flows in.
 
@@ -111,52 +94,3 @@ def well_supply_m3(yield_m3s, stored_m3, hours_h):
     inflow = checked("yield_m3s", yield_m3s, 0, 1, "m3/s")
     stored = checked("stored_m3", stored_m3, 0, 1e5, "m3")
     return stored + inflow * checked("hours_h", hours_h, 0, 1e4, "h") * SECONDS_PER_HOUR
-
-
-def required_well_yield_m3s(daily_m3, pumping_h):
-    """Yield that covers a day's water when the pump runs only some hours of it.
-
-    daily_m3 : [m3/day], 0 to 1e5.
-    pumping_h : Hours of pumping in the day. [h], 0.1 to 24. Two hours is the peak rule for a
-        household.
-    Gives [m3/s].
-
-    .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
-    """
-    daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
-    return daily / (checked("pumping_h", pumping_h, 0.1, 24, "h") * SECONDS_PER_HOUR)
-
-
-def meets_peak(daily_m3, yield_m3s, stored_m3, peak_h=2.0):
-    """Whether a well and its storage carry a whole day's use drawn within the peak hours.
-
-    daily_m3 : [m3/day], 0 to 1e5.
-    yield_m3s : [m3/s], 0 to 1.
-    stored_m3 : Usable in casing, cistern and pressure tank together. [m3], 0 to 1e5.
-    peak_h : [h], 0.1 to 24.
-    Gives bool or array of bool of shape (n,).
-
-    .. [1] Penn State Extension, "Water System Planning: Estimating Water Needs", 2022.
-    """
-    daily = checked("daily_m3", daily_m3, 0, 1e5, "m3")
-    hours = checked("peak_h", peak_h, 0.1, 24, "h")
-    return well_supply_m3(yield_m3s, stored_m3, hours) >= daily
-
-
-def shock_chlorination_bleach_m3(water_m3, bleach_percent=5.25):
-    """Plain laundry bleach for one shock chlorination of a well.
-
-    water_m3 : Water standing in the well and the lines. [m3], 0 to 1000.
-    bleach_percent : Sodium hypochlorite on the label, 1 to 15.
-    Gives [m3].
-
-    Three cups per 100 gal at 5.25 %, in proportion to strength [1]_. The local health department's
-    or a licensed well driller's instruction comes first, also on testing and on when to drink.
-
-    .. [1] Hickory Underground Water Conservation District, "How do I disinfect a drilled well?".
-    """
-    water = checked("water_m3", water_m3, 0, 1000, "m3")
-    strength = checked("bleach_percent", bleach_percent, 1, 15, "%")
-    share = reference.value("pumping", "shock chlorination", "bleach_per_water", "")
-    printed = reference.value("pumping", "shock chlorination", "bleach_percent", "")
-    return water * share * printed / strength

@@ -14,15 +14,13 @@ from homestead.findings import cautions as words
 from homestead.formulas.food import food as diet
 from homestead.simulate import constants, kernel
 from homestead.simulate.food import (
-    beasts_of,
-    crop_kcal_day,
     items_of,
     needs_of,
     pantry_kcal,
     source_of,
 )
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT, ITEMS, LACKS, NUTRIENTS_N
+from homestead.simulate.records import ITEMS, LACKS, NUTRIENTS_N
 from homestead.simulate.trace import trace_of
 from homestead.vocabulary import FOOD_ENDS, NUTRIENTS
 
@@ -194,27 +192,6 @@ def by_month_of_start(outlook):
 def month_starts(month):
     """Days of the year (from 0) of a month, as a mask."""
     return month == MONTH_OF_DAY
-
-
-def fresh_by_month(plan):
-    """What garden and animals bring by month, with water and feed enough, eaten or not.
-
-    Gives DataFrame: A row a month: ``NAME_kcal`` for garden, eggs, milk, other produce and meat,
-        their sum fresh_kcal, need_kcal.
-    """
-    beasts = beasts_of(plan)
-    by_day = {f"{name}_kcal": np.zeros(DAYS_N) for name in SOURCES if name not in _STORED}
-    by_day["garden_kcal"] = sum((crop_kcal_day(crop) for crop in plan.crops), np.zeros(DAYS_N))
-    by_day["meat_kcal"] = beasts[:, :, BEAST_MEAT].sum(axis=1)
-    for number, animal in enumerate(plan.animals):
-        by_day[f"{source_of(animal)}_kcal"] += beasts[:, number, BEAST_GIVES]
-    frame = pd.DataFrame(by_day)
-    frame["fresh_kcal"] = frame.sum(axis=1)
-    frame["need_kcal"] = needs_of(plan).kcal
-    return frame.groupby(MONTH_OF_DAY).sum().rename_axis("month")
-
-
-_STORED = ("freezer", "pantry")
 
 
 def eaten_by_day(hours, trace):

@@ -66,33 +66,6 @@ def picked_months(crop):
     return crop.picked or crop.eaten[:1]
 
 
-def crops_by_month(plan):
-    """Harvest and eating of each crop by month.
-
-    plan (Plan)
-    Gives DataFrame: MultiIndex (crop, month); picked_kg, eaten_kg, eaten_kcal, and kept_kg: picked
-        so far and still to be eaten at the end of the month, in a year like the last.
-    """
-    frames = {}
-    for crop in plan.crops:
-        eaten_kg = _by_month(spread_over(crop.eaten, crop.harvest_kg * crop.edible_frac))
-        picked_kg = _by_month(spread_over(picked_months(crop), crop.harvest_kg))
-        # The store of a year that repeats: never below nothing, empty once.
-        ready_kg = np.cumsum(picked_kg * crop.edible_frac - eaten_kg)
-        frames[crop.name] = pd.DataFrame(
-            {
-                "picked_kg": picked_kg,
-                "eaten_kg": eaten_kg,
-                "eaten_kcal": np.asarray(diet.food_energy_kcal(crop.food, eaten_kg)),
-                "kept_kg": ready_kg - ready_kg.min(),
-            },
-            index=pd.Index(range(1, 13), name="month"),
-        )
-    if not frames:
-        return pd.DataFrame(columns=["picked_kg", "eaten_kg", "eaten_kcal", "kept_kg"])
-    return pd.concat(frames, names=["crop"])
-
-
 def surplus_frac(crop):
     """Share of a harvest that is eaten after the months of picking, so must be kept somehow."""
     later = ~np.isin(MONTH_OF_DAY, picked_months(crop))

@@ -187,38 +187,6 @@ def rates(plan):
     return tuple(found)
 
 
-def rate_effect(plan, powers_w=None):
-    """What a steady draw gets out of the full bank, fast draws losing capacity (Peukert).
-
-    plan (Plan)
-    powers_w (sequence of float, optional) : Draws at the cells; by default a tenth, a quarter, half
-        and all of the main inverter's.
-    Gives DataFrame: Indexed by power_w: rate_per_h, capacity_frac, usable_wh, hours. Empty without
-        a battery.
-    """
-    bank = plan.battery
-    columns = ["power_w", "rate_per_h", "capacity_frac", "usable_wh", "hours"]
-    if bank is None:
-        return pd.DataFrame(columns=columns).set_index("power_w")
-    most_w = discharge_power_w(plan)
-    powers = np.asarray(
-        powers_w if powers_w is not None else most_w * np.array([0.1, 0.25, 0.5, 1])
-    )
-    today_wh = constants.battery_today_wh(plan)
-    share = cells.rate_capacity_frac(powers, bank.nominal_wh, bank.chemistry)
-    usable_wh = today_wh * share * bank.depth_of_discharge_frac
-    found = pd.DataFrame(
-        {
-            "power_w": powers,
-            "rate_per_h": cells.c_rate_per_h(powers, today_wh),
-            "capacity_frac": share,
-            "usable_wh": usable_wh,
-            "hours": np.divide(usable_wh, powers, out=np.zeros(len(powers)), where=powers > 0),
-        }
-    )
-    return found.set_index("power_w")
-
-
 @dataclass(frozen=True)
 class Arrangement:
     """How the modules of the bank are joined.

@@ -319,21 +319,6 @@ def _kwh_day(monthly_wh):
     return units.convert_unit(monthly_wh.to_numpy() / DAYS_IN, "Wh", "kWh")
 
 
-def entered_by_month(plan):
-    """Daily energy of the appliances as entered, before anything is shed.
-
-    plan (Plan)
-    Gives DataFrame of 12 rows: Indexed by month: essential_wh_day, useful_wh_day, comfort_wh_day,
-        total_wh_day.
-    """
-    names = ("essential_wh_day", "useful_wh_day", "comfort_wh_day")
-    found = pd.DataFrame(0.0, index=pd.RangeIndex(1, 13, name="month"), columns=list(names))
-    for one in plan.appliances:
-        found.loc[list(one.months), names[one.priority_n - 1]] += one.mean_day_wh
-    found["total_wh_day"] = found.sum(axis=1)
-    return found
-
-
 # Words of a name that say nothing about its kind.
 QUALIFIERS = {"small", "big", "large", "old", "new", "second", "kitchen", "shop", "the", "and"}
 
