@@ -111,11 +111,9 @@ def energy_need_kcal_day(age, sex, activity, life_stage="none"):
     life_stage (str or array of str) : ``"none"``, or such as ``"pregnant months 4 to 6"`` or
         ``"nursing months 1 to 6"``.
     Gives [kcal/day].
-
     The table is a step a year (a band of years from 19 on): completed years decide, nothing is
     interpolated. Needs differ between people by some hundreds of kcal. Pregnancy and nursing add
     what [2]_ prints for each stage. Rows below two years are rounded and from memory.
-
     .. [1] Dietary Guidelines for Americans 2015-2020, Appendix 2, Table A2-1.
     .. [2] Dietary Reference Intakes, as printed in Institute of Medicine, "Weight Gain During
        Pregnancy", 2009, Table B-1A; nursing from memory.

@@ -62,9 +62,7 @@ def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
     cloudy (bool or array) : Doubles the dose. Filter cloudy water through cloth first.
     Gives Drops, not rounded. Wait 30 minutes. Never with scented, coloured or thickened bleach;
         this does not remove chemicals.
-
     A later row of the same agency stands for 8 to 8.5 percent (from memory).
-
     .. [1] U.S. EPA, "Emergency Disinfection of Drinking Water".
     """
     volume = checked("volume_m3", volume_m3, 0.0, math.inf, "m3")

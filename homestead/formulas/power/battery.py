@@ -1,7 +1,7 @@
 """Battery banks: how much they hold, at what temperature and age, and how big one must be.
 
 Owns the formulas and the choices in data/reference/battery.csv and battery_temperature.csv. Leaves
-out the hour-by-hour state of charge (outlook), worksheets (stand_alone) and wiring (electrical).
+out the hour-by-hour state of charge (outlook) and wiring (electrical).
 A battery can burn, gas or shock: its maker's manual, the local code and a licensed electrician
 decide its place.
 """
@@ -87,9 +87,7 @@ def required_capacity_wh(
         0.5 to 3.
     efficiency_frac : Energy at the load over energy leaving the battery. [-], 0.1 to 1.
     Gives Nominal capacity. [Wh].
-
     daily x days x temperature factor / (depth x efficiency), as in stand-alone worksheets [1]_.
-
     .. [1] Sandia National Laboratories, "Stand-Alone Photovoltaic Systems: A Handbook of
        Recommended Design Practices", SAND87-7023, rev. 1995, worksheets.
     """
@@ -124,7 +122,6 @@ def capacity_frac(cell_c, chemistry):
         cobalt, -30 to 55 for titanate, -20 to 48.9 for lead-acid.
     chemistry (str) : One of `CHEMISTRIES`.
     Gives Capacity over capacity at 25 deg C. [-].
-
     Lithium iron phosphate: 0.70 at -20, 0.80 at 0 and 1.00 from 25 deg C (trade data, good to
     about ten points); the other lithium cells by their rows. Lead-acid: one over the size factor
     of IEEE Std 485, Table 1, and below it a straight line to half the capacity at -20 deg C
@@ -195,7 +192,6 @@ def usable_wh(nominal_wh, chemistry, age_years, cell_c, depth_of_discharge_frac)
     cell_c : Cell temperature. [deg C], limits of `capacity_frac`.
     depth_of_discharge_frac : Share of the capacity that may be drawn. [-], 0 to 1.
     Gives Usable energy. [Wh].
-
     nominal x (1 - fade)**age x capacity at temperature x depth. The yearly fade is a project
     choice whose reason stands in battery.csv; use in cycles is not counted.
     """

@@ -102,9 +102,7 @@ def cold_open_circuit_v(voc_v, lowest_ambient_c, coefficient_per_c=None):
     coefficient_per_c (float or array, optional) : Change of the voltage for each degree, as a
         share: -0.0027 for -0.27 %. [1/K], -0.01 to 0. Without it the code's table is used.
     Gives [V].
-
     Voc (1 + b (T - 25)), cells at air temperature before the sun warms them [1]_.
-
     .. [1] NFPA 70, 690.7(A).
     """
     voltage = checked("voc_v", voc_v, 0.0, 2000.0, "V")

@@ -19,10 +19,6 @@ def fuel_w(output_w, rated_w, no_load_fuel_w, full_load_fuel_w):
     no_load_fuel_w, full_load_fuel_w : Fuel at no load and at full load, in the heating value of its
         data sheet. [W], 0 to 1e8.
     Gives Fuel while running. [W].
-
-    Raises ValueError if a number is out of range, the output is above the rating, or full load
-        burns less fuel than no load or less than the electricity it gives.
-
     no load + (full load - no load) x output / rating (common practice; three points of one
     standby set lie on such a line).
     """
@@ -61,10 +57,8 @@ def derated_w(rated_w, elevation_m, air_c):
     elevation_m : [m], -430 to 5000.
     air_c : Air that the engine breathes. [deg C], -60 to 60.
     Gives [W].
-
     3 % for each 1000 ft above the sea and 1 % for each 10 deg F above 77 deg F, added [1]_.
     Nothing is gained below sea level or in the cold.
-
     .. [1] Installation manual of a 25 kW residential standby set, page 21.
     """
     rated = checked("rated_w", rated_w, 0.0, 1e7, "W")

@@ -19,10 +19,8 @@ def frequency_watt_frac(frequency_hz, deadband_hz=0.036, droop_frac=0.05, nomina
     nominal_hz : [Hz], 50 to 60.
     Gives power over power before the rise. [-], 0 to 1; 1 at and below nominal, since the sun
         cannot be asked for more.
-
     1 - (f - nominal - dead band) / (nominal x droop), before any over-frequency trip [1]_.
     Main inverters use this to hold back AC-coupled PV when the battery is full.
-
     .. [1] IEEE Std 1547-2018, clause 6.5.2.7 and Table 24 (from memory).
     """
     frequency = checked("frequency_hz", frequency_hz, 40.0, 80.0, "Hz")

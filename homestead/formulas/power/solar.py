@@ -108,13 +108,11 @@ def plane_of_array_w_m2(weather, tilt_deg, azimuth_deg, albedo_frac=0.2, horizon
     horizon_deg (sequence of float) : Heights of the horizon at equal steps of azimuth, from north
         clockwise. [deg], 0 to 90; empty for an open one.
     Gives Series: [W/m2], on the weather's own stamps.
-
     Hay and Davies sky [1]_: the part of the diffuse light in proportion to the beam's strength
     comes from around the sun, the rest evenly from the sky. The sun stands where it is at
     mid-hour; no beam is counted in hours whose middle has the sun below the horizon. A horizon
     profile takes away the beam and the light around the sun when the sun is behind it, and
     lessens the even sky by the mean of cos(height)**2, which is exact for a level plane.
-
     .. [1] J. E. Hay and J. A. Davies, "Calculation of the solar radiation incident on an inclined
        surface", First Canadian Solar Radiation Data Workshop, 1980 (from memory).
     """
@@ -228,10 +226,8 @@ def cell_temperature_noct_c(irradiance_w_m2, air_c, noct_c):
     air_c : [deg C], -70 to 60.
     noct_c : From the module's label or sheet. [deg C], 20 to 80.
     Gives [deg C].
-
     air + (NOCT - 20) / 800 times the irradiance [1]_. Wind is left out, so a windy site reads
     warmer cells than it has.
-
     .. [1] G. M. Masters, "Renewable and Efficient Electric Power Systems", Wiley, 2004, eq. 8.24
        (from memory).
     """
@@ -250,9 +246,7 @@ def cell_temperature_sandia_c(irradiance_w_m2, air_c, wind_m_s, mounting):
     mounting (str) : A row of data/reference/modules.csv, such as ``"glass/cell/polymer, open
         rack"``.
     Gives [deg C].
-
     air + E exp(a + b wind) + E / 1000 dT [1]_.
-
     .. [1] D. L. King, W. E. Boyson, J. A. Kratochvil, "Photovoltaic Array Performance Model",
        SAND2004-3535, Sandia National Laboratories, 2004, eq. 11 and 12.
     """
@@ -272,7 +266,6 @@ def array_dc_w(weather, array):
     array (plan part) : Uses its rated power, counts, tilt, azimuth, horizon, NOCT, power
         coefficient and losses.
     Gives Series: [W].
-
     Rated power times the sun on the plane over 1000 W/m2, times 1 + coefficient (cell - 25 deg C),
     times what soiling, mismatch, wiring, first-year wear and the month's extra loss leave. Light
     that the glass throws back and the fall of efficiency in dim light are taken off where the

@@ -44,7 +44,6 @@ def strings(array, site, units="metric"):
     site (plan part) : Uses its record low and high.
     units ({"us", "metric"}) : Of the temperatures in the findings' text.
     Gives Strings.
-
     Cold: open circuit at the record low by the module's coefficient, else by the code table.
     Hot: power-point voltage at the cell temperature of 1000 W/m2 and the record high. Sheets
     seldom give a coefficient for it; that of the power stands in, since the current hardly moves

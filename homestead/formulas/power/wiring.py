@@ -67,11 +67,9 @@ def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carryi
     ambient_c : Air round the conductor. [deg C], -60 to the table's end (55, 70 and 70).
     current_carrying_n (int or array) : Conductors that carry current in the raceway, 1 to 500.
     Gives Continuous current. [A].
-
     Table value x ambient factor x bundling factor [1]_. A temperature between two printed rows
     takes the warmer row. Terminals may allow less than the insulation (110.14(C)), and small
     conductors have their own limit (`small_conductor_breaker_a`).
-
     .. [1] NFPA 70, National Electrical Code, 2023, Tables 310.16, 310.15(B)(1)(1), 310.15(C)(1).
     """
     if insulation_c not in INSULATIONS_C:

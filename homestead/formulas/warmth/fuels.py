@@ -98,7 +98,6 @@ def cordwood_moist_wh_per_cord(species, moisture_frac):
         fuels.
     moisture_frac : Water over the mass of the moist wood (wet basis). 0 to 0.6.
     Gives [Wh/cord]; at 20 %, the air-dry wood of the tables, exactly their figure.
-
     The cord holds the same dry wood D at any moisture m and D m / (1 - m) of water. Water beyond
     that of air-dry wood takes its heat of evaporation with it up the flue; drier wood gains the
     same way. D = 0.8 x the air-dry mass. A fire of wet wood also burns worse, and fouls the flue:
@@ -187,12 +186,10 @@ def propane_vaporisation_w(tank_diameter_m, tank_length_m, fill_frac, air_c):
     fill_frac : Liquid level. 0 to 0.85.
     air_c : Outdoor temperature. [degC], -60 to 60.
     Gives Burner input that the tank can feed. [W].
-
     Btu/h = D x L x K x s, D and L in inches; K from the fill (linear between rows), s from the
     temperature (linear between rows). Held at the last row above 60 % full and above 20 degF,
     where the tank gives more: the error is on the side of too little gas. Nothing boils below
     -44 degF.
-
     .. [1] Rule of the LP-gas servicemen's handbooks (from memory), and an owner's manual, 2004.
     """
     diameter = checked("tank_diameter_m", tank_diameter_m, 0.1, 5.0, "m")

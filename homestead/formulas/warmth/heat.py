@@ -135,10 +135,8 @@ def envelope_part_w_k(
         edge and neither area nor resistance counts.
     edge_insulation ({"none", "R-10 to 24 in"})
     Gives [W/K].
-
     The ground follows the air by weeks and months; one share of the outdoor difference is a mean
     of the heating season and too pessimistic on a short cold night.
-
     .. [1] DIN V 4108-6, simplified method, temperature correction factors (from memory).
     .. [2] ANSI/ASHRAE/IES Standard 90.1, Table A6.3 (from memory).
     """

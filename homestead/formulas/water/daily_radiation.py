@@ -106,9 +106,7 @@ def net_longwave_mj_m2_day(max_c, min_c, vapour_pressure_pa, solar_mj_m2_day, cl
     solar_mj_m2_day : [MJ/m2 a day], 0 to 60.
     clear_sky_mj_m2_day : [MJ/m2 a day], 0.01 to 60.
     Gives [MJ/m2 a day].
-
     The share of clear sky is held at 1, as the publication says.
-
     .. [1] FAO-56, eq. 39.
     """
     high = checked("max_c", max_c, -60, 60, "deg C") + KELVIN_OFFSET

@@ -132,10 +132,6 @@ def reference_evapotranspiration_mm_day(
     humidity_max_frac, humidity_min_frac (float or array of shape (n,), optional) : Its extremes,
         which serve better than the mean. Give exactly one of the three forms.
     Gives [mm/day], not below 0.
-
-    Raises ValueError if an argument is out of range or not a number, if humidity comes in no form
-        or in several, or if `max_c` is below `min_c`.
-
     .. [1] FAO-56, eq. 6; humidity by eq. 17 and eq. 19.
     """
     net = checked("net_radiation_mj_m2_day", net_radiation_mj_m2_day, -20, 40, "MJ/m2 a day")

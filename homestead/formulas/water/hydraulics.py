@@ -109,10 +109,8 @@ def friction_head_hazen_williams_m(flow_m3s, inside_diameter_m, length_m, c):
     length_m : Straight pipe and the equivalent length of its fittings. [m], 0 to 1e5.
     c : Hazen-Williams coefficient, 20 to 160.
     Gives [m].
-
     h = 10.67 L Q**1.852 / (C**1.852 d**4.8704) [1]_. For water near 15 deg C moving at about
     1 m/s; slower water in small smooth pipe loses about a tenth more, see `friction_head_darcy_m`.
-
     .. [1] P. K. Swamee and A. K. Sharma, "Design of Water Supply Pipe Networks", Wiley, 2008,
        ch. 2; from memory.
     """
@@ -128,11 +126,9 @@ def friction_factor(reynolds, relative_roughness):
 
     reynolds : Reynolds number, 1e-3 to 1e9.
     relative_roughness : Roughness over inside diameter, 0 to 0.05.
-
     64 / Re when laminar; Colebrook's equation [1]_ when turbulent, started from the explicit
     form of Swamee and Jain [2]_. Between Re 2000 and 4000 the flow is unsettled and no formula
     holds: a straight line between the two ends, a project choice.
-
     .. [1] C. F. Colebrook, J. Inst. Civil Engineers 11, 1939.
     .. [2] P. K. Swamee and A. K. Jain, J. Hydraulics Division ASCE 102, 1976.
     """
@@ -160,9 +156,7 @@ def friction_head_darcy_m(
     roughness_m : Absolute roughness of the wall. [m], 0 to 0.05 of the diameter.
     kinematic_viscosity_m2s : [m2/s], 1e-7 to 1e-4; water at 20 deg C is 1.0e-6.
     Gives [m].
-
     h = f (L / d) v**2 / (2 g) [1]_; `friction_factor` gives f.
-
     .. [1] J. Weisbach, 1845; any hydraulics textbook.
     """
     flow = checked("flow_m3s", flow_m3s, 0, 10, "m3/s")

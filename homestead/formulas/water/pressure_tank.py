@@ -17,12 +17,7 @@ def pressure_tank_acceptance_frac(precharge_pa, cut_in_pa, cut_out_pa, atmospher
     cut_in_pa : Pump starts. [Pa gauge], not below the precharge.
     cut_out_pa : Pump stops. [Pa gauge], not below the cut-in.
     atmosphere_pa : [Pa], 50000 to 110000.
-
-    Raises ValueError if an argument is out of range or not a number, or the pressures are not in
-        order. With the precharge above the cut-in, water would stop before the pump starts.
-
     Boyle's law at constant temperature [1]_.
-
     .. [1] Pelikan, "How to Calculate and Control Pressure Tank Drawdown", National Driller, 2006.
     """
     precharge = checked("precharge_pa", precharge_pa, 0, 2e6, "Pa")

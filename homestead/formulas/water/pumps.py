@@ -125,10 +125,6 @@ def pump_operating_point(
         per m3/s], 0 to 1e9.
     drawdown_most_m : The fall stops here, at that of the pumping test. [m], 0 to 1000.
     Gives OperatingPoint.
-
-    Raises ValueError if the curve has fewer than two points, does not start at zero flow, or does
-        not fall; or an argument is out of range or not a number.
-
     Straight lines between the curve's points; the difference of the two curves only falls with
     flow, so halving the interval finds the one crossing. Derived.
     """

@@ -54,13 +54,8 @@ def animal_water_m3_day(kind, air_c):
         `animal_kinds` lists them.
     air_c : Air temperature of the day. [deg C], -60 to 60.
     Gives [m3/day per head].
-
-    Raises ValueError if the kind is unknown (the nearest are listed), or the temperature is out of
-        range or not a number.
-
     Linear between the table's temperatures, held at its ends. In heat beyond the last row an animal
     drinks more than this.
-
     .. [1] National Research Council, "Nutrient Requirements of Beef Cattle", 2000; others by row in
        table ``animals``.
     """
@@ -113,10 +108,8 @@ def fire_reserve_m3(volume_m3, occupancy_hazard, construction_class, exposed):
     construction_class : Classification number, 0.5 to 1.5 (wood frame).
     exposed (bool or array of bool of shape (n,)) : Another building stands close enough to catch.
     Gives [m3].
-
     Editions differ, some hold dwellings at class 1.0, and the local fire department or authority
     decides: this is a figure to bring to that talk.
-
     .. [1] NFPA 1142, 2001, 7.3.2.
     """
     volume = checked("volume_m3", volume_m3, 0, 1e6, "m3")
