@@ -454,39 +454,31 @@ def _study(plan):
 
 
 def _print_days(outlook, full, broken):
-    """The answer in a few lines, and with `full` all tables and findings below it."""
+    """The answer in five lines, and with `full` all that stands behind it."""
     import textwrap
 
-    from homestead.screen import findings, notes, readable, tables, wording, work
+    from homestead.screen import readable, tables, wording, work
 
-    lead, days = wording.answer(outlook)
-    grave = findings.counted(findings.grave(outlook.findings)) or "no danger and no warning"
-    lines = [
-        f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}. {wording.first_words(outlook)}",
-        *wording.hidden_words(outlook),
-        wording.sparing_words(outlook),
-        wording.breakdown_words(broken),
-        " ".join([*wording.bad_words(outlook), wording.fewest_words(outlook)]),
-        *notes.doubt_words(outlook),
-        *wording.chance_words(outlook),
-        f"Weather: {notes.winters(outlook.hours, brief=True)} The checks found {grave}.",
-    ]
-    for line in lines:
+    for line in wording.five_lines(outlook, broken):
         print(textwrap.fill(line, 80, subsequent_indent="  "))
     if not full:
-        print("`homestead days --full` shows each need, each month and what was found.")
         return
-    print(f"\nWeather: {outlook.hours.source}\n")
+    print()
+    for line in (wording.first_words(outlook), wording.season_words(outlook),
+                 *wording.said(outlook, broken), wording.how_sure(outlook)):  # fmt: skip
+        print(textwrap.fill(line, 80, subsequent_indent="  "))
+    print("\n" + textwrap.fill(f"Weather: {outlook.hours.source}", 80) + "\n")
     for table in (
         tables.usual_and_cutting_back(outlook),
         tables.days_of_independence(outlook, outlook.plan.units),
         tables.by_month(outlook),
     ):
-        print(f"{table.to_string()}{readable.horizon_note(table)}\n")
+        print(f"{table.to_string(line_width=80)}{readable.horizon_note(table)}\n")
     print(textwrap.fill(f"Work: {work.words(outlook.work)}", 80, subsequent_indent="  "), "\n")
     for finding in outlook.findings:
         if finding.severity != "note":
-            print(f"{finding.severity.capitalize()}, {finding.about}: {finding.text}")
+            told = f"{finding.severity.capitalize()}, {finding.about}: {finding.text}"
+            print(textwrap.fill(told, 80, subsequent_indent="  "))
 
 
 def _quoted(text):

@@ -172,6 +172,39 @@ def calendar_(
 
 
 @commands.command()
+def wall(
+    path: PlanPath = None,
+    leave_out: Annotated[
+        list[str] | None, typer.Option(help="Keep off the sheets: location, name.")
+    ] = None,
+    pdf: Annotated[
+        bool, typer.Option("--pdf", help="Also print them to PDF (needs a Chromium).")
+    ] = False,
+):
+    """Write the sheets for the wall alone: the seasons, two cards and the year."""
+    from pathlib import Path
+
+    from homestead.page.papers import write_wall
+    from homestead.page.render import LEAVE_OUT
+    from homestead.plan.file import PlanError, PlanFile
+
+    unknown = set(leave_out or ()) - set(LEAVE_OUT)
+    if unknown:
+        raise PlanError(
+            f"--leave-out takes {', '.join(LEAVE_OUT)}; got {', '.join(sorted(unknown))}"
+        )
+    file = PlanFile(path)
+    folder = Path.cwd() if file.is_demo else file.path.parent
+    outlook = outlook_of(file.plan, None)
+    made = write_wall(outlook, folder / "homestead.html", leave_out=tuple(leave_out or ()))
+    print(f"For the wall: {made.resolve()}")
+    if pdf:
+        from homestead.page.pdf import print_pdf
+
+        print(f"PDF: {print_pdf(made, made.with_suffix('.pdf')).resolve()}")
+
+
+@commands.command()
 def readings(
     csv: Annotated[str, typer.Argument(help=READINGS_HELP)],
     path: PlanPath = None,

@@ -193,3 +193,13 @@ def test_the_calendar_command_lists_and_writes(home):
     done = run("calendar", home, "--ics", home / "chores.ics")
     assert "Every month" in done.stdout and "December" in done.stdout
     assert (home / "chores.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")
+
+
+def test_the_wall_set_is_written_by_itself(home):
+    told = run("wall", home)
+    assert told.exit_code == 0 and str(home / "homestead-wall.html") in told.output
+    html = (home / "homestead-wall.html").read_text("utf-8")
+    assert "Winter: December" in html and open_plan(home).name in html
+    assert sorted(one.name for one in home.glob("homestead*")) == ["homestead-wall.html"]
+    assert run("wall", home, "--leave-out", "name").exit_code == 0
+    assert open_plan(home).name not in (home / "homestead-wall.html").read_text("utf-8")

@@ -18,6 +18,7 @@ MONTH_NAMES = (
     "October", "November", "December",
 )  # fmt: skip
 AFTER_DAYS = 3  # how long the story goes on after the last counted need has failed
+BACK_DAYS, BACK_FRAC = 3, 0.05  # so long, and with so little missing, a need is back
 NEARLY_NONE = 0.01  # share of a store below which a reader would call it empty
 
 
@@ -69,6 +70,7 @@ def story_of(outlook, year=None, day=None):
         *_stores(outlook, trace),
         *_systems(outlook, trace),
         *_needs(outlook, failed, bad, days_n),
+        *_back(trace, failed, days_n),
     ]
     order = {"store": 0, "system": 1, "bad day": 2, "need": 3}
     return tuple(sorted(events, key=lambda one: (one.day, one.hour, order[one.kind])))
@@ -174,6 +176,35 @@ BAD_TEXT = {
     "warmth": "First cold night: the rooms stayed below the limit for too long.",
     "food": "First bad week of food: too little was eaten.",
 }
+
+
+BACK_TEXT = {
+    "power": "The power is back for now, after three days with hardly a dark hour; it did fail.",
+    "water": "Water is back for now, after three days with enough; it did fail.",
+}
+
+
+def is_back(trace, need, day, failed_day):
+    """Whether power or water was there again over the three days that end with a day.
+
+    trace (Trace)
+    need (str) : Only power and water can tell.
+    day, failed_day (int) : From 0; the need had failed before these three days.
+    """
+    if need not in BACK_TEXT or day < failed_day + BACK_DAYS:
+        return False
+    hours = slice((day + 1 - BACK_DAYS) * 24, (day + 1) * 24)
+    flows = trace.flows
+    short = flows.dark_frac if need == "power" else flows.least_short_m3 > 0
+    return bool(short.iloc[hours].mean() <= BACK_FRAC)
+
+
+def _back(trace, failed, days_n):
+    for need in BACK_TEXT:
+        days = range(failed[need], days_n)
+        at = next((day for day in days if is_back(trace, need, day, failed[need])), None)
+        if at is not None:
+            yield Event(at, 23, "system", need, BACK_TEXT[need])
 
 
 def _needs(outlook, failed, bad, days_n):

@@ -24,6 +24,13 @@ from homestead.trades.food import study_produce as food_produce
 from homestead.trades.power import limit_tables
 from homestead.vocabulary import FULL_MONTHS, SEASONS
 
+# A letter sheet inside its margins, less the heading: width and height; both as paper.css has them.
+SHEET_PT = (533.0, 630.0)
+TYPES_PT = (18, 17, 16, 15, 14, 13, 12, 11, 10)
+# An average letter is so wide, a line, a heading and a line to write on are so high, in ems; the
+# letters are taken a little wide, so that a sheet never runs over.
+LETTER_EM, LINE_EM, HEADING_EM, BLANK_EM = 0.47, 1.26, 1.9, 1.72
+
 
 def wall_set(outlook, units=None, leave_out=(), on=None):
     """One sheet per season in large type, a child's card, a neighbor's card, a year's calendar.
@@ -77,12 +84,19 @@ def write_papers(outlook, beside, **how):
     beside (pathlib.Path) : ``homestead.html`` gives ``homestead-wall.html`` and
         ``homestead-electrician.html``.
     """
-    made = []
-    for name, paper in (("wall", wall_set), ("electrician", electricians_packet)):
-        target = beside.with_name(f"{beside.stem}-{name}.html")
-        write_atomically(target, paper(outlook, **how), mode=shared_mode())
-        made.append(target)
-    return made
+    return [write_wall(outlook, beside, **how), _write(electricians_packet, "electrician", outlook,
+                                                       beside, how)]  # fmt: skip
+
+
+def write_wall(outlook, beside, **how):
+    """Write the wall set alone; returns its path."""
+    return _write(wall_set, "wall", outlook, beside, how)
+
+
+def _write(paper, name, outlook, beside, how):
+    target = beside.with_name(f"{beside.stem}-{name}.html")
+    write_atomically(target, paper(outlook, **how), mode=shared_mode())
+    return target
 
 
 def _paper(template, title, plan, leave_out, on, content):
@@ -99,12 +113,34 @@ def _season(outlook, name, chores, units):
     weakest = min(months, key=lambda month: outlook.by_month[month - 1].p10)
     sheet = wall.wall_of(outlook, calendar(2000, weakest, 1))
     due = [one for one in chores if one.months != EVERY_MONTH and set(one.months) & set(months)]
-    return sheet | {
+    sheet |= {
         "name": name.capitalize(),
         "months": ", ".join(FULL_MONTHS[month - 1] for month in months),
         "animals": _animals(outlook, months, units),
         "due": [one.text for one in due],
     }
+    return sheet | {"type_pt": _type_pt(sheet)}
+
+
+def _type_pt(sheet):
+    """Largest type in which the text of a season fills one letter sheet without leaving it."""
+
+    def height(pt, columns_n, *texts):
+        room = (SHEET_PT[0] / columns_n - 1.7 * pt) / (LETTER_EM * pt)
+        return sum(-(-len(one) // room) for one in texts) * LINE_EM * pt / columns_n
+
+    def filled(pt):
+        lists = (sheet["shed"], sheet["animals"], sheet["due"])
+        headings = 3 + sum(1 for one in (sheet["animals"], sheet["due"]) if one)
+        blanks = -(-len(sheet["write_in"]) // 2)
+        return (
+            height(1.1 * pt, 1, sheet["said"])
+            + sum(height(pt, 1, *texts) for texts in lists)
+            + height(pt, 2, *sheet["daily"])
+            + (headings * HEADING_EM + blanks * BLANK_EM) * pt
+        )
+
+    return next((pt for pt in TYPES_PT if filled(pt) <= SHEET_PT[1]), TYPES_PT[-1])
 
 
 def _animals(outlook, months, units):

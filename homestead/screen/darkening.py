@@ -11,7 +11,7 @@ import pandas as pd
 from markupsafe import Markup
 
 from homestead import units as measures
-from homestead.outlook.story import story_of
+from homestead.outlook.story import is_back, story_of
 from homestead.screen.escaping import attribute, svg_text
 from homestead.screen.readable import percent
 from homestead.screen.series import need_of_fuel
@@ -24,10 +24,11 @@ MOST_FUELS_N, LONGEST_NAME = 2, 16
 WIDE_PX, HIGH_PX, ROW_PX, GAUGE_PX = 360, 226, 54, 46
 BAND_PX, WATER_BAND_PX, LEAST_PX = 26.0, 12.0, 1.5
 ROOM_PX, LEFT_PX, UPPER_PX = 50, 129, 100
-STATES = {  # all is well, has been short, has failed for good
-    "power": ("lit", "dim", "failed"),
+BACK = 3
+STATES = {  # all is well, has been short, has failed for good, has failed and is back for now
+    "power": ("lit", "dim", "failed", "failed; lit now"),
     "warmth": ("warm", "chilly", "failed"),
-    "water": ("runs", "low", "failed"),
+    "water": ("runs", "low", "failed", "failed; runs now"),
     "food": ("fed", "short", "failed"),
 }
 PLACES = {"power": (0, 0), "warmth": (1, 0), "water": (0, 1), "food": (1, 1)}
@@ -63,7 +64,7 @@ class Moment:
         From 1.
     flows : tuple of Flow
     states : dict
-        Need to 0 (well), 1 (short) or 2 (failed).
+        Need to 0 (well), 1 (short), 2 (failed) or 3 (failed, and back for now).
     events : tuple of Event
         What happened since the moment before.
     """
@@ -157,6 +158,8 @@ def _states(outlook, trace, day, year, start):
         failed = outlook.days_of(need)[year, start] <= day
         bad = outlook.first_bad_of(need)[year, start] <= day
         states[need] = 2 if failed else int(bad)
+        if failed and is_back(trace, need, day, int(outlook.days_of(need)[year, start])):
+            states[need] = BACK
     span = slice(max(0, day + 1 - LOOKED_BACK_DAYS) * 24, day * 24 + 24)
     if not states["power"] and trace.flows.dark_frac.iloc[span].mean() > DIM_FRAC:
         states["power"] = 1
@@ -234,10 +237,15 @@ def _room(need, state):
     across, down = PLACES[need]
     x, y = LEFT_PX + across * (ROOM_PX + 2), UPPER_PX + down * (ROOM_PX + 2)
     middle = x + ROOM_PX / 2
+    said = STATES[need][state].split("; ")
+    raised = 6 * (len(said) > 1)
+    now = "".join(
+        f'<text class="now" x="{middle}" y="{y + 38 + 13 * n - raised}">{one}</text>'
+        for n, one in enumerate(said)
+    )
     return (
         f'<g class="room {need} state{state}"><rect x="{x}" y="{y}" width="{ROOM_PX}" '
-        f'height="{ROOM_PX}"/><text x="{middle}" y="{y + 21}">{need}</text>'
-        f'<text class="now" x="{middle}" y="{y + 38}">{STATES[need][state]}</text></g>'
+        f'height="{ROOM_PX}"/><text x="{middle}" y="{y + 21 - raised}">{need}</text>{now}</g>'
     )
 
 

@@ -45,6 +45,38 @@ def answer(outlook):
     return "Plan on", count_text(least, "day")
 
 
+def five_lines(outlook, broken):
+    """The answer and what to know about it, in five short lines for a terminal.
+
+    outlook (Outlook)
+    broken (Breakdowns)
+    Gives list of str.
+    """
+    limit = outlook.horizon_days
+    lead, days = answer(outlook)
+    first = first_words(outlook).partition(" (")[0].partition(",")[0].rstrip(".")
+    spare = days_text(outlook.cutting_back.homestead.p10, limit)
+    least = outlook.homestead.least
+    (low, high), years_n = outlook.chance, outlook.hours.years_n
+    others = f"{low} to {high}" if low < high else f"about {low}"
+    sure = (
+        f"Other winters like these: {others} days. Worst in {min(years_n, 30)} years: "
+        f"{outlook.worst_year_in(min(years_n, 30))}."
+        if years_n >= 10 and low < limit
+        else f"Weather: {notes.winters(outlook.hours, brief=True)}"
+    )
+    lines = [
+        f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}.",
+        f"{first}. Worst case: {days_text(least, limit)} days"
+        + (f", if it starts on {date_words(outlook.homestead.worst_start)}." * (least < limit)),
+        f"Cutting back from the first day, plan on {spare} days. {breakdown_words(broken, True)}",
+        " ".join([sure, *notes.doubt_words(outlook)]),
+        f"The checks found {findings.counted(findings.grave(outlook.findings)) or 'no danger'}. "
+        "More: homestead days --full",
+    ]
+    return [one if one.endswith((".", "full")) else f"{one}." for one in lines]
+
+
 def tried(outlook):
     """What was tried, where the answer stands."""
     years = count_text(outlook.hours.years_n, "year")
@@ -162,9 +194,11 @@ def hidden_words(outlook):
     return [f"{first.capitalize()} hides the rest: if it held, plan on {then}."]
 
 
-def breakdown_words(broken):
+def breakdown_words(broken, brief=False):
     """Days with parts breaking at random, beside those when nothing breaks."""
     days = count_text(broken.figures["p10"], "day")
+    if brief:
+        return f"If parts break: {days}."
     return f"If parts break as often as such parts do, plan on {days}."
 
 

@@ -1,11 +1,17 @@
 """The chain of failures of a start, against a case that can be followed by hand."""
 
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
 import pytest
 from small_plans import SMALLEST, appliance, plan_of
 
 from homestead import units
 from homestead.outlook import run
-from homestead.outlook.story import story_of, story_start_text
+from homestead.outlook.story import is_back, story_of, story_start_text
+from homestead.plan import open_plan
+from homestead.plan.file import demo_path
 from homestead.screen.readable import hour_text
 
 # 100 W day and night from an engine that burns 4 W of fuel for each watt; the stove burns it too.
@@ -51,3 +57,26 @@ def test_events_come_in_order_and_the_start_is_told_with_its_date(outlook):
     events = story_of(outlook)
     assert [(one.day, one.hour) for one in events] == sorted((one.day, one.hour) for one in events)
     assert story_start_text(outlook) == "January 1 of weather year 1 of 1"
+
+
+def test_power_that_comes_back_is_told_three_days_after_it_failed():
+    dark = np.zeros(10 * 24)
+    dark[2 * 24 : 6 * 24] = 1.0  # days 2 to 5; failed on day 4
+    dark[9 * 24] = 1.0  # an hour of a later night: 1 of 72, less than one in twenty
+    flows = pd.DataFrame({"dark_frac": dark, "least_short_m3": 0.0})
+    trace = SimpleNamespace(flows=flows)
+    assert [day for day in range(10) if is_back(trace, "power", day, 4)] == [8, 9]
+    assert not is_back(trace, "food", 9, 1)
+
+
+def test_a_chain_says_that_what_failed_came_back(demo_outlook):
+    year, day = demo_outlook.worst
+    events = {(one.kind, one.about): one for one in story_of(demo_outlook, year, day)}
+    failed = events["need", "power"]
+    back = [one for one in events.values() if "back for now" in one.text]
+    assert [one.about for one in back] == ["power"] and back[0].day >= failed.day + 3
+
+
+@pytest.fixture(scope="module")
+def demo_outlook():
+    return run(open_plan(demo_path()), 2)

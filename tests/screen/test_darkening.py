@@ -42,7 +42,7 @@ def test_flows_are_those_of_the_trace(outlook, moments):
     given = {one.name: one.given for one in moment.flows}
     assert given["sun"] == pytest.approx((last.pv_w - last.curtailed_w) / 1000)
     assert given["cistern"] == pytest.approx(last.delivered_m3)
-    failed = {need for need, state in moment.states.items() if state == 2}
+    failed = {need for need, state in moment.states.items() if state >= 2}
     days = {need: outlook.days_of(need)[year, start] for need in outlook.needs}
     assert failed == {need for need, one in days.items() if one < moment.day} != set()
 
@@ -61,6 +61,16 @@ def test_bands_are_as_wide_as_their_flows_in_every_drawing(outlook, moments):
             ratios[kind] += [(w / r) for w, r in pairs if w > 3]
     for found in ratios.values():
         assert np.ptp(found) < 0.05 * np.mean(found)
+
+
+def test_a_need_that_failed_and_is_back_says_both(outlook, moments):
+    year, start = outlook.worst
+    dark = trace_of(outlook.hours, year * DAYS_N + start, moments[-1].day).flows.dark_frac
+    assert dark.iloc[-72:].mean() < 0.05 < dark.max()  # else this start would show nothing
+    assert moments[-1].states["power"] == darkening.BACK
+    drawn = darkening.drawings(moments, "us")[-1]
+    assert ">failed<" in drawn and ">lit now<" in drawn
+    assert "power failed; lit now" in darkening.words(moments[-1], "us")
 
 
 def test_food_is_drawn_at_its_energy(outlook, moments):

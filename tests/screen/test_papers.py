@@ -1,13 +1,18 @@
 """The wall set and the electrician's packet: figures of the outlook, no name acts, whole sheets."""
 
 import re
+import shutil
+import subprocess
 from datetime import date
 
+import numpy as np
 import pytest
 from markupsafe import escape
+from PIL import Image
 
 from homestead.outlook import run
 from homestead.page import papers, pdf
+from homestead.page.render import write_page
 from homestead.plan import open_plan, with_changes
 from homestead.plan.file import demo_path
 from homestead.questions.season import chores_of
@@ -31,7 +36,7 @@ def words(html):
 
 
 def test_each_season_says_the_days_of_its_weakest_month(outlook, wall):
-    sheets = wall.split('<section class="sheet"')[1:]
+    sheets = wall.split('<section class="sheet')[1:]
     assert len(sheets) == 6
     for sheet, months in zip(sheets, ((12, 1, 2), (3, 4, 5), (6, 7, 8), (9, 10, 11)), strict=False):
         least = min(outlook.by_month[month - 1].p10 for month in months)
@@ -100,3 +105,33 @@ def test_the_packet_is_two_printed_pages_and_the_wall_one_a_sheet(outlook, tmp_p
         printed = pdf.print_pdf(one, one.with_suffix(".pdf")).read_bytes()
         counts[one.stem] = len(re.findall(rb"/Type\s*/Page\b", printed))
     assert counts == {"homestead-wall": 6, "homestead-electrician": 2}
+
+
+def printed(html, tmp_path):
+    """Pages of a file as it prints: how far down each is filled, from 0 to 1, footers left out."""
+    made = pdf.print_pdf(html, tmp_path / "print.pdf")
+    subprocess.run(["pdftoppm", "-r", "30", "-gray", made, tmp_path / "page"], check=True)
+    filled = []
+    for page in sorted(tmp_path.glob("page-*.pgm")):
+        ink = np.asarray(Image.open(page))
+        rows = np.flatnonzero((ink < 200).any(axis=1)) / len(ink)
+        filled.append(float(rows[rows < 0.93].max()))
+        page.unlink()
+    return filled
+
+
+@pytest.mark.skipif(
+    pdf.find_browser() is None or not shutil.which("pdftoppm"), reason="nothing prints here"
+)
+@pytest.mark.parametrize("name", ["demo", "cabin", "cold-coast"])
+def test_no_printed_sheet_is_half_empty_and_none_runs_over(name, tmp_path):
+    outlook = run(open_plan(demo_path().parent.parent / name / "plan.toml"), 2)
+    wall, packet = papers.write_papers(outlook, tmp_path / "homestead.html", on=ON)
+    sheets = printed(wall, tmp_path)
+    assert len(sheets) == 6 and min(sheets) > 0.65, sheets
+    sheets = printed(packet, tmp_path)
+    # Half a page is what a plan without circuits has to tell; with them there are two.
+    assert len(sheets) == (2 if outlook.plan.circuits else 1) and min(sheets) > 0.5, sheets
+    page = write_page(outlook, tmp_path / "page.html", on=ON)
+    sheets = printed(page, tmp_path)
+    assert len(sheets) <= 13 and min(sheets[:-1]) > 0.5, sheets
