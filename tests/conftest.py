@@ -36,11 +36,12 @@ LONGEST_FIRST = (
     "plan/test_file_killed.py",
 )
 SETTINGS = "_hypothesis_internal_use_settings"  # where hypothesis keeps them on a test
-NIGHTLY_TIMES = 10  # how many more examples a property draws at night
+NIGHTLY_TIMES, DAILY_TIMES = 10, 0.4  # of the examples that a property asks for
+LEAST_EXAMPLES = 10
 
 
 def pytest_collection_modifyitems(config, items):
-    """Longest files first; at night every property test, with more examples."""
+    """Longest files first; at night every property test, with more examples than by day."""
     places = {name: place for place, name in enumerate(LONGEST_FIRST)}
 
     def place(item):
@@ -48,28 +49,40 @@ def pytest_collection_modifyitems(config, items):
         return places.get(path, len(places))
 
     items.sort(key=place)
-    if config.option.markexpr == "nightly":
-        for item in items:
-            test = getattr(item, "obj", None)
-            if is_hypothesis_test(test):
-                item.add_marker(pytest.mark.nightly)
-                _draw_more(test)
+    times = NIGHTLY_TIMES if _is_night(config) else DAILY_TIMES
+    for item in items:
+        test = getattr(item, "obj", None)
+        is_drawn = is_hypothesis_test(test)
+        if is_drawn:
+            _draw(test, times)
+        if _is_night(config) and (is_drawn or item.get_closest_marker("longer_at_night")):
+            item.add_marker(pytest.mark.nightly)
 
 
-def _draw_more(test):
-    """Ten times as many examples; once for a test that is there with several parameters."""
+def _is_night(config):
+    return config.option.markexpr == "nightly"
+
+
+@pytest.fixture(scope="session")
+def at_night(request):
+    """Whether this is the long run."""
+    return _is_night(request.config)
+
+
+def _draw(test, times):
+    """So many times the examples; once for a test that is there with several parameters."""
     test = getattr(test, "__func__", test)
-    if getattr(test, "draws_more", False):
+    if getattr(test, "is_drawn", False):
         return
-    drawn = getattr(test, SETTINGS, settings.default)
-    more = settings(drawn, max_examples=NIGHTLY_TIMES * drawn.max_examples)
-    setattr(test, SETTINGS, more)
-    test.draws_more = True
+    asked = getattr(test, SETTINGS, settings.default)
+    examples = max(int(times * asked.max_examples), min(asked.max_examples, LEAST_EXAMPLES))
+    setattr(test, SETTINGS, settings(asked, max_examples=examples))
+    test.is_drawn = True
 
 
 def pytest_configure(config):
     """At night the seed of what is drawn is new each time, and printed."""
-    if config.option.markexpr == "nightly":
+    if _is_night(config):
         if config.option.hypothesis_seed is None and not hasattr(config, "workerinput"):
             config.option.hypothesis_seed = str(random.SystemRandom().randrange(2**32))
 

@@ -55,6 +55,7 @@ def hostile_data():
             if key in NAMED_BY:
                 follow(data, key, old, new)
             member["name"] = new
+    data["site"] = data["site"] | {"years": 1}  # names are the same in one year as in thirty
     data["phase"] = [
         {"name": hostile(number + 1), "date": "2027-05", "changes": [data["change"][0]["name"]]}
     ]

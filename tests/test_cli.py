@@ -15,6 +15,7 @@ import pytest
 
 from homestead import workspace
 from homestead.plan import demo_path, open_plan
+from tests import commands
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -42,10 +43,8 @@ def _hear_interrupts():
 
 
 def run(*arguments, cwd, **more):
-    process = start(*arguments, cwd=cwd, **more)
-    out, err = process.communicate(timeout=180)
-    assert "Traceback" not in err
-    return process.returncode, out, err
+    done = commands.run(*arguments, cwd=cwd, **more)
+    return done.returncode, done.stdout, done.stderr
 
 
 @pytest.fixture

@@ -1,27 +1,15 @@
 """What `homestead check --installation` says: here, and where things are amiss."""
 
 import os
-import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
 from homestead.workspace import installation
+from tests.commands import run
 
 ROOT = Path(__file__).resolve().parents[1]
-
-
-def run(*arguments, cwd, **more):
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **more}
-    return subprocess.run(
-        [sys.executable, "-m", "homestead", *arguments],
-        cwd=cwd,
-        env=environment,
-        capture_output=True,
-        encoding="utf-8",
-        timeout=300,
-    )
 
 
 def test_this_computer_is_tried_line_by_line(tmp_path):

@@ -1,8 +1,5 @@
 """The first plan: it asks nothing unless told to, and what is answered is in it."""
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -14,26 +11,11 @@ from homestead.plan import PlanError, demo_path, open_plan, whose
 from homestead.plan.schema import read_plan
 from homestead.questions import interview
 from homestead.workspace import begin
+from tests.commands import run
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = demo_path().read_text(encoding="utf-8")
 BEGUN = DEMO.replace('units = "us"\n', 'units = "us"\nbegan_from = "demo"\n', 1)
-
-
-def run(*arguments, cwd, answers="", **more):
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **more}
-    done = subprocess.run(
-        [sys.executable, "-m", "homestead", *arguments],
-        cwd=cwd,
-        env=environment,
-        input=answers,
-        capture_output=True,
-        encoding="utf-8",
-        errors="replace",
-        timeout=300,
-    )
-    assert "Traceback" not in done.stderr
-    return done
 
 
 def test_new_asks_nothing(tmp_path):

@@ -1,9 +1,6 @@
 """A newcomer's way to the weather of the place: from the terminal and from notebook 1."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -12,6 +9,7 @@ from weather_server import refused, serving
 from homestead.forms import place_weather
 from homestead.plan import PlanFile, demo_path, open_plan
 from homestead.simulate.inputs import hours_of
+from tests.commands import run
 
 ROOT = Path(__file__).resolve().parents[2]
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -23,14 +21,8 @@ def server():
         yield state
 
 
-def homestead(*arguments, cwd, answers=None):
-    environment = dict(os.environ, PYTHONPATH=str(ROOT), HOMESTEAD_CACHE="off")
-    environment.pop("HOMESTEAD_PLAN", None)
-    done = subprocess.run(
-        [sys.executable, "-m", "homestead", *map(str, arguments)],
-        cwd=cwd, env=environment, input=answers, capture_output=True, text=True, encoding="utf-8",
-        timeout=240, check=False,
-    )  # fmt: skip
+def homestead(*arguments, cwd, answers=""):
+    done = run(*arguments, cwd=cwd, answers=answers, HOMESTEAD_CACHE="off")
     return done.returncode, done.stdout, done.stderr
 
 
