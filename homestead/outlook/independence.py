@@ -389,5 +389,6 @@ def same_state(hours):
         "tank_m3": fixed.tank_m3,
         "cistern_m3": fixed.cistern_m3,
         "inside_c": 100.0,
+        "hot_wh": fixed.hot_tank_wh,
     }
     return np.array([kernel.SAME_FRAC * sizes.get(name, 0.0) for name in State._fields])

@@ -25,6 +25,22 @@ class GridFormer(Part):
     surge_s: Duration = spec(
         "Surge lasts", alias="surge_time", default=5.0, low=0.01, high=3600, help="Seconds."
     )
+    overload_minute_w: Power | None = spec(
+        "Power for a minute",
+        alias="overload_minute",
+        default=None,
+        low=50,
+        high=500000,
+        help="Each unit, from its data sheet. Leave out if it gives none.",
+    )
+    overload_half_hour_w: Power | None = spec(
+        "Power for half an hour",
+        alias="overload_half_hour",
+        default=None,
+        low=50,
+        high=500000,
+        help="Each unit, from its data sheet. Leave out if it gives none.",
+    )
     idle_w: Power = spec("Idle draw", low=0, high=1000, help="All units, nothing connected.")
     units_n: Count = spec("Units", default=1, low=1, high=12, help="Of this kind, in parallel.")
     efficiency_frac: Fraction = spec(
@@ -81,6 +97,16 @@ class GridFormer(Part):
     def all_units_w(self):
         """Continuous power of all units. [W]."""
         return self.continuous_w * self.units_n
+
+    @property
+    def overloads(self):
+        """Time and power of each overload tier of one unit, longest first. [s], [W]."""
+        tiers = (
+            (1800.0, self.overload_half_hour_w),
+            (60.0, self.overload_minute_w),
+            (self.surge_s, self.surge_w),
+        )
+        return tuple((seconds, watts) for seconds, watts in tiers if watts is not None)
 
     @property
     def all_units_surge_w(self):

@@ -96,6 +96,20 @@ class Appliance(Part):
     days_a_week_n: Count = spec(
         "Days a week", default=7, low=1, high=7, help="Laundry on two days: 2."
     )
+    sunny_days_only: Flag = spec(
+        "On sunny days only",
+        default=False,
+        help="It waits for a day on which your panels get at least half of what a clear day of "
+        "that month gives them, and then makes up for the days it waited.",
+    )
+    running_a: Current = spec(
+        "Running current",
+        default=0.0,
+        low=0,
+        high=500,
+        help="On the plate of a motor (FLA or RLA); its wire is held against it. 0: from the "
+        "power above.",
+    )
     motor: Flag = spec(
         "Has a motor",
         default=False,

@@ -103,6 +103,24 @@ def _power_chain_is_whole(plan):
             yield Fault(("array", number, "imp"), "must be below isc: the label has both")
     if plan.grid_former and plan.grid_former.surge_w < plan.grid_former.continuous_w:
         yield Fault(("grid_former", "surge"), "must be at least the continuous power")
+    if plan.grid_former:
+        least_w = plan.grid_former.continuous_w
+        for name in ("overload_half_hour", "overload_minute"):
+            watts = getattr(plan.grid_former, f"{name}_w")
+            if watts is not None and not least_w <= watts <= plan.grid_former.surge_w:
+                yield Fault(
+                    ("grid_former", name),
+                    "must lie between what it gives for longer and its surge: the shorter, the "
+                    f"more; got {units.show(watts, 'power')}",
+                )
+            least_w = max(least_w, watts or 0.0)
+    if not plan.arrays and not plan.raw.get("array"):
+        for number, one in _members(plan.appliances):
+            if one.sunny_days_only:
+                yield Fault(
+                    ("appliance", number, "sunny_days_only"),
+                    "needs an [[array]]: sunny days are told by what it gives",
+                )
 
 
 def _use_fits_its_hours(plan):

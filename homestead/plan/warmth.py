@@ -5,6 +5,7 @@ from homestead.plan.fields import (
     Angle,
     Area,
     Choice,
+    Current,
     Duration,
     Energy,
     Flag,
@@ -281,8 +282,40 @@ class HotWater(Part):
         "Share of water that is hot", default=0.35, low=0, high=1, help="Of household use."
     )
     hot_c: Temperature = spec("Hot water at", default=49.0, low=30, high=85, help="120 °F.")
-    standby_w: Power = spec("Standing loss", default=90.0, low=0, high=1000, help="Of the tank.")
-    input_w: Power = spec("Heating power", default=11000.0, low=100, high=100000, help="Highest.")
+    standby_w: Power = spec(
+        "Standing loss", default=90.0, low=0, high=1000, help="Of the tank when it is hot."
+    )
+    input_w: Power = spec(
+        "Heating power",
+        default=11000.0,
+        low=100,
+        high=100000,
+        help="Highest; of an electric tank one element.",
+    )
+    tank_m3: Volume = spec(
+        "Tank",
+        default=0.0,
+        low=0,
+        high=10,
+        help="Hot water that it holds. 0: it heats what is drawn, as it is drawn.",
+    )
+    heats: Choice = spec(
+        "An electric tank heats",
+        default="always",
+        choices=("always", "timer", "surplus"),
+        help="timer: in the hours below. surplus: only from sun that the house doesn't need, once "
+        "the battery is full enough.",
+    )
+    between: Hours = spec(
+        "Hours of the timer", default=(10, 15), help='Such as "10-15", while the sun is up.'
+    )
+    surplus_above_frac: Fraction = spec(
+        "Surplus from",
+        default=0.9,
+        low=0,
+        high=1,
+        help="State of the battery's usable charge from which the sun may heat water.",
+    )
     preheat_by: Choice = spec(
         "Preheated by",
         default="nothing",
@@ -315,6 +348,33 @@ class Cooling(Part):
 
     capacity_w: Power = spec("Cooling power", low=100, high=100000, help="Heat removed, at most.")
     seer: Number = spec("SEER", default=15.0, low=5, high=40, help="On its label, Btu per Wh.")
+    eer: Number | None = spec(
+        "EER",
+        default=None,
+        low=5,
+        high=30,
+        help="On its label, Btu per Wh on a hot day: what it draws at full power. Empty: from the "
+        "running current, or from SEER.",
+    )
+    running_a: Current | None = spec(
+        "Running current",
+        default=None,
+        low=0.5,
+        high=300,
+        help="Of compressor and fans together, on the plate at 240 V (RLA and FLA).",
+    )
+    locked_rotor_a: Current | None = spec(
+        "Locked-rotor current",
+        default=None,
+        low=1,
+        high=1000,
+        help="LRA on the plate; rules over the factor below.",
+    )
+    soft_starter: Flag = spec(
+        "Soft starter",
+        default=False,
+        help="Brings the locked-rotor current down to about a third. Common practice, no source.",
+    )
     cool_to_c: Temperature = spec("Cools to", default=25.5, low=15, high=35, help="Thermostat.")
     months: Months = spec("Months", default=(5, 6, 7, 8, 9), help="Such as May-Sep.")
     sensible_frac: Fraction | None = spec(

@@ -95,7 +95,22 @@ def _preheat_is_whole(plan):
         yield Fault(("hot_water", "preheat_heater"), 'is for preheat_by = "wood" only')
 
 
+def _tank_is_heated(plan):
+    hot = plan.hot_water
+    if hot is None or hot.heats == "always":
+        return
+    if hot.store != "electricity" or hot.tank_m3 <= 0.0:
+        yield Fault(
+            ("hot_water", "heats"),
+            f'of "{hot.heats}" is for a tank that electricity heats: enter store = "electricity" '
+            'and tank = "50 gal", or leave it out',
+        )
+    if hot.heats == "surplus" and not plan.raw.get("array"):
+        yield Fault(("hot_water", "heats"), 'of "surplus" needs an [[array]] that gives it')
+
+
 RULES = (
+    _tank_is_heated,
     _fuel_deliveries_and_prices_fit,
     _heat_pumps_are_whole,
     _envelope_faces_fit,

@@ -9,6 +9,7 @@ from homestead.plan.fields import (
     Area,
     Choice,
     Count,
+    Current,
     Duration,
     Flag,
     Flow,
@@ -149,6 +150,26 @@ class Pump(Part):
         default="J",
         choices=tuple("ABCDEFGHJKLMNPRSTUV"),
         help="Starting kVA per horsepower, on the plate.",
+    )
+    locked_rotor_a: Current | None = spec(
+        "Locked-rotor current",
+        default=None,
+        low=0.5,
+        high=1000,
+        help="LRA on the plate or in its papers; rules over the code letter.",
+    )
+    running_a: Current | None = spec(
+        "Running current",
+        default=None,
+        low=0.1,
+        high=300,
+        help="Service-factor amps on the plate; its wire is held against it. Empty: from the "
+        "flow and the efficiency.",
+    )
+    soft_starter: Flag = spec(
+        "Soft starter",
+        default=False,
+        help="Brings the starting current down to about a third. Common practice, no source.",
     )
     curve: Names = spec(
         "Pump curve",

@@ -42,6 +42,15 @@ class Circuit(Part):
     )
     length_m: Length = spec("Length, one way", low=0, high=3000, help="Breaker to load.")
     size: Text = spec("Wire size", help='Trade size: "14" to "1", "1/0" to "4/0".')
+    parallel_n: Count = spec(
+        "Cables side by side",
+        alias="parallel",
+        default=1,
+        low=1,
+        high=12,
+        help="Alike and joined at both ends, such as two battery cables to a pole: each carries "
+        "its share.",
+    )
     metal: Choice = spec(
         "Metal", default="copper", choices=("copper", "aluminum"), help="Of the conductor."
     )

@@ -334,6 +334,7 @@ def _fitting(state: State, hours: Hours) -> State:
         casing_m3=min(state.casing_m3, fixed.casing_m3),
         tank_m3=min(state.tank_m3, fixed.tank_m3),
         cistern_m3=min(state.cistern_m3, fixed.cistern_m3),
+        hot_wh=min(state.hot_wh, fixed.hot_tank_wh),
     )
 
 

@@ -151,6 +151,9 @@ class _Spell:
     """The dark hours of one plan, tried with more and more switched off."""
 
     def __init__(self, plan: Plan, charge_frac: float, begins: datetime, hours_n: int):
+        # Without sun, what waits for sunny days waits.
+        runs = tuple(one for one in plan.appliances if not one.sunny_days_only)
+        plan = plan.model_copy(update={"appliances": runs})
         self.plan, self.charge_frac, self.begins, self.hours_n = plan, charge_frac, begins, hours_n
         hours = hours_of(plan, min(YEARS_N, plan.site.years_n))
         self.hours, self.days_n = hours, -(-hours_n // 24)

@@ -10,9 +10,10 @@ import numpy as np
 from homestead import reference, units
 from homestead.formulas.power import battery as cells
 from homestead.formulas.power import generator
-from homestead.formulas.warmth import cooling, fuels, heat
+from homestead.formulas.warmth import cooling, fuels, heat, hot_water
 from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
 from homestead.simulate import food, waterworks
+from homestead.simulate.breakers import former_held_w
 from homestead.simulate.records import (
     BOOSTER,
     BUCKET,
@@ -82,7 +83,7 @@ def _power(plan):
         "dead_wh": battery_today_wh(plan) * (bank.dead_below_frac if bank else 0.0),
         "reconnect_frac": former.reconnect_frac if former else 0.0,
         "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
-        "former_w": min(former.all_units_w, _held_w(plan)) if former else 0.0,
+        "former_w": min(former.all_units_w, former_held_w(plan)) if former else 0.0,
         "idle_w": former.idle_w if former else 0.0,
         "inverter_efficiency_frac": inverter_frac,
         "bus_per_house": 1.0 / inverter_frac,
@@ -92,16 +93,6 @@ def _power(plan):
         "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
         "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
     }
-
-
-def _held_w(plan):
-    """The most that breakers between main inverters and panel let through. [W]."""
-    held_a = math.inf
-    for feeds in ("main inverter", "panel"):
-        own = [one.breaker_a for one in plan.circuits if one.feeds == feeds]
-        if own and None not in own:
-            held_a = min(held_a, sum(own))
-    return held_a * plan.grid_former.output_v
 
 
 def capacity_by_c(plan):
@@ -330,6 +321,7 @@ def _warmth(plan):
         "appliance_heat_frac": house.appliance_heat_frac,
         "windows_shut": int(bool(cool) and not cool.windows),
         "cool_w": cool.capacity_w if cool else 0.0,
+        "cool_full_w": cooling_full_w(cool) if cool else 0.0,
         "electric_per_cool": 1.0 / float(cooling.cooling_cop(cool.seer)) if cool else 1.0,
         "cool_to_c": cool.cool_to_c if cool else 99.0,
         "latent_per_sensible": 1.0 / fixed_frac - 1.0 if fixed_frac else -1.0,
@@ -373,9 +365,44 @@ def _heaters(plan):
         "fuel_per_hot_water": 1.0 / hot_frac,
         "hot_water_limit_w": hot.input_w * hot.efficiency_frac if hot else 0.0,
         "standby_w": hot.standby_w if hot else 0.0,
+        **_hot_tank(hot),
         "cooking_store": _store(plan, cook),
         "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
     }
+
+
+def _hot_tank(hot):
+    """When a tank heats; how much heat it holds depends on the weather's cold water."""
+    first, last = hot.between if hot and hot.heats == "timer" else (0, 24)
+    return {
+        "hot_tank_wh": 0.0,
+        "hot_fill_per_wh": 0.0,
+        "hot_from": first,
+        "hot_hours": (last - first) % 24 or 24,
+        "hot_surplus": int(bool(hot) and hot.heats == "surplus"),
+        "surplus_above_frac": hot.surplus_above_frac if hot else 0.0,
+    }
+
+
+def with_hot_tank(fixed, plan, cold_c):
+    """Constants with the heat that a full hot water tank holds above cold water."""
+    hot = plan.hot_water
+    if hot is None or hot.tank_m3 <= 0.0:
+        return fixed
+    tank_wh = float(hot_water.water_heating_wh(hot.tank_m3, hot.hot_c - cold_c))
+    return fixed._replace(hot_tank_wh=tank_wh, hot_fill_per_wh=1.0 / tank_wh)
+
+
+def cooling_full_w(cool):
+    """What cooling draws at full power on a hot day: by EER, its plate, or SEER. [W]."""
+    if cool.eer is not None:
+        return cool.capacity_w / float(cooling.cooling_cop(cool.eer))
+    if cool.running_a is not None:
+        return cool.running_a * COOLING_V
+    return cool.capacity_w / float(cooling.cooling_cop(cool.seer))
+
+
+COOLING_V = 240.0  # usual supply of central air; common practice, no source
 
 
 def tended(plan, heater):
@@ -487,4 +514,5 @@ def start_of(plan, fixed):
         freezer_dark_h=0.0,
         garden_got_m3=0.0,
         garden_needed_m3=0.0,
+        hot_wh=fixed.hot_tank_wh,
     )

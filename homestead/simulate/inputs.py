@@ -18,10 +18,11 @@ from homestead.formulas.water import daily_radiation, evapotranspiration, water_
 from homestead.formulas.water import rain as roofs
 from homestead.plan import Plan, PlanError
 from homestead.plan.disk import reachable
-from homestead.simulate import constants, food
+from homestead.simulate import breakers, constants, food
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
+from homestead.simulate.sunny import Sunny
 from homestead.simulate.together import engine_hours, refused
 from homestead.units import quoted
 
@@ -31,6 +32,7 @@ HOURS_N = 24 * DAYS_N
 # inside a day hardly matters, since tanks and casing bridge it.
 WATER_SHAPE = np.array([0, 0, 0, 0, 0, 1, 3, 3, 2, 1, 1, 1, 2, 1, 1, 1, 1, 2, 3, 3, 2, 1, 1, 0.0])
 WATER_SHAPE /= WATER_SHAPE.sum()
+PRIORITY_W = {1: "essential_w", 2: "useful_w", 3: "comfort_w"}
 GARDEN_HOURS = (6, 7)  # watering before the heat; project choice
 # Root zone of a vegetable bed and the share of rain that soaks in; project choices after FAO-56.
 SOIL_STORE_MM = 30.0
@@ -59,6 +61,8 @@ class Hours:
         How many of the years were drawn, the last ones; the others were measured.
     elevation_m : float
         Of the weather's site.
+    cold_water_c : float
+        Of the well or the mains; not a number without hot water in the plan.
     rain_m : float array of shape (hours,)
         Rain of every hour, before any roof.
     sources : dict of str to float array of shape (hours,)
@@ -79,6 +83,7 @@ class Hours:
     source: str
     drawn_n: int
     elevation_m: float
+    cold_water_c: float
     rain_m: np.ndarray
     sources: dict
     inflows: dict
@@ -171,10 +176,12 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     rows = np.empty((len(COLUMNS), len(years) * HOURS_N)).T
     columns = dict(zip(COLUMNS, rows.T, strict=True))
     sources = {}
+    sun_w = np.empty(len(rows))
     for number, year in enumerate(years):
         here = slice(number * HOURS_N, (number + 1) * HOURS_N)
         for name, values in _by_weather(plan, year).items():
             columns[name][here] = values
+        sun_w[here] = columns["pv_dc_w"][here] + columns["pv_ac_w"][here]
         for name, (coupling, offered_w) in power_sources(plan, year).items():
             columns[f"pv_{coupling}_w"][here] += offered_w
             sources.setdefault(name, np.empty(len(rows)))[here] = offered_w
@@ -185,14 +192,20 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         columns["rain_m3"] += inflow_m3
     for name, values in _by_calendar(plan).items():
         columns[name][:] = np.tile(values, len(years))
+    sunny = Sunny(sun_w) if any(one.sunny_days_only for one in plan.appliances) else None
+    for one in plan.appliances if sunny else ():
+        if one.sunny_days_only:
+            columns[PRIORITY_W[one.priority_n]] += sunny.power_w(one, appliance_w)
     least_m3_day = _water(plan, measured, columns)
     columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
     fixed = constants.fixed_of(plan, measured.site.elevation_m)
+    cold_c = cold_water_c(plan, measured) if plan.hot_water else float("nan")
+    fixed = constants.with_hot_tank(fixed, plan, cold_c)
     columns["generator_w"] *= np.tile(engine_hours(plan, columns), len(rows) // 24)
     columns["boil_frac"][:] = fuels.propane_vaporisation_share(
         np.clip(columns["air_c"], -60.0, 60.0)
     )
-    refused_w = refused(plan, columns, fixed, appliance_w)
+    refused_w = refused(plan, columns, fixed, appliance_w, sunny)
     for number, name in enumerate(("essential", "useful", "comfort")):
         # Rounding must not refuse more than is asked for.
         columns[f"{name}_refused_w"][:] = np.minimum(refused_w[:, number], columns[f"{name}_w"])
@@ -211,6 +224,7 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         source=years[-1].source,
         drawn_n=sum(year.synthetic for year in years),
         elevation_m=measured.site.elevation_m,
+        cold_water_c=cold_c,
         rain_m=rain_m,
         sources=sources,
         inflows=inflows,
@@ -244,12 +258,17 @@ def _by_weather(plan, year):
         "generator_w": np.zeros(len(air_c)),
         "latent_w": latent_w(plan, year) if plan.cooling else np.zeros(len(air_c)),
     }
+    followers = {}
     for array in plan.arrays:
-        if array.inverter is None:
-            found[f"pv_{array.coupling}_w"] += _array_w(year, array)
+        if array.coupling == "dc":
+            found["pv_dc_w"] += _array_w(year, array)
+        elif array.inverter is None:
+            followers[array.name] = _array_w(year, array)
     for inverter in plan.pv_inverters:
         behind = tuple(one for one in plan.arrays if one.inverter == inverter.name)
-        found["pv_ac_w"] += _inverter_w(year, inverter, behind)
+        followers[inverter.name] = _inverter_w(year, inverter, behind)
+    for given_w in breakers.let_through(plan, followers, _named_w(plan)).values():
+        found["pv_ac_w"] += given_w
     for part in plan.envelope:
         if part.solar_gain_frac > 0:
             on_wall = _wall_w_m2(year, part.azimuth_deg)
@@ -257,6 +276,17 @@ def _by_weather(plan, year):
     if plan.generator:
         found["generator_w"] = _engine_w(year, plan.generator.rated_w)
     return found
+
+
+def _named_w(plan):
+    """Function of names: mean power of those appliances, array of shape (8760,). [W]."""
+
+    def named_w(names):
+        month, hour = np.repeat(MONTH_OF_DAY, 24), np.tile(np.arange(24), DAYS_N)
+        own = [one for one in plan.appliances if one.name in names and not one.sunny_days_only]
+        return sum((appliance_w(one, month, hour) for one in own), np.zeros(HOURS_N))
+
+    return named_w
 
 
 @lru_cache(maxsize=400)
@@ -293,10 +323,10 @@ def _by_calendar(plan):
     """Inputs of one year that follow from the calendar: appliances, people, cooling months."""
     month = np.repeat(MONTH_OF_DAY, 24)
     hour = np.tile(np.arange(24), DAYS_N)
-    loads = {1: "essential_w", 2: "useful_w", 3: "comfort_w"}
-    found = {name: np.zeros(HOURS_N) for name in loads.values()}
+    found = {name: np.zeros(HOURS_N) for name in PRIORITY_W.values()}
     for appliance in plan.appliances:
-        found[loads[appliance.priority_n]] += appliance_w(appliance, month, hour)
+        if not appliance.sunny_days_only:
+            found[PRIORITY_W[appliance.priority_n]] += appliance_w(appliance, month, hour)
     found["people_w"] = np.full(HOURS_N, plan.house.per_person_w * len(plan.people))
     cooled = plan.cooling.months if plan.cooling else ()
     found["cooling_allowed"] = np.isin(month, cooled).astype(float)
@@ -364,14 +394,18 @@ def _water(plan, measured, columns):
     columns["hot_water_w"][:] = 0.0
     columns["preheat_w"][:] = 0.0
     if plan.hot_water:
-        # Water from a deep well comes at about the mean temperature of the year.
-        cold_c = min(max(float(measured.hourly["air_c"].mean()), 4.0), plan.hot_water.hot_c - 1)
+        cold_c = cold_water_c(plan, measured)
         hot_m3 = people_n * use.per_person_m3 * plan.hot_water.share_frac
         daily_wh = float(hot_water.water_heating_wh(hot_m3, plan.hot_water.hot_c - cold_c))
         drawn_w = np.tile(daily_wh * WATER_SHAPE, len(mean_c))
         columns["hot_water_w"][:] = drawn_w
         columns["preheat_w"][:] = drawn_w * _preheat_frac(plan.hot_water, len(mean_c))
     return least
+
+
+def cold_water_c(plan, measured):
+    """Cold water of a plan with hot water: a deep well is about the mean of the year. [deg C]."""
+    return min(max(float(measured.hourly["air_c"].mean()), 4.0), plan.hot_water.hot_c - 1)
 
 
 def _preheat_frac(hot, days_n):

@@ -164,6 +164,7 @@ class Fixed(NamedTuple):
     appliance_heat_frac: float
     windows_shut: int  # in the months of cooling
     cool_w: float  # heat and moisture together
+    cool_full_w: float  # electricity at full power on a hot day
     electric_per_cool: float  # 1 / COP
     cool_to_c: float
     latent_per_sensible: float  # below 0: by the moisture of the hour
@@ -191,7 +192,13 @@ class Fixed(NamedTuple):
     hot_water_efficiency_frac: float
     fuel_per_hot_water: float  # 1 / efficiency
     hot_water_limit_w: float
-    standby_w: float
+    standby_w: float  # of a tank, while it is full
+    hot_tank_wh: float  # heat in a full tank above cold water; 0: heated as it is drawn
+    hot_fill_per_wh: float  # 1 / that; 0 without a tank
+    hot_from: int  # hour of the day in which an electric tank may heat
+    hot_hours: int
+    hot_surplus: int  # 1: from sun alone that is left over
+    surplus_above_frac: float
     cooking_store: int
     cooking_w: float
     pipes_outside_frac: float
@@ -231,6 +238,7 @@ class State(NamedTuple):
     freezer_dark_h: float  # counted up to what a full freezer holds
     garden_got_m3: float  # since isolation
     garden_needed_m3: float
+    hot_wh: float  # in the hot water tank, above cold water
 
 
 class Flows(NamedTuple):

@@ -6,7 +6,7 @@ or, without them, a generator give at any moment.
 
 import numpy as np
 
-from homestead.simulate import constants
+from homestead.simulate import breakers, constants
 from homestead.simulate.kernel.coincidence import refused_of
 from homestead.simulate.records import MONTH_OF_DAY
 
@@ -14,7 +14,7 @@ MANY_N = 4  # more units of a kind than this even out, and count as one steady l
 KINDS_N = 12 * 24  # appliances follow month and hour
 
 
-def refused(plan, rows, fixed, appliance_w):
+def refused(plan, rows, fixed, appliance_w, sunny=None):
     """Mean power of each priority that is refused, array of shape (hours, 3). [W].
 
     plan (Plan)
@@ -22,27 +22,54 @@ def refused(plan, rows, fixed, appliance_w):
         and generator.
     fixed (Fixed)
     appliance_w (callable) : Mean power of an appliance at months and hours.
+    sunny (Sunny, optional) : Where some appliance waits for sunny days.
     """
-    hours_n = len(rows["pv_ac_w"])
-    month, hour = np.divmod(np.arange(KINDS_N), 24)
     loads = [one for one in plan.appliances if one.power_w * one.count_n > 0.0]
     loads.sort(key=lambda one: (one.priority_n, -one.power_w))
-    mean_w = np.array([appliance_w(one, month + 1, hour) for one in loads]).reshape(-1, KINDS_N)
-    power_w = np.array([one.power_w for one in loads])
-    share = np.divide(mean_w.T, power_w, where=power_w > 0.0, out=np.zeros(mean_w.T.shape))
-    many = share.max(axis=0, initial=0.0) > MANY_N
-    power_w = np.where(many, mean_w.max(axis=1, initial=0.0), power_w)
-    share = np.divide(mean_w.T, power_w, where=power_w > 0.0, out=np.zeros(mean_w.T.shape))
     if plan.battery is None:  # a generator makes the grid, if anything does
         room_w = rows["generator_w"] + rows["pv_ac_w"]
     else:
         bus_w = (rows["pv_dc_w"] + fixed.discharge_w) * fixed.inverter_efficiency_frac
         room_w = np.minimum(fixed.former_w, bus_w) + rows["pv_ac_w"]
+    refused_w = _packed(loads, room_w, appliance_w, sunny)
+    for panels, limit_w in breakers.feeders(plan):
+        inside = breakers.standing_in(plan, panels)
+        fed = [one for one in loads if one.name in inside]
+        # Sun that feeds the same panel isn't counted: its breakers trip on a cloud otherwise.
+        if fed and "main inverter" not in inside:
+            held_w = _packed(fed, np.full(len(room_w), limit_w), appliance_w, sunny)
+            refused_w = np.maximum(refused_w, held_w)
+    return refused_w
+
+
+def _packed(loads, room_w, appliance_w, sunny):
+    """What of some loads finds no room, by priority, array of shape (hours, 3). [W]."""
+    month, hour = np.divmod(np.arange(KINDS_N), 24)
+    mean_w = np.array([_mean_w(one, month + 1, hour, appliance_w, sunny) for one in loads])
+    kinds_n = KINDS_N * (1 if sunny is None else 2)
+    mean_w = mean_w.reshape(-1, kinds_n)
+    power_w = np.array([one.power_w for one in loads])
+    share = np.divide(mean_w.T, power_w, where=power_w > 0.0, out=np.zeros(mean_w.T.shape))
+    many = share.max(axis=0, initial=0.0) > MANY_N
+    power_w = np.where(many, mean_w.max(axis=1, initial=0.0), power_w)
+    share = np.divide(mean_w.T, power_w, where=power_w > 0.0, out=np.zeros(mean_w.T.shape))
     day_month = np.repeat(MONTH_OF_DAY, 24)
     kind = (day_month - 1) * 24 + np.tile(np.arange(24), len(MONTH_OF_DAY))
-    kind = np.tile(kind, hours_n // len(kind))
+    kind = np.tile(kind, len(room_w) // len(kind))
+    if sunny is not None:
+        kind = kind + KINDS_N * sunny.hours
     priority = np.array([one.priority_n - 1 for one in loads], dtype=np.int64)
     return refused_of(room_w, kind, power_w, np.ascontiguousarray(share), priority)
+
+
+def _mean_w(load, month, hour, appliance_w, sunny):
+    """Mean power of a load in each kind of hour; those of sunny days after the others. [W]."""
+    usual_w = appliance_w(load, month, hour)
+    if sunny is None:
+        return usual_w
+    if load.sunny_days_only:
+        return np.append(np.zeros(KINDS_N), sunny.sunny_w(load, appliance_w, month, hour))
+    return np.tile(usual_w, 2)
 
 
 def engine_hours(plan, columns):

@@ -13,7 +13,7 @@ from plain_fuel import NEARLY_NOTHING, PlainFuel
 from plain_water import PlainWater
 
 from homestead.formulas.power import battery
-from homestead.formulas.warmth import cooling, fuels, heat
+from homestead.formulas.warmth import cooling, fuels, heat, hot_water
 from homestead.formulas.water import hydraulics, pumps, wells
 from homestead.simulate import constants, waterworks
 from homestead.simulate.food import needs_of
@@ -98,7 +98,16 @@ class PlainHomestead(PlainFuel, PlainWater):
         air_m3 = house.floor_m2 * house.ceiling_m
         self.window_w_k = float(heat.infiltration_w_k(air_m3, house.open_window_air_changes_h))
         self.cop = float(cooling.cooling_cop(cool.seer)) if cool else 1.0
+        self.full_cooling_w = cool.capacity_w / self.cop if cool else 0.0
+        if cool and cool.eer is not None:
+            self.full_cooling_w = cool.capacity_w / (cool.eer * 1055.06 / 3600.0)
+        elif cool and cool.running_a is not None:
+            self.full_cooling_w = cool.running_a * 240.0
         self.need_kcal = needs_of(plan).kcal
+        self.hot_wh = self.tank_wh = 0.0
+        if plan.hot_water:
+            rise_k = plan.hot_water.hot_c - self.hours.cold_water_c
+            self.tank_wh = float(hot_water.water_heating_wh(plan.hot_water.tank_m3, rise_k))
 
     def _fill_stores(self):
         bank, cistern = self.plan.battery, self.plan.cistern
@@ -110,6 +119,7 @@ class PlainHomestead(PlainFuel, PlainWater):
         self.cistern_m3 = cistern.volume_m3 * cistern.start_frac if cistern else 0.0
         self.inside_c = self.hours.start.inside_c  # as kept before anybody cut back
         self.cold_h = self.freezer_dark_h = 0.0
+        self.hot_wh = self.tank_wh
         self.food = PlainFood(self.plan, self.need_kcal, self.hours.years_n)
         self._begin_day()
         self._deliver()
@@ -240,7 +250,16 @@ class PlainHomestead(PlainFuel, PlainWater):
         if rest_short_m3 > 0.0:
             rest_short_m3 -= self._carry(rest_short_m3)
         got = 1.0 - rest_short_m3 / now["water_rest_m3"] if now["water_rest_m3"] > 0.0 else 1.0
-        hot = self._heat_water(now["hot_water_w"] * got, now["preheat_w"] * got, useful_on)
+        surplus_w = 0.0
+        usable_new_wh = self.full_wh * self.depth
+        fullness = 1.0
+        if usable_new_wh:
+            fullness -= (self.full_wh - self.battery_wh) / usable_new_wh
+        if plan.hot_water and fullness >= plan.hot_water.surplus_above_frac:
+            inverter_share = plan.grid_former.efficiency_frac if plan.grid_former else 1.0
+            sun_there_w = sun_on_house_w + now["pv_dc_w"] * inverter_share
+            surplus_w = max(sun_there_w - (offered_w - self.left_w) - idle_w, 0.0)
+        hot = self._heat_water(now, got, useful_on, surplus_w)
         burnt_w = warmth["burnt_w"] + hot["burnt_w"]
         if plan.cooking:
             burnt_w += self._burn(plan.cooking.store, plan.cooking.daily_wh / 24.0)
@@ -266,7 +285,7 @@ class PlainHomestead(PlainFuel, PlainWater):
             rated_w = plan.cooling.capacity_w
             removes_w = min(excess_w + damp_w, rated_w)
             asked_w = removes_w / self.cop
-            if comfort_on and self._finds_room(rated_w / self.cop):
+            if comfort_on and self._finds_room(self.full_cooling_w):
                 cooling_w = self._take(asked_w)
             cooling_short_w = asked_w - cooling_w
             cooled_w = cooling_w * self.cop * excess_w / (excess_w + damp_w)
@@ -439,7 +458,9 @@ class PlainHomestead(PlainFuel, PlainWater):
             done["missing_w"] = 0.0
         return done
 
-    def _heat_water(self, drawn_w, preheat_w, powered):
+    def _heat_water(self, now, got, powered, surplus_w):
+        """Water as it is drawn, or a tank that is emptied first and then warmed again."""
+        drawn_w, preheat_w = now["hot_water_w"] * got, now["preheat_w"] * got
         hot = self.plan.hot_water
         done = dict.fromkeys(("heat_w", "burnt_w", "electric_w", "missing_w"), 0.0)
         if hot is None:
@@ -450,14 +471,33 @@ class PlainHomestead(PlainFuel, PlainWater):
             coil_burnt_w = self._burn(coil.store, preheat_w / coil.efficiency_frac)
             preheat_w = coil_burnt_w * coil.efficiency_frac
         rest_w = max(drawn_w - preheat_w, 0.0)
-        input_w = min((rest_w + hot.standby_w) / hot.efficiency_frac, hot.input_w)
+        if hot.tank_m3 > 0.0:
+            leaks_w = min(hot.standby_w * self.hot_wh / self.tank_wh, self.hot_wh)
+            lacks_w = self.tank_wh - self.hot_wh + rest_w + leaks_w
+        else:
+            lacks_w = rest_w + hot.standby_w
+        input_w = min(lacks_w / hot.efficiency_frac, hot.input_w)
         if hot.store == "electricity":
-            powered = powered and self._finds_room(hot.input_w)
-            got_w = done["electric_w"] = self._take(input_w) if powered else 0.0
+            may_heat = powered and self._finds_room(hot.input_w)
+            if hot.tank_m3 > 0.0 and hot.heats == "timer":
+                from_h, to_h = hot.between
+                hours = [h % 24 for h in range(from_h, to_h if to_h > from_h else to_h + 24)]
+                may_heat = may_heat and now["hour_of_day"] in hours
+            if hot.tank_m3 > 0.0 and hot.heats == "surplus":
+                input_by_sun_w = min(input_w, surplus_w)
+            else:
+                input_by_sun_w = input_w
+            got_w = done["electric_w"] = self._take(input_by_sun_w) if may_heat else 0.0
             done["missing_w"] = input_w - got_w
         else:
             got_w = done["burnt_w"] = self._burn(hot.store, input_w)
         done["heat_w"] = got_w * hot.efficiency_frac
+        if hot.tank_m3 > 0.0:
+            self.hot_wh += done["heat_w"] - leaks_w
+            out_wh = min(rest_w, self.hot_wh)
+            self.hot_wh -= out_wh
+            if hot.store == "electricity":
+                done["missing_w"] = (rest_w - out_wh) / hot.efficiency_frac
         done["burnt_w"] += coil_burnt_w
         done["heat_w"] += preheat_w
         return done

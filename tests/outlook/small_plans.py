@@ -232,11 +232,17 @@ def _draw_house(draw, raw, maybe):
     if draw(maybe):
         store = draw(st.sampled_from(("gas", "electricity")))
         raw["hot_water"] = {"store": store, "input": draw(_text(150, 5000, "W"))}
+        if draw(maybe):
+            raw["hot_water"] |= {"tank": draw(_text(20, 400, "L"))}
+            raw["hot_water"] |= {"heats": draw(st.sampled_from(("always", "timer", "surplus")))}
+            raw["hot_water"] |= {"between": draw(st.sampled_from(("10-15", "22-6")))}
+            raw["hot_water"] |= {"surplus_above": draw(_frac(0.0, 1.0))}
     if draw(maybe):
         raw["cooking"] = {"store": draw(st.sampled_from(("gas", "wood"))), "daily": "4 kWh"}
     if draw(maybe):
         raw["cooling"] = {"capacity": draw(_text(500, 6000, "W")), "months": "Apr-Oct"}
         raw["cooling"]["windows"] = draw(maybe)
+        raw["cooling"] |= draw(st.sampled_from(({}, {"eer": 8.0}, {"running": "9 A"})))
         if draw(maybe):
             raw["cooling"]["sensible"] = draw(_frac(0.45, 1.0))
 

@@ -29,6 +29,7 @@ def next_morning(state):
         state.freezer_dark_h,
         0.0,
         0.0,
+        state.hot_wh,
     )
 
 

@@ -56,30 +56,55 @@ def fire(heat_wanted_w, hour, air_c, left_w, fuel_wh, fixed):
 
 
 @inlined
-def heat_water(rows, at, water_frac, powered, left_w, room_w, fuel_wh, fixed):
+def heat_water(state, rows, at, water_frac, powered, sun_w, left_w, room_w, fuel_wh, fixed):
     """Hot water by fuel, or by electricity with priority 2, if its element finds room to run.
 
-    Returns heat, fuel burnt, electricity used, electricity missing.
+    A tank is drawn from first and heated up again as far as the hour allows; what it cannot give
+    is missing. Returns heat, fuel burnt, electricity used, electricity missing, heat in the tank.
     """
     if fixed.hot_water_store == NO_STORE:
-        return 0.0, 0.0, 0.0, 0.0
+        return 0.0, 0.0, 0.0, 0.0, 0.0
     coil_w = 0.0
     preheat_w = rows[at, PREHEAT] * water_frac
     if fixed.preheat_store >= 0:  # what the coil lacks in wood, the heater makes up
         coil_w = min(preheat_w * fixed.fuel_per_preheat, fuel_wh[fixed.preheat_store])
         fuel_wh[fixed.preheat_store] -= coil_w
         preheat_w = coil_w * fixed.preheat_efficiency_frac
-    asked_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0) + fixed.standby_w
+    drawn_w = max(rows[at, HOT_WATER] * water_frac - preheat_w, 0.0)
+    lost_w = fixed.standby_w
+    asked_w = drawn_w + lost_w
+    if fixed.hot_tank_wh > 0.0:
+        lost_w = min(fixed.standby_w * state.hot_wh * fixed.hot_fill_per_wh, state.hot_wh)
+        asked_w = fixed.hot_tank_wh - state.hot_wh + drawn_w + lost_w
     input_w = min(asked_w, fixed.hot_water_limit_w) * fixed.fuel_per_hot_water
     if fixed.hot_water_store >= 0:
         burnt_w = min(input_w, fuel_wh[fixed.hot_water_store])
         fuel_wh[fixed.hot_water_store] -= burnt_w
-        heat_w = burnt_w * fixed.hot_water_efficiency_frac + preheat_w
-        return heat_w, burnt_w + coil_w, 0.0, 0.0
-    full_w = fixed.hot_water_limit_w * fixed.fuel_per_hot_water
-    got_w = min(input_w, left_w) if powered and full_w <= room_w + TINY else 0.0
-    heat_w = got_w * fixed.hot_water_efficiency_frac + preheat_w
-    return heat_w, coil_w, got_w, input_w - got_w
+        heated_w = burnt_w * fixed.hot_water_efficiency_frac
+        got_w = 0.0
+    else:
+        burnt_w = 0.0
+        full_w = fixed.hot_water_limit_w * fixed.fuel_per_hot_water
+        may_w = left_w if powered and full_w <= room_w + TINY else 0.0
+        if fixed.hot_tank_wh > 0.0:
+            since_h = at % 24 - fixed.hot_from
+            if since_h < 0:
+                since_h += 24
+            if since_h >= fixed.hot_hours:
+                may_w = 0.0
+            if fixed.hot_surplus == 1:
+                may_w = min(may_w, sun_w)
+        got_w = min(input_w, may_w)
+        heated_w = got_w * fixed.hot_water_efficiency_frac
+    missing_w = input_w - got_w if fixed.hot_water_store < 0 else 0.0
+    hot_wh = 0.0
+    if fixed.hot_tank_wh > 0.0:
+        there_wh = state.hot_wh + heated_w - lost_w
+        given_w = min(drawn_w, there_wh)
+        hot_wh = there_wh - given_w
+        if fixed.hot_water_store < 0:
+            missing_w = (drawn_w - given_w) * fixed.fuel_per_hot_water
+    return heated_w + preheat_w, burnt_w + coil_w, got_w, missing_w, hot_wh
 
 
 @inlined

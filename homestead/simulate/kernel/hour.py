@@ -266,11 +266,20 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
     water_frac = 1.0
     if rest_short_m3 > 0.0:
         water_frac = 1.0 - rest_short_m3 / rows[at, REST]
-    hot_water_w, hot_burnt_w, hot_electric_w, hot_missing_w = heat_water(
+    # Sun that neither house nor battery needs; what loads take comes from the sun first. How full
+    # the battery is counts by what it still takes, since a cold one is full before it gives all.
+    surplus_w = 0.0
+    lacks_frac = (fixed.battery_wh - state.battery_wh) * fixed.charge_state_per_wh
+    if fixed.hot_surplus == 1 and 1.0 - lacks_frac >= fixed.surplus_above_frac:
+        sun_w = pv_ac_w + rows[at, PV_DC] * fixed.inverter_efficiency_frac
+        surplus_w = max(sun_w - (offered_w - pool.left_w) - idle_w, 0.0)
+    hot_water_w, hot_burnt_w, hot_electric_w, hot_missing_w, hot_wh = heat_water(
+        state,
         rows,
         at,
         water_frac,
         useful_on,
+        surplus_w,
         pool.left_w,
         room_w - (offered_w - pool.left_w),
         fuel_wh,
@@ -308,8 +317,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
             latent_w = min(rows[at, LATENT], sensible_w * fixed.most_latent_per_sensible)
         total_w = sensible_w + latent_w
         asked_w = min(total_w, fixed.cool_w) * fixed.electric_per_cool
-        full_w = fixed.cool_w * fixed.electric_per_cool
-        if comfort_on and full_w <= room_w - (offered_w - left_w) + TINY:
+        if comfort_on and fixed.cool_full_w <= room_w - (offered_w - left_w) + TINY:
             cooling_w = min(asked_w, left_w)
         left_w -= cooling_w
         comfort_short_w += asked_w - cooling_w
@@ -398,6 +406,7 @@ def step(state, fuel_wh, rows, at, fixed, capacity_by_c):
         min(freezer_dark_h, fixed.freezer_hold_h),
         state.garden_got_m3 + garden_m3,
         state.garden_needed_m3 + rows[at, GARDEN],
+        hot_wh,
     )
     flows = Flows(
         pv_w=rows[at, PV_DC] + rows[at, PV_AC],

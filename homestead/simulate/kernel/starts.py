@@ -53,6 +53,7 @@ def to_state(row):
     return State(
         row[0], row[1], row[2], row[3], row[4], row[5], row[6],
         row[7], row[8], row[9], row[10], row[11], row[12], row[13], row[14],
+        row[15],
     )  # fmt: skip
 
 

@@ -24,6 +24,8 @@ DROP = f"{CODE}, 210.19(A) and 215.2(A) informational notes, from memory"
 BUSBAR = f"{CODE}, 705.12(B), found"
 DISCONNECT = f"{CODE}, 690.13, 430.102, 445.18, 480.7, from memory"
 BRANCH_DROP, TOTAL_DROP = 0.03, 0.05
+PARALLEL = f"{CODE}, 310.10(G), from memory"
+PARALLEL_SIZES = ("1/0", "2/0", "3/0", "4/0")
 COMPRESSOR_BREAKER = 2.25
 COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
 # 110.14(C)(1): terminals up to 100 A count as 60 deg C unless marked otherwise.
@@ -111,6 +113,8 @@ def findings_of(plan, loads):
             yield _unknown(circuit)
             continue
         yield _conductor(circuit, served, plan.units)
+        if circuit.parallel_n > 1:
+            yield from _side_by_side(circuit)
         if circuit.breaker_a is not None:
             yield from _breaker(circuit, served)
         yield from _not_continuous(circuit, served)
@@ -171,17 +175,23 @@ def _worked_out(plan, feeds, loads):
         volts = former.output_v
         return former.all_units_w / volts, volts, True, "source", "its continuous power"
     if feeds == "well pump" and load is not None:
-        current_a = _table_a(study.pump_horsepower(plan), load.supply_v)
-        return current_a or load.running_a, load.supply_v, False, "motor", "Table 430.248"
+        table_a = _table_a(study.pump_horsepower(plan), load.supply_v) or 0.0
+        if load.plate_a > table_a:
+            return load.plate_a, load.supply_v, False, "motor", "running current on its plate"
+        return table_a or load.running_a, load.supply_v, False, "motor", "Table 430.248"
     if appliance is not None and load is not None:
         if current_a := _table_a(appliance.horsepower, load.supply_v):
             return current_a, load.supply_v, False, "motor", "Table 430.248"
-        return load.running_a, load.supply_v, False, _kind(load), "its power over its voltage"
+        return load.running_a, load.supply_v, False, _kind(load), _how(load)
     if load is not None:
         kind = "compressor" if feeds == "cooling" else _kind(load)
         continuous = feeds == "water heater"  # 422.13: storage water heaters
-        return load.running_a, load.supply_v, continuous, kind, "its power over its voltage"
+        return load.running_a, load.supply_v, continuous, kind, _how(load)
     return math.nan, math.nan, False, "load", ""
+
+
+def _how(load):
+    return "running current on its plate" if load.plate_a else "its power over its voltage"
 
 
 def _kind(load):
@@ -222,7 +232,7 @@ def terminals_c(circuit, current_a):
 
 
 def _amperes(circuit, current_a):
-    """Ampacity at the terminals as printed, and after correction."""
+    """Ampacity at the terminals as printed, and after correction; cables side by side add up."""
     at_c = min(terminals_c(circuit, current_a), round(circuit.insulation_c))
     printed_a = wiring.conductor_ampacity_a(circuit.size, circuit.metal, at_c)
     corrected_a = wiring.conductor_ampacity_a(
@@ -232,15 +242,17 @@ def _amperes(circuit, current_a):
         circuit.ambient_c,
         circuit.bundled_n,
     )
-    return float(printed_a), float(corrected_a)
+    return float(printed_a) * circuit.parallel_n, float(corrected_a) * circuit.parallel_n
 
 
 def _assumed(circuit, current_a, unit_system):
     around = units.show(circuit.ambient_c, "temperature", unit_system)
     many = circuit.bundled_n
     given = "your figure" if circuit.terminals_c is not None else "assumed by 110.14(C)"
+    beside = f"{circuit.parallel_n} side by side, " if circuit.parallel_n > 1 else ""
     return (
-        f"AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, terminals "
+        f"{beside}AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, "
+        "terminals "
         f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
         f"{'wire' if many == 1 else 'wires'} carrying current{' together' if many > 1 else ''}"
     )
@@ -286,6 +298,25 @@ def _conductor_at(circuit, served, unit_system):
         source,
         code="conductor",
         numbers={"least_a": served.least_a, "printed_a": printed_a, "corrected_a": corrected_a},
+    )
+
+
+def _side_by_side(circuit):
+    """Cables in parallel share the current only if they are alike, and large (310.10(G))."""
+    small = circuit.size not in PARALLEL_SIZES
+    text = (
+        f"{circuit.parallel_n} cables of AWG {circuit.size} side by side"
+        f"{': outside the rule, which begins at AWG 1/0' if small else ''}. They share the current "
+        "only if length, metal, size and ends are alike; if one comes loose, the others carry it "
+        f"all, so each needs its own fuse or must be able to carry what the breaker lets through. "
+        f"{DEFER}"
+    )
+    yield Finding(
+        "warning" if small else "note",
+        f"circuit {circuit.name}: cables side by side",
+        text,
+        PARALLEL,
+        code="parallel",
     )
 
 
@@ -411,7 +442,7 @@ def _standard_a(ampacity_a):
 
 def _drop_frac(circuit, served):
     drop_v = wiring.voltage_drop_v(served.current_a, circuit.length_m, circuit.size, circuit.metal)
-    return float(drop_v) / served.volts
+    return float(drop_v) / circuit.parallel_n / served.volts
 
 
 def _drop(circuit, served, frac):

@@ -50,6 +50,8 @@ class Load:
         The same as entered, soft starter included.
     has_soft_starter : bool
     basis : {"entered", "label", "physics"}
+    plate_a : float
+        Running current of all of them by the plate; 0 if it is not entered.
     """
 
     name: str
@@ -67,11 +69,12 @@ class Load:
     start_a: float
     has_soft_starter: bool
     basis: str
+    plate_a: float = 0.0
 
     @property
     def running_a(self):
-        """Current of all of them. [A]."""
-        return self.running_w / self.supply_v
+        """Current of all of them, by the plate if it is entered. [A]."""
+        return self.plate_a or self.running_w / self.supply_v
 
     @property
     def one_w(self):
@@ -125,6 +128,7 @@ def _appliance(one):
         one.name, one.priority_n, one.supply_v, one.count_n, one.power_w * one.count_n,
         one.day_wh, one.mean_day_wh, first, (last - first) % 24 or 24, one.months, one.leg,
         plain_a, start_a, soft, "label" if one.label_year_wh is not None else "entered",
+        one.running_a * one.count_n,
     )  # fmt: skip
 
 
@@ -134,8 +138,9 @@ def _motor_start_a(one):
     if one.horsepower and _is_table_voltage(one.supply_v):
         full_a = motors.full_load_at_least_a(one.horsepower, one.supply_v)
         return float(motors.across_the_line_a(full_a))
-    if one.motor or one.horsepower:
-        return float(motors.across_the_line_a(one.power_w / one.supply_v))
+    if one.motor or one.horsepower or one.running_a:
+        running_a = one.running_a or one.power_w / one.supply_v
+        return float(motors.across_the_line_a(running_a))
     return 0.0
 
 
@@ -149,12 +154,14 @@ def _is_table_voltage(volts):
     return 110.0 <= volts <= 120.0 or volts in (200.0, 208.0) or 220.0 <= volts <= 240.0
 
 
-def _machine(name, priority_n, volts, running_w, plain_a, months=range(1, 13), start_a=None):
+def _machine(
+    name, priority_n, volts, running_w, plain_a, months=range(1, 13), start_a=None, plate_a=None
+):
     nan = float("nan")
     soft = start_a is not None
     return Load(
         name, priority_n, volts, 1, float(running_w), nan, nan, 0, 24, tuple(months), None,
-        float(plain_a), float(start_a if soft else plain_a), soft, "physics",
+        float(plain_a), float(start_a if soft else plain_a), soft, "physics", plate_a or 0.0,
     )  # fmt: skip
 
 
@@ -166,8 +173,15 @@ def pump_horsepower(plan):
 def _pumps(plan, fixed):
     if plan.pump:
         lowest_wh_m3 = fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * fixed.casing_m3
-        start_a = code_start_a(pump_horsepower(plan), plan.pump.code_letter, plan.pump.supply_v)
-        yield _machine("well pump", 1, plan.pump.supply_v, fixed.pump_m3 * lowest_wh_m3, start_a)
+        pump = plan.pump
+        start_a = pump.locked_rotor_a or code_start_a(
+            pump_horsepower(plan), pump.code_letter, pump.supply_v
+        )
+        soft_a = motors.soft_start_a(start_a) if pump.soft_starter else None
+        yield _machine(
+            "well pump", 1, pump.supply_v, fixed.pump_m3 * lowest_wh_m3, start_a,
+            start_a=soft_a, plate_a=pump.running_a,
+        )  # fmt: skip
     if plan.cistern and plan.cistern.delivery == "booster pump":
         hourly_m3 = units.parse(BOOSTER_FLOW, "flow") * constants.HOUR_S
         running_w = hourly_m3 * fixed.booster_wh_m3
@@ -191,12 +205,18 @@ def _heat(plan, fixed):
     if plan.hot_water and plan.hot_water.store == "electricity":
         yield _machine("water heater", 2, CENTRAL_V, plan.hot_water.input_w, 0.0)
     if plan.cooling:
-        running_w = fixed.cool_w * fixed.electric_per_cool
-        running_a, factor = running_w / CENTRAL_V, plan.cooling.starting_factor
+        cool, running_w = plan.cooling, fixed.cool_full_w
+        running_a, factor = cool.running_a or running_w / CENTRAL_V, cool.starting_factor
         plain_a, gentle_a = running_a * factor, None
-        if factor < GENTLE_FACTOR:
+        if cool.locked_rotor_a is not None:
+            plain_a = cool.locked_rotor_a
+        elif factor < GENTLE_FACTOR:
             plain_a, gentle_a = motors.across_the_line_a(running_a), running_a * factor
-        yield _machine("cooling", 3, CENTRAL_V, running_w, plain_a, cooled, gentle_a)
+        if cool.soft_starter and gentle_a is None:
+            gentle_a = float(motors.soft_start_a(plain_a))
+        yield _machine(
+            "cooling", 3, CENTRAL_V, running_w, plain_a, cooled, gentle_a, cool.running_a
+        )
 
 
 def inventory(plan):

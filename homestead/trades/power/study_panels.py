@@ -6,22 +6,8 @@ that feeds a subpanel is its feeder. Owns no rule of the code.
 
 import math
 
+from homestead.simulate.breakers import below
 from homestead.trades.power.study_sources import machines_of
-
-
-def below(plan, panel):
-    """Names of a panel and all that it feeds; None is the main panel, from which all are fed."""
-    found, waiting = [], [panel]
-    while waiting:
-        found.append(waiting.pop())
-        waiting += [
-            one.feeds
-            for one in plan.circuits
-            if (one.panel or None) == found[-1]
-            and one.feeds in {sub.name for sub in plan.subpanels}
-            and one.feeds not in found
-        ]
-    return set(found)
 
 
 def followers_w(plan, panels=None):
