@@ -431,18 +431,18 @@ def _parts(plan, years=None):
 
 def _breakdowns(plan, years=None):
     """Days with parts breaking at random."""
-    from homestead.questions.breakdowns import YEARS_N, breakdowns
+    from homestead.questions.breakdowns import breakdowns
 
     with bar("start", "breakdowns") as progress:
-        return breakdowns(plan, min(years or YEARS_N, YEARS_N), progress=progress)
+        return breakdowns(plan, years, progress=progress)
 
 
 def _spares(plan, years=None):
     """What each spare would add."""
-    from homestead.questions.breakdowns import YEARS_N, spares
+    from homestead.questions.breakdowns import spares
 
-    with bar("spare", "spares") as progress:
-        return spares(plan, min(years or YEARS_N, YEARS_N), progress=progress)
+    with bar("start", "spares") as progress:
+        return spares(plan, years, progress=progress)
 
 
 def _study(plan):

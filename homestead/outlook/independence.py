@@ -25,6 +25,7 @@ from homestead.simulate.records import Days, State
 from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
 
 HORIZON_DAYS = 365
+YEARS_EACH_N = 5  # years of starts worked in one go: those of neighboring years share their days
 RESAMPLED_N = 400
 
 
@@ -234,7 +235,7 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
 
     plan (Plan)
     years_n (int, optional) : Weather years to try, instead of the plan's own number.
-    progress (callable, optional) : Called with (pieces done, pieces in all) as the run goes on;
+    progress (callable, optional) : Called with (years done, years in all) as the run goes on;
         raise in it to cancel.
     executor (concurrent.futures.Executor, optional) : Carries the pieces; by default threads of
         this computer.
@@ -290,26 +291,34 @@ def independence_days(hours, progress=None, executor=None):
     if executor is not None:
         # Another process or machine is sent what one year of starts needs and nothing else.
         alike = alike_of(hours)
-        pieces = (piece_of(hours, year, alike) for year in range(hours.years_n))
-        return _carried(executor, starts_of, pieces, progress)
+        pieces = [piece_of(hours, year, alike) for year in range(hours.years_n)]
+        return np.stack(_carried(executor, starts_of, pieces, [1] * len(pieces), progress))
     alike = alike_of(hours)
-    with ThreadPoolExecutor(os.cpu_count()) as threads:
-        pieces = ((hours, year, alike) for year in range(hours.years_n))
-        return _carried(threads, one_year_of_starts, pieces, progress)
+    cores_n = os.cpu_count() or 1
+    with ThreadPoolExecutor(cores_n) as threads:
+        stretches = stretches_of(hours.years_n, -(-hours.years_n // (2 * cores_n)))
+        pieces = [(hours, *stretch, alike) for stretch in stretches]
+        years_n = [many_n for _, many_n in stretches]
+        return np.concatenate(_carried(threads, years_of_starts, pieces, years_n, progress))
 
 
-def _carried(executor, work, pieces, progress):
-    waiting = []
+def _carried(executor, work, pieces, years_n, progress):
+    waiting = {}
     try:
-        waiting += [executor.submit(work, *piece) for piece in pieces]
-        for done, _ in enumerate(as_completed(waiting), start=1):
+        waiting |= {
+            executor.submit(work, *piece): many_n
+            for piece, many_n in zip(pieces, years_n, strict=True)
+        }
+        done_n = 0
+        for piece in as_completed(waiting):
+            done_n += waiting[piece]
             if progress:
-                progress(done, len(waiting))
+                progress(done_n, sum(years_n))
     except BaseException:
         for piece in waiting:
             piece.cancel()
         raise
-    return np.stack([piece.result() for piece in waiting])
+    return [piece.result() for piece in waiting]
 
 
 def is_prepared():
@@ -324,8 +333,21 @@ def prepare():
 
 def one_year_of_starts(hours, year, alike=None):
     """All starts of one weather year, int array of shape (365, 2 * outcomes + 1)."""
+    return years_of_starts(hours, year, 1, alike)[0]
+
+
+def stretches_of(years_n, each_n=YEARS_EACH_N):
+    """First year and number of years of each stretch that is worked in one go."""
+    each_n = min(each_n, YEARS_EACH_N)
+    return [(first, min(each_n, years_n - first)) for first in range(0, years_n, each_n)]
+
+
+def years_of_starts(hours, year, years_n, alike=None, horizon_n=HORIZON_DAYS):
+    """All starts of some years one after the other, int array (years, 365, 2 * outcomes + 1)."""
     alike = alike or alike_of(hours)
-    return starts_of(year * DAYS_N, HORIZON_DAYS, hours.rows, hours.days, *alike)
+    first_day, starts_n = year * DAYS_N, years_n * DAYS_N
+    days = starts_of(first_day, horizon_n, hours.rows, hours.days, *alike, starts_n=starts_n)
+    return days.reshape(years_n, DAYS_N, -1)
 
 
 def piece_of(hours, year, alike=None):

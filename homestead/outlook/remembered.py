@@ -26,7 +26,7 @@ ENVIRONMENT = "HOMESTEAD_CACHE"
 MOST_BYTES = 200_000_000
 TIDIED_EVERY_N = 200  # writes between two looks at the size of the folder
 FIGURES = ("generator_h", "generator_fuel_wh", "fuel_wh")
-_OURS = re.compile(r"[0-9a-f]{64}\.npz")
+_OURS = re.compile(r"[0-9a-f]{64}(-[a-z]+)*(-\d+)?\.npz")
 _written_n = 0
 
 
@@ -77,7 +77,32 @@ def _file_digest(path, modified_ns, size):
 
 
 def load(key):
-    """Entries kept under a key, as a dict of arrays and plain data, or None."""
+    """What `keep` kept of a variant under a key, as a dict of arrays and plain data, or None."""
+    found = load_arrays(key, "days", "sums")
+    try:
+        days, sums, about = found["days"], found["sums"].tolist(), found["about"]
+        if days.dtype != np.int16 or days.ndim != 3:
+            return None
+        findings = about["findings"]
+        return {
+            "days": days,
+            "counted": tuple(about["counted"]),
+            "findings": None if findings is None else frozenset(Finding(**one) for one in findings),
+            **dict(zip(FIGURES, sums, strict=True)),
+        }
+    except Exception:  # none, or of another kind: it is worked again
+        return None
+
+
+def keep(key, days, counted, findings, **sums):
+    """Keep a variant; silently not, where the folder cannot be written."""
+    told = None if findings is None else [asdict(one) for one in findings]
+    sums = np.array([sums[name] for name in FIGURES])
+    keep_arrays(key, {"counted": counted, "findings": told}, days=days, sums=sums)
+
+
+def load_arrays(key, *names):
+    """Arrays kept under a key by name, and ``"about"``, or None."""
     here = folder()
     if here is None:
         return None
@@ -86,18 +111,8 @@ def load(key):
         with np.load(path, allow_pickle=False) as kept:
             if str(kept["key"]) != key:
                 return None
-            days = kept["days"]
-            about = json.loads(str(kept["about"]))
-            sums = dict(zip(FIGURES, kept["sums"].tolist(), strict=True))
-        if days.dtype != np.int16 or days.ndim != 3:
-            return None
-        findings = about["findings"]
-        found = {
-            "days": days,
-            "counted": tuple(about["counted"]),
-            "findings": None if findings is None else frozenset(Finding(**one) for one in findings),
-            **sums,
-        }
+            found = {name: kept[name] for name in names}
+            found["about"] = json.loads(str(kept["about"]))
     except Exception:  # a broken zip, a foreign file, no file at all: it is worked again
         return None
     try:
@@ -107,14 +122,12 @@ def load(key):
     return found
 
 
-def keep(key, days, counted, findings, **sums):
-    """Keep a result; silently not, where the folder cannot be written."""
+def keep_arrays(key, about, **arrays):
+    """Keep arrays and plain data; silently not, where the folder cannot be written."""
     global _written_n
     here = folder()
     if here is None:
         return
-    told = None if findings is None else [asdict(one) for one in findings]
-    about = {"counted": counted, "findings": told}
     temporary = None
     try:
         make_private_folder(here)
@@ -123,9 +136,8 @@ def keep(key, days, counted, findings, **sums):
             np.savez_compressed(
                 file,
                 key=np.array(key),
-                days=days,
                 about=np.array(json.dumps(about)),
-                sums=np.array([sums[name] for name in FIGURES]),
+                **arrays,
             )
         os.replace(temporary, here / f"{key}.npz")
     except OSError:

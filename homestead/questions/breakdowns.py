@@ -8,27 +8,36 @@ spare stays out: nothing is delivered in isolation.
 from __future__ import annotations
 
 import contextlib
+import os
+import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import astuple, dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from homestead import reference
+from homestead.outlook import remembered
 from homestead.outlook.independence import HORIZON_DAYS, independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import PlanError, with_changes
 from homestead.plan.schema import Plan
 from homestead.questions.parts_out import Part, parts_of
+from homestead.questions.parts_out import __file__ as parts_file
+from homestead.questions.variants import HOMESTEAD, InAll, Variants
+from homestead.questions.waiting import GivenUp, as_they_come
 from homestead.shown import Shown
 from homestead.simulate import kernel
-from homestead.simulate.inputs import DAYS_N, Hours, hours_of
-from homestead.simulate.records import State
+from homestead.simulate.inputs import DAYS_N, Hours, hours_of, read_weather, weather_years
+from homestead.simulate.records import COLUMNS, Days, State
 from homestead.simulate.trace import trace_of
-from homestead.vocabulary import OUTCOMES
+from homestead.vocabulary import NEEDS, OUTCOMES
 
-YEARS_N = 10
 SAMPLES_N = 400
+RUNS_EACH_N = 50  # that one thread takes on, where nothing is out
+ARRAYS = ("without", "with_breakdowns", "by_need")
 DAYS_A_YEAR = 365.0
 
 
@@ -62,12 +71,25 @@ class Breakdowns(Shown):
         Part to breakdowns a year.
     blamed : dict
         Part to the share of samples that it shortened, being the first of those that broke.
+    by_need : int array of shape (samples, outcomes)
+        Days of each need with breakdowns.
+    years_n : int
+        Weather years from which the starts were drawn.
     """
 
     without: np.ndarray
     with_breakdowns: np.ndarray
     rates: dict[str, float]
     blamed: dict[str, float]
+    by_need: np.ndarray
+    years_n: int
+
+    def reached(self, need: str) -> int:
+        """Days that 9 starts in 10 reach with breakdowns, of a need or the ``"homestead"``."""
+        if need == HOMESTEAD:
+            return self.figures["p10"]
+        days = self.by_need[:, OUTCOMES.index(need)]
+        return int(np.percentile(days, 10, method="lower"))
 
     @property
     def figures(self) -> dict[str, int]:
@@ -93,7 +115,7 @@ class Breakdowns(Shown):
 
 def breakdowns(
     plan: Plan,
-    years_n: int = YEARS_N,
+    years_n: int | None = None,
     samples_n: int = SAMPLES_N,
     progress: Callable[[int, int], None] | None = None,
     rates: dict[str, float] | None = None,
@@ -101,16 +123,24 @@ def breakdowns(
     """Days of independence with parts breaking at random.
 
     plan (Plan) : Its `breakdowns` names the spares on the shelf.
-    years_n, samples_n : Weather years, at most the plan's own, and sampled starts.
-    progress (callable, optional) : Called with (samples done, samples in all).
+    years_n (int, optional) : Weather years; the plan's own number by default.
+    samples_n : Sampled starts, drawn from all of these years.
+    progress (callable, optional) : Called with (samples done, samples in all); raise in it to
+        cancel.
     rates (dict, optional) : Kind of part to breakdowns a year, instead of the table's.
     Gives Breakdowns.
 
     Exponential times to failure, independent of each other; a generator ages by its hours of
     running and its starts in a year with deliveries. Rates from data/reference/breakdowns.csv.
     """
-    homestead = _Homestead(plan, min(years_n, plan.site.years_n))
-    return _lived(plan, homestead, plan.breakdowns.spares, samples_n, rates, progress)
+    key = _key_of(plan, years_n, samples_n, rates)
+    kept = remembered.load_arrays(key, *ARRAYS)
+    if kept is not None:
+        return Breakdowns(**{name: kept[name] for name in ARRAYS}, **kept["about"])
+    found = _lived(plan, years_n, samples_n, rates, progress)[1]
+    about = {"rates": found.rates, "blamed": found.blamed, "years_n": found.years_n}
+    remembered.keep_arrays(key, about, **{name: getattr(found, name) for name in ARRAYS})
+    return found
 
 
 @dataclass(frozen=True)
@@ -139,7 +169,7 @@ class Spare:
 
 def spares(
     plan: Plan,
-    years_n: int = YEARS_N,
+    years_n: int | None = None,
     samples_n: int = SAMPLES_N,
     progress: Callable[[int, int], None] | None = None,
     rates: dict[str, float] | None = None,
@@ -148,14 +178,18 @@ def spares(
 
     Arguments are those of `breakdowns`; most days for the money first, then those without a price.
     """
-    homestead = _Homestead(plan, min(years_n, plan.site.years_n))
-    there = {one.part.kind for one in _breaking(plan, homestead.whole, (), rates)}
-    asked = [kind for kind in sorted(there) if kind not in plan.breakdowns.spares]
-    prices = {price.part: price.cost_money for price in plan.prices}
-    before = _lived(plan, homestead, plan.breakdowns.spares, samples_n, rates)
+    key = _key_of(plan, years_n, samples_n, rates, "spares", _priced(plan))
+    kept = remembered.load_arrays(key)
+    if kept is not None:
+        return tuple(Spare(*one) for one in kept["about"])
+    on_shelf, prices = plan.breakdowns.spares, _priced(plan)
+    told = InAll(progress, samples_n * (1 + len({part.kind for part in parts_of(plan)})))
+    lived, before = _lived(plan, years_n, samples_n, rates, told)
+    there = {one.part.kind for one in lived.breaking(())}
+    asked = [kind for kind in sorted(there) if kind not in on_shelf]
     found = []
-    for done, kind in enumerate(asked, start=1):
-        after = _lived(plan, homestead, (*plan.breakdowns.spares, kind), samples_n, rates)
+    for kind in asked:
+        after = lived.with_spares((*on_shelf, kind), told, before)
         found.append(
             Spare(
                 kind=kind,
@@ -164,43 +198,109 @@ def spares(
                 p10_gained=after.figures["p10"] - before.figures["p10"],
             )
         )
-        if progress:
-            progress(done, len(asked))
-    return tuple(
-        sorted(found, key=lambda one: (-np.nan_to_num(one.days_per_100_money), -one.days_gained))
-    )
+    told.end()
+    found.sort(key=lambda one: (-np.nan_to_num(one.days_per_100_money), -one.days_gained))
+    remembered.keep_arrays(key, [astuple(one) for one in found])
+    return tuple(found)
+
+
+def _priced(plan: Plan) -> dict[str, float]:
+    return {price.part: price.cost_money for price in plan.prices}
+
+
+def _key_of(plan: Plan, years_n: int | None, *more: Any) -> str:
+    """Under which a result is kept: all that it follows from, this file included."""
+    variants = Variants(plan, years_n)
+    own = [Path(file).read_text(encoding="utf-8") for file in (__file__, parts_file)]
+    return variants.key_with(own, *more)
+
+
+_last: dict[str, tuple[_Lived, Breakdowns]] = {}
 
 
 def _lived(
-    plan: Plan,
-    homestead: _Homestead,
-    on_shelf: tuple[str, ...],
-    samples_n: int,
-    rates: dict[str, float] | None,
-    progress: Callable[[int, int], None] | None = None,
-) -> Breakdowns:
-    breaking = _breaking(plan, homestead.whole, on_shelf, rates)
-    counted = homestead.counted
-    seed = [plan.site.seed_n, samples_n]
-    generator = np.random.default_rng(seed)
-    starts = generator.integers(0, homestead.whole.years_n * DAYS_N, samples_n)
-    whole = independence_days(homestead.whole)
-    without = whole.reshape(-1, whole.shape[2])[starts][:, counted].min(axis=1)
-    found = np.empty(samples_n, int)
-    blamed = dict.fromkeys((one.part.name for one in breaking), 0)
-    for sample, start in enumerate(starts):
-        events = _events(breaking, [*seed, sample])
-        found[sample] = homestead.live(int(start), events)[counted].min()
-        if found[sample] < without[sample]:
-            blamed[events[0][1]] += 1
-        if progress:
-            progress(sample + 1, samples_n)
-    return Breakdowns(
-        without,
-        found,
-        {one.part.name: one.per_day * DAYS_A_YEAR for one in breaking},
-        {name: n / samples_n for name, n in blamed.items()},
-    )
+    plan: Plan, years_n: int | None, samples_n: int, rates: Any, progress: Any
+) -> tuple[_Lived, Breakdowns]:
+    """A plan's sampled starts, lived with what is on its shelf; the last plan's are kept."""
+    key = _key_of(plan, years_n, samples_n, rates)
+    if key not in _last:
+        lived = _Lived(plan, years_n, samples_n, rates)
+        found = lived.with_spares(plan.breakdowns.spares, progress)
+        _last.clear()
+        _last[key] = lived, found
+    return _last[key]
+
+
+class _Lived:
+    """Sampled starts of a plan, lived with one shelf of spares or another."""
+
+    def __init__(self, plan: Plan, years_n: int | None, samples_n: int, rates: Any):
+        self.plan, self.rates, self.samples_n = plan, rates, samples_n
+        self.homestead = _Homestead(plan, years_n or plan.site.years_n)
+        whole = self.homestead.whole
+        self.seed = [plan.site.seed_n, samples_n]
+        generator = np.random.default_rng(self.seed)
+        self.starts = generator.integers(0, whole.years_n * DAYS_N, samples_n)
+        days = independence_days(whole)
+        of_starts = days.reshape(-1, days.shape[2])[self.starts]
+        self.without = of_starts[:, self.homestead.counted].min(axis=1)
+        self._per_year = _per_year(plan, whole, rates)
+
+    def breaking(self, on_shelf: tuple[str, ...]) -> list[Breaking]:
+        """Parts that break, with a spare of some kinds."""
+        repair = self.plan.breakdowns.repair_s / 86400.0
+        return [
+            Breaking(part, rate / DAYS_A_YEAR, repair if part.kind in on_shelf else np.inf)
+            for part, rate in self._per_year
+        ]
+
+    def with_spares(
+        self,
+        on_shelf: tuple[str, ...],
+        progress: Callable[[int, int], None] | None = None,
+        before: Breakdowns | None = None,
+    ) -> Breakdowns:
+        """Days with breakdowns; of what `before` says only that which a new spare can change."""
+        counted = self.homestead.counted
+        breaking, events = self.breaking(on_shelf), self.events(on_shelf)
+        days = np.empty((self.samples_n, len(OUTCOMES)), int)
+        asked = np.arange(self.samples_n)
+        if before is not None:
+            days[:] = before.by_need
+            pairs = zip(self.events(self.plan.breakdowns.spares), events, strict=True)
+            ends = before.with_breakdowns
+            asked = np.flatnonzero(
+                [
+                    _until(then, end) != _until(now, end)
+                    for (then, now), end in zip(pairs, ends, strict=True)
+                ]
+            )
+        days[asked] = self.homestead.live_all(
+            self.starts[asked], [events[n] for n in asked], progress, before is None
+        )
+        if before is not None and progress:
+            progress(self.samples_n, self.samples_n)
+        found = days[:, counted].min(axis=1)
+        blamed = dict.fromkeys((one.part.name for one in breaking), 0)
+        for n in np.flatnonzero(found < self.without):
+            blamed[events[n][0][1]] += 1
+        return Breakdowns(
+            self.without,
+            found,
+            {one.part.name: one.per_day * DAYS_A_YEAR for one in breaking},
+            {name: n / self.samples_n for name, n in blamed.items()},
+            days,
+            self.homestead.whole.years_n,
+        )
+
+    def events(self, on_shelf: tuple[str, ...]) -> list[list[tuple]]:
+        """What breaks and comes back in each sample."""
+        breaking = self.breaking(on_shelf)
+        return [_events(breaking, [*self.seed, n]) for n in range(self.samples_n)]
+
+
+def _until(events: list[tuple], end: int) -> list[tuple]:
+    return [one for one in events if one[0] <= end]
 
 
 def as_dict(found: Breakdowns) -> dict[str, Any]:
@@ -208,11 +308,9 @@ def as_dict(found: Breakdowns) -> dict[str, Any]:
     return found.figures
 
 
-def _breaking(
-    plan: Plan, hours: Hours, on_shelf: tuple[str, ...], rates: dict[str, float] | None
-) -> list[Breaking]:
+def _per_year(plan: Plan, hours: Hours, rates: dict[str, float] | None) -> list[tuple[Part, float]]:
+    """Parts that break and how often a year."""
     known = reference.items("breakdowns", "per_year")
-    repair = plan.breakdowns.repair_s / 86400.0
     found = []
     for part in parts_of(plan):
         if rates is not None:
@@ -230,8 +328,7 @@ def _breaking(
         else:
             per_year = 0.0  # crops, animals, single strings: no machines, or in another row
         if per_year > 0.0:
-            has_spare = part.kind in on_shelf
-            found.append(Breaking(part, per_year / DAYS_A_YEAR, repair if has_spare else np.inf))
+            found.append((part, per_year))
     return found
 
 
@@ -272,28 +369,60 @@ def _events(breaking: list[Breaking], seed: list[int]) -> list[tuple]:
     return sorted(events)
 
 
+class _Run:
+    """One start on its way through its breakdowns."""
+
+    def __init__(self, start: int, events: list[tuple] | tuple, whole: Hours):
+        self.start, self.elapsed, self.state = start, 0, whole.start
+        self.fuel_wh = whole.fuel_start_wh.copy()
+        self.kept = kernel.kept_of(1, HORIZON_DAYS, whole.fixed, whole.larder, whole.window_n)
+        self.stretches = list(self._cut(events))
+
+    @staticmethod
+    def _cut(events):
+        """Stretches of its days: until when, what is out, whether the freezer thaws first."""
+        begin, out, thaws = 0, frozenset(), False
+        for day, name, is_out in (*events, (HORIZON_DAYS, "", True)):
+            if day > begin:
+                yield day, out, thaws
+                begin, thaws = day, False
+            out = out | {name} if is_out else out - {name}
+            thaws = thaws or (is_out and "freezer" in name)
+
+    def is_over(self, sought: list[int], all_of_them: bool) -> bool:
+        failed = self.kept.failed[0, sought]
+        return (failed.max() if all_of_them else failed.min()) < self.elapsed
+
+
 class _Homestead:
-    """A plan with any of its parts out, each such homestead made once."""
+    """A plan with any of its parts out, on all its weather years."""
 
     def __init__(self, plan: Plan, years_n: int):
-        self._plan, self._years_n = plan, years_n
+        self._plan = plan
         self.counted = [OUTCOMES.index(need) for need in plan.failure.counts]
-        self.whole = hours_of(plan, years_n)
-        self._made = {frozenset(): self.whole}
-        self._plans = {}
+        self._measured = read_weather(plan)
+        self._years = weather_years(plan, years_n, self._measured)
+        self.whole = hours_of(plan, measured=self._measured, years=self._years)
+        self._plans = {frozenset(): plan}
 
-    def without(self, out: frozenset) -> Hours:
-        """Inputs with some parts out; a part that the plan cannot be without stays in."""
-        if out not in self._made:
-            hours = hours_of(self._plan_without(out), self._years_n)
-            if np.array_equal(hours.rows, self.whole.rows):
-                hours = Hours(**{**vars(hours), "rows": self.whole.rows})
-            self._made[out] = hours
-        return self._made[out]
+    def without(self, out: frozenset, numbers: list[int] | None = None) -> Hours:
+        """Inputs of some weather years, by number, with some parts out; of all by default."""
+        if not out:
+            return self.whole
+        all_n = self.whole.years_n
+        numbers = list(range(all_n)) if numbers is None else numbers
+        years = [self._years[number] for number in numbers]
+        hours = hours_of(
+            self._plan_without(out), measured=self._measured, years=years, numbers=numbers
+        )
+        # The soil of the garden remembers the year before; no part that breaks changes it.
+        column = COLUMNS.index("water_garden_m3")
+        whole = self.whole.rows[:, column].reshape(all_n, -1)
+        hours.rows[:, column] = whole[numbers].ravel()
+        return hours
 
     def _plan_without(self, out: frozenset) -> Plan:
-        if not out:
-            return self._plan
+        """A part that the plan cannot be without stays in."""
         if out not in self._plans:
             *before, name = sorted(out)
             plan = self._plan_without(frozenset(before))
@@ -305,25 +434,90 @@ class _Homestead:
         return self._plans[out]
 
     def live(self, start: int, events: list[tuple] | tuple) -> np.ndarray:
-        """Days until each outcome of one start; after the first counted one, not all are sought."""
-        whole = self.whole
-        fuel_wh = whole.fuel_start_wh.copy()
-        kept = kernel.kept_of(1, HORIZON_DAYS, whole.fixed, whole.larder, whole.window_n)
-        state, elapsed, out = whole.start, 0, frozenset()
-        for day, name, is_out in (*events, (HORIZON_DAYS, "", True)):
-            if elapsed and kept.failed[0, self.counted].min() < elapsed:
-                break  # what breaks after the end changes nothing
-            hours = self.without(out)
-            if day > elapsed:
-                state = kernel.live_on(
-                    start, elapsed, day, HORIZON_DAYS, hours.rows, whole.days, hours.fixed,
-                    hours.capacity_by_c, _fitting(state, hours), whole.larder, fuel_wh, kept,
-                )  # fmt: skip
-                elapsed = day
-            out = out | {name} if is_out else out - {name}
-            if is_out and "freezer" in name:
-                whole.larder.thaw(kept.food)
-        return kept.failed[0, : len(OUTCOMES)]
+        """Days until each outcome of one start."""
+        return self.live_all([start], [events])[0]
+
+    def live_all(
+        self,
+        starts: Any,
+        events: list[list[tuple]] | list[tuple],
+        progress: Callable[[int, int], None] | None = None,
+        all_needs: bool = True,
+    ) -> np.ndarray:
+        """Days until each outcome of many starts, shape (starts, outcomes).
+
+        Runs that lack the same parts go on together, so that such a homestead is made once. Without
+        `all_needs` a run ends with the first counted need.
+        """
+        runs = [_Run(int(one), its, self.whole) for one, its in zip(starts, events, strict=True)]
+        sought = list(range(len(NEEDS))) if all_needs else self.counted
+        given_up, going, done_n = threading.Event(), runs, 0
+
+        def look() -> None:
+            if progress and done_n < len(runs):
+                progress(done_n, len(runs))
+
+        with ThreadPoolExecutor(os.cpu_count()) as threads:
+            while going:
+                pieces = [
+                    threads.submit(self._go_on, some, given_up) for some in _lacking_the_same(going)
+                ]
+                try:
+                    for piece in as_they_come(pieces, look):
+                        piece.result()
+                    going = [
+                        one for one in going if one.stretches and not one.is_over(sought, all_needs)
+                    ]
+                    done_n = len(runs) - len(going)
+                    look()
+                except BaseException:
+                    given_up.set()
+                    threads.shutdown(cancel_futures=True)
+                    raise
+        if progress and runs:
+            progress(len(runs), len(runs))
+        found = [one.kept.failed[0, : len(OUTCOMES)] for one in runs]
+        return np.array(found).reshape(len(runs), len(OUTCOMES))
+
+    def _go_on(self, runs: list[_Run], given_up: threading.Event) -> None:
+        """Live the next stretch of runs that lack the same parts."""
+        whole, out = self.whole, runs[0].stretches[0][1]
+        hours, days, first_of = whole, whole.days, None
+        if out:
+            # A start needs its own year and the one after it, the last the first.
+            places = sorted({run.start // DAYS_N + more for run in runs for more in (0, 1)})
+            if len(places) < whole.years_n:
+                first_of = {place: number * DAYS_N for number, place in enumerate(places)}
+                numbers = [place % whole.years_n for place in places]
+                of_year = [one.reshape(whole.years_n, DAYS_N, *one.shape[1:]) for one in days]
+                days = Days(*(one[numbers].reshape(-1, *one.shape[2:]) for one in of_year))
+                hours = self.without(out, numbers)
+            else:
+                hours = self.without(out)
+        for run in runs:
+            if given_up.is_set():
+                raise GivenUp
+            until, _, thaws = run.stretches.pop(0)
+            if thaws:
+                whole.larder.thaw(run.kept.food)
+            year, day = divmod(run.start, DAYS_N)
+            first_day = run.start if first_of is None else first_of[year] + day
+            run.state = kernel.live_on(
+                first_day, run.elapsed, until, HORIZON_DAYS, hours.rows, days, hours.fixed,
+                hours.capacity_by_c, _fitting(run.state, hours), whole.larder, run.fuel_wh,
+                run.kept,
+            )  # fmt: skip
+            run.elapsed = until
+
+
+def _lacking_the_same(runs: list[_Run]) -> list[list[_Run]]:
+    """Runs by what is out in their next stretch; those that lack nothing in several pieces."""
+    groups: dict[frozenset, list[_Run]] = {}
+    for run in runs:
+        groups.setdefault(run.stretches[0][1], []).append(run)
+    whole = groups.pop(frozenset(), [])
+    some = [whole[at : at + RUNS_EACH_N] for at in range(0, len(whole), RUNS_EACH_N)]
+    return [*sorted(groups.values(), key=len, reverse=True), *some]
 
 
 def _fitting(state: State, hours: Hours) -> State:

@@ -320,7 +320,11 @@ class _Shop:
     def search(self, levers: tuple[Lever, ...], years_n: int) -> Search:
         percent = 100.0 * (1.0 - self.share)
         variants = Variants(self.plan, years_n, self.executor, self.told)
-        return search_over(self.plan, levers, variants, lambda one: one.reached(self.need, percent))
+        # What is shown has every need's days; the mixes on the way only those asked for.
+        need = self.need if years_n < self.years_n else None
+        return search_over(
+            self.plan, levers, variants, lambda one: one.reached(self.need, percent), need
+        )
 
     def answer(self, days: int | None, yearly_money: float | None) -> Buying:
         nothing = (0.0,) * len(self.levers)

@@ -153,18 +153,19 @@ def lever_of(change):
     )
 
 
-def search_over(plan, levers, variants, days_of):
+def search_over(plan, levers, variants, days_of, need=None):
     """`Search` over levers whose mixes are worked as variants of a plan.
 
     plan (Plan)
     levers (tuple of Lever)
     variants (Variants)
     days_of (callable) : From a `Variant` to the days that count.
+    need (str, optional) : Whose days are asked for, as for `Variants`.
     Gives Search: Its scores are `Figures`.
     """
 
     def work(mixes):
-        worked = variants.of([search.question(mix) for mix in mixes], days_only=True)
+        worked = variants.of([search.question(mix) for mix in mixes], True, need)
         return [(days_of(one), figures_of(one)) for one in worked]
 
     def refuses(mix):

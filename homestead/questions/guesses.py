@@ -13,15 +13,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from homestead import units
+from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import PlanError, with_changes
 from homestead.plan.currency import price_text
 from homestead.plan.schema import IDEAS
-from homestead.questions.variants import Variants
+from homestead.questions.variants import HOMESTEAD, Variants
 from homestead.shown import Shown
 from homestead.vocabulary import NEEDS
 
 DRAWS_N = 64
 BAND = (10, 50, 90)
+# How far beyond today's days draws are followed at first.
+FAR_FRAC, FAR_DAYS = 1.2, 7
 
 # How a family measures what a guess stands for, by the end of its path: with its own hands and no
 # open cover, or through whoever may open it. Common practice, no source.
@@ -164,8 +167,7 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         joint[row], sets = _that_holds(plan, guesses, values)
         questions.append((sets, {}))
     today, *ends = variants.of(at_ends, days_only=True)
-    answers = variants.of(questions, days_only=True, need=need)
-    drawn = np.array([variant.reached(need) for variant in answers])
+    drawn = _reached(variants, questions, need, today.reached(need))
     shares = explained_frac(joint, drawn)
     found = [
         Guess(
@@ -195,6 +197,25 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         guesses=tuple(found),
         unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
     )
+
+
+def _reached(variants, questions, need, about_days):
+    """Days that 9 starts of 10 reach in each draw, around those of today.
+
+    Most draws lie near today's, so that starts need not be followed much longer; those that last
+    are worked again to their end.
+    """
+    until = None
+    if need == HOMESTEAD:
+        until = min(round(about_days * FAR_FRAC) + FAR_DAYS, HORIZON_DAYS)
+    drawn = np.array(
+        [one.reached(need) for one in variants.of(questions, True, need, until)], dtype=int
+    )
+    if until is not None:
+        again = np.flatnonzero((drawn >= until) & (until < HORIZON_DAYS))
+        worked = variants.of([questions[n] for n in again], True, need)
+        drawn[again] = [one.reached(need) for one in worked]
+    return drawn
 
 
 def _that_holds(plan, guesses, values):

@@ -9,8 +9,9 @@ import hashlib
 import json
 import os
 import tempfile
+import threading
 import zlib
-from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -22,6 +23,7 @@ from homestead.outlook import independence, remembered
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import with_changes
 from homestead.plan.schema import IDEAS
+from homestead.questions.waiting import GivenUp, as_they_come
 from homestead.simulate.inputs import hours_of
 from homestead.vocabulary import OUTCOMES
 
@@ -78,7 +80,9 @@ def _folder_with(name, packed):
     return folder
 
 
-def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
+def work(
+    raw, folder, sets, adds, years_n, depth=WHOLE, sent=None, until=None, given_up=None, threads_n=1
+):
     """Work one variant from plain data; a top-level function, so that any executor takes it.
 
     raw (dict) : Plain data of the plan.
@@ -90,18 +94,30 @@ def work(raw, folder, sets, adds, years_n, depth=WHOLE, sent=None):
         the homestead's days are right.
     sent ((str, bytes), optional) : Name and compressed content of the weather file, for a machine
         that does not have it.
+    until (int, optional) : Day at which every start ends, instead of the horizon.
+    given_up (threading.Event, optional) : Set when nobody waits for it any more.
+    threads_n : Threads that carry the years, where this variant is the only one.
     Gives Variant.
     """
+
+    def years(stretch):
+        if given_up is not None and given_up.is_set():
+            raise GivenUp
+        return independence.years_of_starts(hours, *stretch, alike, horizon_n)
+
     if sent is not None:
         folder = Path(_folder_with(*sent).name)
         sets = {"site.weather": sent[0], **sets}
     plan = with_changes(raw, sets, adds, folder=folder)
     hours = hours_of(plan, years_n)
-    # Years one after the other: variants run beside each other already.
     alike = independence.alike_of(hours, first_only=depth == HOMESTEAD)
-    days = np.stack(
-        [independence.one_year_of_starts(hours, year, alike) for year in range(hours.years_n)]
-    )
+    stretches = independence.stretches_of(hours.years_n, -(-hours.years_n // threads_n))
+    horizon_n = until or independence.HORIZON_DAYS
+    if threads_n > 1:
+        with ThreadPoolExecutor(threads_n) as threads:
+            days = np.concatenate(list(threads.map(years, stretches)))
+    else:  # one after the other: variants run beside each other already
+        days = np.concatenate(list(map(years, stretches)))
     sums = dict.fromkeys(remembered.FIGURES, np.nan)
     findings = None
     if depth == WHOLE:
@@ -165,7 +181,7 @@ class Variants:
         self._raw = {key: value for key, value in plan.raw.items() if key not in IDEAS}
         self.worked_n = 0
 
-    def of(self, questions, days_only=False, need=None):
+    def of(self, questions, days_only=False, need=None, until=None):
         """Variants for many questions at once, in their order.
 
         questions (list of (sets, adds)) : As in a candidate change; ``({}, {})`` is the plan
@@ -173,6 +189,8 @@ class Variants:
         days_only (bool) : Whether the average year and the findings may be left out.
         need (str, optional) : With `days_only`, whose days are asked for, if of one need or the
             ``"homestead"``.
+        until (int, optional) : With the ``"homestead"``, a day at which starts may be ended: days
+            below it are right, which is all that is asked of one that does not last.
         Gives list of Variant.
 
         Raises PlanError if a changed plan does not hold.
@@ -180,13 +198,14 @@ class Variants:
         depth = WHOLE
         if days_only:
             depth = HOMESTEAD if need == HOMESTEAD else DAYS
+        until = until if depth == HOMESTEAD else None
         content = self._content()
         keys = [self._key(content, sets, adds) for sets, adds in questions]
         found, missing = {}, {}
         for key, question in zip(keys, questions, strict=True):
             if key in found or key in missing:
                 continue
-            known = self._known(key, depth)
+            known = self._known(key, depth, until)
             if known is None:
                 missing[key] = question
             else:
@@ -194,7 +213,7 @@ class Variants:
         if missing:
             executor = self._executor or ThreadPoolExecutor(os.cpu_count())
             try:
-                self._carry(executor, missing, found, depth)
+                self._carry(executor, missing, found, depth, until)
             finally:
                 if self._executor is None:
                     executor.shutdown(cancel_futures=True)
@@ -204,9 +223,16 @@ class Variants:
         """A single variant."""
         return self.of([(sets or {}, adds or {})], days_only)[0]
 
-    def _known(self, key, depth):
+    def key_with(self, *more):
+        """Key of another result that follows from the plan and from plain data."""
+        return _digest([self._content(), *more])
+
+    def _known(self, key, depth, until):
         """A variant found again, in memory or on disk; a deeper one answers for a shallower."""
-        for stored in (_key_at(key, one) for one in DEPTHS[: DEPTHS.index(depth) + 1]):
+        stored_as = [_key_at(key, one) for one in DEPTHS[: DEPTHS.index(depth) + 1]]
+        if until:
+            stored_as.append(_key_at(key, depth, until))
+        for stored in stored_as:
             if stored in self._remembered:
                 return self._remembered[stored]
             kept = remembered.load(stored)
@@ -214,26 +240,36 @@ class Variants:
                 return self._remember(stored, Variant(**kept))
         return None
 
-    def _carry(self, executor, missing, found, depth):
+    def _carry(self, executor, missing, found, depth, until):
         sent = self._sent_along()
         pieces = {}
+        given_up = threading.Event()
+        threads_n = os.cpu_count() if len(missing) == 1 else 1
+        here = () if self._executor else (given_up, threads_n or 1)
         try:
             for key, (sets, adds) in missing.items():
                 # The folder of this machine means nothing to another.
                 folder = self.plan.folder if sent is None else None
                 piece = executor.submit(
-                    work, self._raw, folder, sets, adds, self.years_n, depth, sent
+                    work, self._raw, folder, sets, adds, self.years_n, depth, sent, until, *here
                 )
                 pieces[piece] = key
-            for done, piece in enumerate(as_completed(pieces), start=1):
+            done = 0
+
+            def look():
+                if self._progress:
+                    self._progress(done, len(pieces))
+
+            for piece in as_they_come(pieces, look):
                 key, variant = pieces[piece], piece.result()
-                stored = _key_at(key, depth)
+                stored = _key_at(key, depth, until)
                 found[key] = self._remember(stored, variant)
                 remembered.keep(stored, **vars(variant))
                 self.worked_n += 1
-                if self._progress:
-                    self._progress(done, len(pieces))
+                done += 1
+                look()
         except BaseException:
+            given_up.set()
             for piece in pieces:
                 piece.cancel()
             raise
@@ -273,6 +309,7 @@ def _digest(content):
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def _key_at(key, depth):
+def _key_at(key, depth, until=None):
     """Key under which a variant worked to some depth is kept."""
-    return key if depth == WHOLE else f"{key}-{depth}"
+    ends = f"-{until}" if until else ""
+    return key if depth == WHOLE else f"{key}-{depth}{ends}"

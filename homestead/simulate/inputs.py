@@ -157,7 +157,7 @@ def weather_years(plan, years_n=None, measured=None):
     return weather.many_years(measured, years_n or plan.site.years_n, plan.site.seed_n)
 
 
-def hours_of(plan, years_n=None, measured=None, years=None):
+def hours_of(plan, years_n=None, measured=None, years=None, numbers=None):
     """Inputs of the coupled hour for every weather year of a plan.
 
     plan (Plan)
@@ -165,6 +165,8 @@ def hours_of(plan, years_n=None, measured=None, years=None):
     measured (Weather, optional) : Instead of reading the plan's weather file.
     years (list of Weather, optional) : The years themselves, instead of those that the plan's
         weather gives.
+    numbers (sequence of int, optional) : Which of the plan's years those are, from 0; rain that is
+        laid on their clouds follows the number.
     Gives hours.
 
     Raises PlanError if the weather cannot be read.
@@ -185,7 +187,10 @@ def hours_of(plan, years_n=None, measured=None, years=None):
         for name, (coupling, offered_w) in power_sources(plan, year).items():
             columns[f"pv_{coupling}_w"][here] += offered_w
             sources.setdefault(name, np.empty(len(rows)))[here] = offered_w
-    rain_m = np.concatenate([_rain_m(plan, year, number) for number, year in enumerate(years)])
+    numbers = range(len(years)) if numbers is None else numbers
+    rain_m = np.concatenate(
+        [_rain_m(plan, year, number) for number, year in zip(numbers, years, strict=True)]
+    )
     columns["rain_m3"][:] = _caught_m3(plan, rain_m)
     inflows = {name: np.tile(one, len(years)) for name, one in water_sources(plan).items()}
     for inflow_m3 in inflows.values():
@@ -431,7 +436,7 @@ def _garden_m3(plan, measured, air_c, rain_m):
     rain_mm = rain_m.reshape(-1, 24).sum(axis=1) * 1000.0
     use_mm = eto_mm * garden.crop_factor
     grows = np.isin(np.tile(MONTH_OF_DAY, len(asked) // DAYS_N), garden.months)
-    from_soil_mm = _from_soil_mm(use_mm, rain_mm)
+    from_soil_mm = _from_soil_mm(use_mm.tobytes(), rain_mm.tobytes())
     daily_m3 = evapotranspiration.garden_water_m3_day(
         garden.area_m2, eto_mm, garden.crop_factor, from_soil_mm, garden.irrigation_frac
     )
@@ -440,8 +445,10 @@ def _garden_m3(plan, measured, air_c, rain_m):
     return asked.ravel()
 
 
-def _from_soil_mm(use_mm, rain_mm):
+@lru_cache(maxsize=4)  # variants of a plan mostly share their garden
+def _from_soil_mm(use_bytes, rain_bytes):
     """Day by day, the part of crop use that rain kept in the root zone covers."""
+    use_mm, rain_mm = np.frombuffer(use_bytes), np.frombuffer(rain_bytes)
     covered = np.empty(len(use_mm))
     stored = SOIL_STORE_MM / 2
     for day, (use, rain) in enumerate(zip(use_mm.tolist(), rain_mm.tolist(), strict=True)):

@@ -158,3 +158,21 @@ def test_each_question_costs_no_more_than_so_many_variants(demo, ask, most):
     asked_s = cpu_s(lambda: ask(demo, 10), tries=1)
     print(f"\n{asked_s:.1f} s of CPU, {asked_s / one_s:.0f} variants of 10 years ({one_s:.2f} s)")
     assert asked_s <= most * one_s
+
+
+def test_a_long_question_is_given_up_within_a_second(demo):
+    """Nothing is done when it is cancelled: the variants under way stop between their years."""
+    seen = []
+
+    class Cancelled(Exception):
+        pass
+
+    def stop(done, asked):
+        seen.append(time.perf_counter())
+        raise Cancelled
+
+    hours_of(demo, 30)  # the weather of all years is there
+    worked = Variants(demo, years_n=30, progress=stop)
+    with pytest.raises(Cancelled):
+        worked.of([({"battery.modules": 30 + n}, {}) for n in range(8)])
+    assert time.perf_counter() - seen[0] < 1.0

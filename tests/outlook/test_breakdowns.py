@@ -6,6 +6,7 @@ from scipy import stats
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead import reference
+from homestead.outlook import remembered
 from homestead.outlook.independence import independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import demo_path, open_plan
@@ -82,6 +83,39 @@ def test_a_part_out_from_the_first_day_is_the_plan_without_it():
     # Out and back the same day is as if nothing had been.
     back = homestead.live(10, [(40, "the well pump", True), (40, "the well pump", False)])
     assert back.tolist() == whole.tolist()
+
+
+def test_starts_of_a_few_years_are_those_of_all_years():
+    """A homestead without a part is made for the years that its starts need, the wrap included."""
+    plan = open_plan(demo_path())
+    homestead = _Homestead(plan, 6)
+    starts = [4 * 365 + 10, 5 * 365 + 300, 4 * 365 + 200]
+    out = [(0, "the array ground rack", True)]
+    lived = homestead.live_all(starts, [out] * len(starts))
+    days = independence_days(homestead.without(frozenset({"the array ground rack"})))
+    assert lived.tolist() == days.reshape(6 * 365, -1)[starts, :5].tolist()
+
+
+def test_what_was_lived_once_is_found_again(tmp_path, monkeypatch):
+    monkeypatch.setenv(remembered.ENVIRONMENT, str(tmp_path))
+    plan, rates = plan_of(LAMP), {"main inverter": 3.0}
+    first, worth = breakdowns(plan, 1, 40, rates=rates), spares(plan, 1, 40, rates=rates)
+    monkeypatch.setattr("homestead.questions.breakdowns._lived", None)
+    again = breakdowns(plan, 1, 40, rates=rates)
+    assert (again.with_breakdowns == first.with_breakdowns).all()
+    assert (again.by_need == first.by_need).all() and again.blamed == first.blamed
+    assert spares(plan, 1, 40, rates=rates) == worth
+
+
+def test_breakdowns_are_given_up_at_once():
+    class Cancelled(Exception):
+        pass
+
+    def stop(done, asked):
+        raise Cancelled
+
+    with pytest.raises(Cancelled):
+        breakdowns(plan_of(LAMP), 1, 40, stop, {"main inverter": 2.9})
 
 
 def test_two_parts_out_at_once_are_the_plan_without_both():

@@ -60,6 +60,15 @@ def test_only_the_days_are_not_taken_for_the_whole():
     assert worked.one(days_only=True) is not None and worked.worked_n == 2
 
 
+def test_days_below_an_early_end_are_those_of_the_whole_run():
+    plan = plan_of(SHELF)
+    whole = Variants(plan).one(days_only=True).together
+    until = int(np.median(whole))
+    (short,) = Variants(plan, years_n=2).of([({}, {})], True, "homestead", until)
+    (long,) = Variants(plan, years_n=2).of([({}, {})], True, "homestead")
+    assert np.array_equal(short.together, np.minimum(long.together, until))
+
+
 def test_a_changed_plan_that_does_not_hold_says_why():
     with pytest.raises(PlanError, match="energy"):
         Variants(plan_of(SHELF)).one({"pantry.shelf.energy": "30 lb"})
@@ -68,7 +77,8 @@ def test_a_changed_plan_that_does_not_hold_says_why():
 def test_progress_counts_up_and_raising_in_it_cancels():
     seen = []
     Variants(plan_of(SHELF), progress=lambda *now: seen.append(now)).of([({}, {}), LONGER])
-    assert seen == [(1, 2), (2, 2)]
+    # Asked now and then meanwhile, so that a long variant can be given up too.
+    assert [one for one in dict.fromkeys(seen) if one[0]] == [(1, 2), (2, 2)]
 
     class Cancelled(Exception):
         pass
@@ -81,7 +91,7 @@ def test_progress_counts_up_and_raising_in_it_cancels():
         worked = Variants(plan_of(SHELF), executor=one, progress=stop)
         with pytest.raises(Cancelled):
             worked.of(questions, days_only=True)
-    assert worked.worked_n == 1
+    assert worked.worked_n <= 1
 
 
 # --- on disk ----------------------------------------------------------------------------------
@@ -177,7 +187,9 @@ def test_the_cache_can_be_switched_off_and_may_be_unwritable(monkeypatch, tmp_pa
 
 
 def test_the_longest_unused_go_first_and_other_files_stay(cache):
-    keys = [f"{number:064x}" for number in range(4)]
+    keys = [
+        f"{number:064x}{depth}" for number, depth in enumerate(("", "-days", "-homestead-80", ""))
+    ]
     days = np.zeros((1, 365, 5), np.int16)
     for number, key in enumerate(keys):
         remembered.keep(

@@ -277,17 +277,23 @@ def array_dc_w(weather, array):
 
 def _dc_and_cell(weather, array):
     """Output ahead of the converter [W] and temperature of the cells [deg C], by hour."""
-    alone = {"modules_per_string_n": 1, "strings_n": 1, "converter_w": 0.0}
     if hasattr(array, "model_copy"):
-        dc, cell = _module_dc_and_cell(weather, array.model_copy(update=alone))
+        dc, cell = _module_dc_and_cell(weather, array.model_copy(update=ALONE))
     else:
         dc, cell = _module_dc_and_cell.__wrapped__(weather, array)
-    return dc * (array.modules_per_string_n * array.strings_n), cell
+    kept = _kept_frac(weather, array)
+    return dc * kept * (array.modules_per_string_n * array.strings_n), cell
+
+
+# What a module's own output does not follow: how many there are, and what is lost after it.
+ALONE = {"modules_per_string_n": 1, "strings_n": 1, "converter_w": 0.0, "first_year_wear_frac": 0.0}
+ALONE |= {"soiling_frac": 0.0, "mismatch_frac": 0.0, "wiring_frac": 0.0}
+ALONE |= {"monthly_loss_frac": (0.0,) * 12}
 
 
 @lru_cache(maxsize=300)
 def _module_dc_and_cell(weather, array):
-    """The same of one module: arrays that differ in their number alone share it."""
+    """The same of one clean module: arrays that differ in number and losses alone share it."""
     parts = _plane_parts(weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg)
     plane = np.minimum(parts.from_sun + parts.sky + parts.ground, 2000.0)
     light = np.minimum(
@@ -304,7 +310,7 @@ def _module_dc_and_cell(weather, array):
     coefficient = checked("power_coefficient_per_c", array.power_coefficient_per_c, -0.02, 0.0)
     warm = np.maximum(1.0 + coefficient * (cell - STANDARD_CELL_C), 0.0)
     dim = dim_light_frac(light, getattr(array, "dim_light_frac", 0.0))
-    return rated * light / STANDARD_W_M2 * warm * dim * _kept_frac(weather, array), cell
+    return rated * light / STANDARD_W_M2 * warm * dim, cell
 
 
 def array_rated_w(array):
@@ -322,6 +328,8 @@ def _kept_frac(weather, array):
         raise ValueError(
             f"monthly_loss_frac must be 12 values, one a month; got {array.monthly_loss_frac!r}"
         )
+    if not monthly.any():
+        return kept
     return kept * (1.0 - monthly)[weather.hourly.index.month.to_numpy() - 1]
 
 
