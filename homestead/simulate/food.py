@@ -11,6 +11,7 @@ import numpy as np
 
 from homestead import reference
 from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition, food_storage, home_produce
 from homestead.simulate.records import BEAST_FEED, DAYS_N, MONTH_OF_DAY, NUTRIENTS_N, Larder
 
 GRAMS_PER_KG = 1000.0
@@ -98,7 +99,7 @@ def per_kg_of(food):
 
 def per_kcal_of(food):
     """Nutrients in a kcal of a food. [g/kcal]."""
-    return per_kg_of(food) / float(diet.food_energy_kcal(food, 1.0))
+    return per_kg_of(food) / float(food_composition.food_energy_kcal(food, 1.0))
 
 
 def assumed_per_kcal():
@@ -107,7 +108,7 @@ def assumed_per_kcal():
     sodium = reference.value("food_needs", BY_ENERGY, "sodium", "g/kcal")
     return np.array(
         [
-            float(diet.assumed_protein_kg(1.0)) * GRAMS_PER_KG,
+            float(food_composition.assumed_protein_kg(1.0)) * GRAMS_PER_KG,
             fat_frac / KCAL_PER_G_FAT,
             reference.value("food_needs", BY_ENERGY, "vitamin_c", "g/kcal"),
             sodium * SALT_PER_SODIUM,
@@ -125,7 +126,7 @@ def keeps_days_of(item):
         best_by, counted = (datetime.date.fromisoformat(t) for t in (item.best_by, item.counted))
         return float(max((best_by - counted).days, 0)), "best-by date"
     if item.food in reference.items("foods", "shelf_life"):
-        return float(diet.shelf_life_days(item.food)), "table"
+        return float(food_storage.shelf_life_days(item.food)), "table"
     return np.inf, "not known"
 
 
@@ -142,7 +143,7 @@ def _entered(store, kcal):
 def _kcal_of(item):
     if item.energy_kcal is not None:
         return float(item.energy_kcal)
-    return float(diet.food_energy_kcal(item.food, item.mass_kg))
+    return float(food_composition.food_energy_kcal(item.food, item.mass_kg))
 
 
 def _is_for_infants(item, needs):
@@ -187,7 +188,7 @@ def _by_energy(item, kcal):
 
 def is_spare(item):
     """Whether a pantry item has nutrients and no energy: salt, tablets."""
-    return item.food is not None and float(diet.food_energy_kcal(item.food, 1.0)) == 0.0
+    return item.food is not None and float(food_composition.food_energy_kcal(item.food, 1.0)) == 0.0
 
 
 def pantry_kcal(plan):
@@ -226,7 +227,7 @@ def larder_of(plan):
     butcher = np.zeros((2, len(animals)))
     butcher[1] = reference.value("food_needs", "meat put up", "shelf_life", "day")
     butcher[0] = [
-        float(diet.food_energy_kcal(meat_food(animal), animal.meat_if_feed_ends_kg))
+        float(food_composition.food_energy_kcal(meat_food(animal), animal.meat_if_feed_ends_kg))
         for animal in animals
     ]
     return Larder(
@@ -243,12 +244,12 @@ def larder_of(plan):
 
 def produce_food(animal):
     """Row of the food table for what an animal gives alive, or None."""
-    return animal.produce or diet.produce_of(animal.kind)
+    return animal.produce or home_produce.produce_of(animal.kind)
 
 
 def meat_food(animal):
     """Row of the food table for an animal's meat; ground beef if nothing is known."""
-    return animal.meat_food or diet.meat_of(animal.kind) or "ground beef"
+    return animal.meat_food or home_produce.meat_of(animal.kind) or "ground beef"
 
 
 def source_of(animal):
@@ -267,7 +268,9 @@ def spread_over(months, amount):
 
 def crop_kcal_day(crop):
     """Energy of a crop by day of a usual year, array of shape (365,)."""
-    energy_kcal = float(diet.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
+    energy_kcal = float(
+        food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac)
+    )
     return spread_over(crop.eaten, energy_kcal)
 
 
@@ -304,7 +307,9 @@ def beasts_of(plan):
         gives = np.isin(MONTH_OF_DAY, animal.yields)
         found[:, number, 0] = np.where(gives, animal.count_n * animal.food_kcal, 0.0)
         if animal.meat_kg > 0:
-            energy_kcal = float(diet.food_energy_kcal(meat_food(animal), animal.meat_kg))
+            energy_kcal = float(
+                food_composition.food_energy_kcal(meat_food(animal), animal.meat_kg)
+            )
             months = animal.meat_eaten or animal.slaughter
             found[:, number, 1] = spread_over(months, energy_kcal)
         housed = ~np.isin(MONTH_OF_DAY, animal.pasture)

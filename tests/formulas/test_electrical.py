@@ -56,7 +56,3 @@ def test_source_current_has_both_factors():
     np.testing.assert_allclose(electrical.pv_maximum_current_a([0.0, 16.0]), [0.0, 20.0])
     with pytest.raises(ValueError, match="short_circuit_a must be from 0 to 10000 A; got -1"):
         electrical.pv_source_current_a(-1)
-
-
-def test_every_name_that_is_promised_is_there():
-    assert all(callable(getattr(electrical, name)) for name in electrical.__all__)

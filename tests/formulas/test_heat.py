@@ -6,16 +6,6 @@ import pytest
 from homestead import units
 from homestead.formulas.warmth import heat
 
-CONTRACT = """degree_days_k cooling_degree_days_k conduction_w_k infiltration_w_k seasonal_heat_wh
-design_heat_loss_w fuel_for_heat fuel_energy_wh cordwood_wh_per_cord wood_heat_wh_kg
-propane_usable_m3 propane_vaporisation_w hours_to_cool water_heating_wh cooling_electric_wh"""
-
-
-@pytest.mark.parametrize("name", CONTRACT.split())
-def test_heat_is_one_door_to_the_trade(name):
-    assert callable(getattr(heat, name))
-    assert name in heat.__all__
-
 
 def test_degree_days_add_over_the_last_axis():
     days = np.array([[8.333, 18.333, 28.333], [-1.667, 18.0, 18.333]])

@@ -5,7 +5,7 @@ import pytest
 
 from homestead import reference, units
 from homestead.findings.cautions import cautions
-from homestead.formulas.food import food, preserving
+from homestead.formulas.food import food, food_composition, food_storage, home_produce, preserving
 
 
 # USDA, Complete Guide to Home Canning (2015), snap beans: 14 lb fill a load of 7 quarts, 2 lb a
@@ -87,40 +87,45 @@ def test_ranges_of_vegetables_meet_the_published_means():
     dry = {"corn", "wheat", "oats", "soybeans", "split peas", "lentils", "peanuts"}
     plot = units.parse("100 ft²", "area")
     for crop in reference.items("crops", "yield_per_area_low"):
-        low, high = food.garden_yield_range_kg(crop, plot)
+        low, high = home_produce.garden_yield_range_kg(crop, plot)
         assert 0.0 < low < high, crop
         if crop not in dry and not crop.endswith("beans") or crop == "green beans":
             assert units.convert(high, "mass") >= 50.0 and units.convert(low, "mass") <= 124.0
 
 
 def test_what_animals_give():
-    assert food.produce_of("hen") == "egg" and food.produce_of("dairy goat") == "goat milk"
-    assert food.produce_of("steer") is None and food.meat_of("steer") == "ground beef"
-    assert food.meat_of("horse") is None
+    assert (
+        home_produce.produce_of("hen") == "egg"
+        and home_produce.produce_of("dairy goat") == "goat milk"
+    )
+    assert (
+        home_produce.produce_of("steer") is None and home_produce.meat_of("steer") == "ground beef"
+    )
+    assert home_produce.meat_of("horse") is None
     for kind in reference.animal_names():
-        for name in (food.produce_of(kind), food.meat_of(kind)):
-            assert name is None or name in food.foods()
+        for name in (home_produce.produce_of(kind), home_produce.meat_of(kind)):
+            assert name is None or name in food_composition.foods()
     with pytest.raises(ValueError, match="kind must be one of"):
-        food.produce_of("unicorn")
+        home_produce.produce_of("unicorn")
 
 
 # By hand: a tenth of 4,000 kcal is 400 kcal, 100 g of protein at 4 kcal/g.
 def test_assumed_protein():
-    assert food.assumed_protein_kg([0.0, 4000.0]) == pytest.approx([0.0, 0.1])
+    assert food_composition.assumed_protein_kg([0.0, 4000.0]) == pytest.approx([0.0, 0.1])
 
 
 # Common practice: 100 g of pasta to the liter.
 def test_cooking_water():
     liter = units.parse("1 L", "volume")
-    assert food.cooking_water_m3("pasta", 0.1) == pytest.approx(liter)
-    assert food.cooking_water_m3("honey", 3.0) == 0.0
+    assert food_composition.cooking_water_m3("pasta", 0.1) == pytest.approx(liter)
+    assert food_composition.cooking_water_m3("honey", 3.0) == 0.0
     with pytest.raises(ValueError, match="nearest"):
-        food.cooking_water_m3("pastta", 1.0)
+        food_composition.cooking_water_m3("pastta", 1.0)
 
 
 # USDA Food Safety and Inspection Service: above 40 °F for more than 2 h. Found.
 def test_discard_rule():
-    assert food.discard_after_hours() == 2.0
+    assert food_storage.discard_after_hours() == 2.0
 
 
 def test_cautions_name_botulism_and_promise_nothing():
@@ -132,7 +137,7 @@ def test_cautions_name_botulism_and_promise_nothing():
 def test_a_range_of_yields_has_its_ends_in_order():
     for crop in reference.items("crops", "yield_per_row"):
         if crop in reference.items("crops", "yield_per_area_low"):
-            low, high = food.garden_yield_range_kg(crop, 10.0)
+            low, high = home_produce.garden_yield_range_kg(crop, 10.0)
             assert 0.0 < low <= high, crop
     with pytest.raises(ValueError, match="nearest: .*potatoes"):
-        food.garden_yield_range_kg("potatos", 10.0)
+        home_produce.garden_yield_range_kg("potatos", 10.0)

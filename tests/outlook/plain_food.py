@@ -9,6 +9,7 @@ import numpy as np
 
 from homestead import reference
 from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition
 from homestead.simulate.food import keeps_days_of, meat_food, produce_food
 
 NUTRIENTS = ("protein", "fat", "vitamin_c", "salt")
@@ -86,7 +87,7 @@ class PlainFood:
                 continue
             kcal = item.energy_kcal
             if kcal is None:
-                kcal = float(diet.food_energy_kcal(item.food, item.mass_kg))
+                kcal = float(food_composition.food_energy_kcal(item.food, item.mass_kg))
             holds = grams_per_kcal(item.food) if item.food else mixed_per_kcal(item, kcal)
             ends = keeps_days_of(item)[0]
             lot = {"kcal": kcal, "frozen": item.in_freezer, "ends": ends, "holds": holds}
@@ -132,7 +133,9 @@ class PlainFood:
             days = np.isin(MONTHS, crop.eaten)
             if not days[of_year]:
                 continue
-            kcal = float(diet.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
+            kcal = float(
+                food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac)
+            )
             begins = (crop.picked or crop.eaten)[0]
             grown = year if MONTHS[of_year] >= begins else (year - 1) % self.years_n
             drawn = np.random.default_rng(self.plan.site.seed_n + number).permutation(self.years_n)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from homestead.formulas.power import electrical
+from homestead.formulas.power import motors, wiring
 
 VOLTS = (115, 200, 208, 230)
 
@@ -10,7 +10,7 @@ VOLTS = (115, 200, 208, 230)
 # E30. Example after the NEC Handbook: 20 hp, 460 V, three-phase, code G draws up to 158 A, at the
 # low end 140.6 A. Status: found. Tolerance 0.5 A.
 def test_e30_locked_rotor_three_phase():
-    low, high = electrical.locked_rotor_a(20.0, "G", 460.0, phases=3)
+    low, high = motors.locked_rotor_a(20.0, "G", 460.0, phases=3)
     assert low == pytest.approx(140.6, abs=0.5)
     assert high == pytest.approx(158.0, abs=0.5)
 
@@ -42,7 +42,7 @@ def test_e30_locked_rotor_three_phase():
     ],
 )
 def test_e30_code_letters(letter, low, high):
-    assert electrical.locked_rotor_a(1.0, letter, 1000.0) == pytest.approx((low, high), abs=1e-9)
+    assert motors.locked_rotor_a(1.0, letter, 1000.0) == pytest.approx((low, high), abs=1e-9)
 
 
 # E31. NEC Table 430.248. Status: found (three copies agree). Exact.
@@ -64,7 +64,7 @@ def test_e30_code_letters(letter, low, high):
     ],
 )
 def test_e31_full_load_current(horsepower, amps):
-    assert tuple(electrical.motor_full_load_a(horsepower, volts) for volts in VOLTS) == amps
+    assert tuple(motors.motor_full_load_a(horsepower, volts) for volts in VOLTS) == amps
 
 
 # E33. Standard motor-starting tables (NEMA ICS, handbooks), in % of across the line. Status: from
@@ -81,7 +81,7 @@ def test_e31_full_load_current(horsepower, amps):
     ],
 )
 def test_e33_reduced_voltage_start(method, voltage_frac, current, torque):
-    line_frac, torque_frac = electrical.reduced_voltage_start(method, voltage_frac)
+    line_frac, torque_frac = motors.reduced_voltage_start(method, voltage_frac)
     assert 100.0 * line_frac == pytest.approx(current, abs=1.0)
     assert 100.0 * torque_frac == pytest.approx(torque, abs=1.0)
 
@@ -89,14 +89,14 @@ def test_e33_reduced_voltage_start(method, voltage_frac, current, torque):
 # E34. From E30 and E31: 1 hp, 230 V, code J draws 30.9 to 34.7 A, 3.9 to 4.3 times its 8.0 A.
 # Status: derived. Tolerance 0.1 A; the ratios half their last digit.
 def test_e34_locked_rotor_single_phase():
-    low, high = electrical.locked_rotor_a(1.0, "J", 230.0)
+    low, high = motors.locked_rotor_a(1.0, "J", 230.0)
     assert (low, high) == pytest.approx((30.9, 34.7), abs=0.1)
-    full_load_a = electrical.motor_full_load_a(1.0, 230)
+    full_load_a = motors.motor_full_load_a(1.0, 230)
     assert (low / full_load_a, high / full_load_a) == pytest.approx((3.9, 4.3), abs=0.05)
 
 
 def test_e32_motor_branch_circuit():
-    full_load_a = electrical.motor_full_load_a(1.0, 115)
+    full_load_a = motors.motor_full_load_a(1.0, 115)
     assert full_load_a == 16.0
-    assert electrical.conductor_ampacity_a("14", "copper", 75) >= 20.0
-    assert electrical.motor_breaker_maximum_a(full_load_a) == 40.0
+    assert wiring.conductor_ampacity_a("14", "copper", 75) >= 20.0
+    assert motors.motor_breaker_maximum_a(full_load_a) == 40.0

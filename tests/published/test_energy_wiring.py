@@ -3,7 +3,7 @@
 import pytest
 
 from homestead import reference
-from homestead.formulas.power import electrical
+from homestead.formulas.power import electrical, wiring
 from homestead.units import parse
 
 
@@ -30,10 +30,10 @@ from homestead.units import parse
 def test_e35_ampacity(size, copper, aluminum):
     for metal, amps in (("copper", copper), ("aluminum", aluminum)):
         for insulation_c, expected in zip((60, 75, 90), amps or (), strict=False):
-            assert electrical.conductor_ampacity_a(size, metal, insulation_c) == expected
+            assert wiring.conductor_ampacity_a(size, metal, insulation_c) == expected
     if aluminum is None:
         with pytest.raises(ValueError, match="size must be one of"):
-            electrical.conductor_ampacity_a(size, "aluminum", 75)
+            wiring.conductor_ampacity_a(size, "aluminum", 75)
 
 
 # E36. NEC Table 310.15(B)(1)(1) (2023). Status: from memory; 90 deg C at 41 to 50 found. Exact,
@@ -58,13 +58,13 @@ def test_e35_ampacity(size, copper, aluminum):
 )
 def test_e36_ambient_correction(low_c, high_c, factors):
     for insulation_c, factor in zip((60, 75, 90), factors, strict=True):
-        printed_a = electrical.conductor_ampacity_a("4", "copper", insulation_c)
+        printed_a = wiring.conductor_ampacity_a("4", "copper", insulation_c)
         for ambient_c in (low_c, high_c):
             if factor is None:
                 with pytest.raises(ValueError, match="ambient_c must be from -60 to 55 deg C"):
-                    electrical.conductor_ampacity_a("4", "copper", insulation_c, ambient_c)
+                    wiring.conductor_ampacity_a("4", "copper", insulation_c, ambient_c)
                 continue
-            amps = electrical.conductor_ampacity_a("4", "copper", insulation_c, ambient_c)
+            amps = wiring.conductor_ampacity_a("4", "copper", insulation_c, ambient_c)
             assert amps / printed_a == pytest.approx(factor, abs=1e-9)
 
 
@@ -82,7 +82,7 @@ def test_e36_ambient_correction(low_c, high_c, factors):
     ],
 )
 def test_e36_bundling(fewest, most, factor):
-    amps = electrical.conductor_ampacity_a("10", "copper", 90, 30, [fewest, most])
+    amps = wiring.conductor_ampacity_a("10", "copper", 90, 30, [fewest, most])
     assert amps.tolist() == pytest.approx([40.0 * factor, 40.0 * factor], abs=1e-9)
 
 
@@ -111,7 +111,7 @@ def test_e37_resistance(size, copper, aluminum):
     run_m = parse("1000 ft", "length")
     for metal, printed in (("copper", copper), ("aluminum", aluminum)):
         if printed is not None:
-            ohms = electrical.conductor_resistance_ohm_m(size, metal) * run_m
+            ohms = wiring.conductor_resistance_ohm_m(size, metal) * run_m
             assert ohms == pytest.approx(printed, abs=1e-9)
 
 
@@ -137,14 +137,14 @@ def test_e37_resistance_of_solid_conductors(item, printed):
 # Status: from memory. Exact.
 def test_e37_temperature_change():
     for metal, per_degree in (("copper", 0.00323), ("aluminum", 0.00330)):
-        hot, cold = electrical.conductor_resistance_ohm_m("6", metal, [75.0, 25.0])
+        hot, cold = wiring.conductor_resistance_ohm_m("6", metal, [75.0, 25.0])
         assert cold / hot == pytest.approx(1.0 - 50.0 * per_degree, abs=1e-12)
 
 
 # E38. Public electrician lesson on voltage drop: 16 AWG, 100 ft one way, 4 A, 24 V lose 3.99 V,
 # 16.6 %. Status: found. Tolerance 0.01 V against the unrounded figure.
 def test_e38_low_voltage_drop():
-    drop_v = electrical.voltage_drop_v(4.0, parse("100 ft", "length"), "16", "copper")
+    drop_v = wiring.voltage_drop_v(4.0, parse("100 ft", "length"), "16", "copper")
     assert drop_v == pytest.approx(3.992, abs=0.01)
     assert 100.0 * drop_v / 24.0 == pytest.approx(16.6, abs=0.05)
 
@@ -152,9 +152,7 @@ def test_e38_low_voltage_drop():
 # E40. Public inspector-exam question on NEC Table 310.15(B)(16). Status: question found, answer
 # derived. Tolerance 0.01 A.
 def test_e40_ampacity_in_a_hot_place():
-    assert electrical.conductor_ampacity_a("4", "copper", 90, 40.0) == pytest.approx(
-        86.45, abs=0.01
-    )
+    assert wiring.conductor_ampacity_a("4", "copper", 90, 40.0) == pytest.approx(86.45, abs=0.01)
 
 
 # E41. NEC 240.4(D). Status: from memory. Exact.
@@ -169,7 +167,7 @@ def test_e40_ampacity_in_a_hot_place():
     ],
 )
 def test_e41_small_conductors(size, metal, amps):
-    assert electrical.small_conductor_breaker_a(size, metal) == amps
+    assert wiring.small_conductor_breaker_a(size, metal) == amps
 
 
 # E41. NEC 240.6(A): each rating is its own next, and just above one comes the following. Status:
@@ -177,14 +175,14 @@ def test_e41_small_conductors(size, metal, amps):
 def test_e41_standard_ratings():
     ratings = [15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225]
     ratings += [250, 300, 350, 400]
-    assert electrical.next_standard_breaker_a(ratings).tolist() == ratings
+    assert wiring.next_standard_breaker_a(ratings).tolist() == ratings
     above = [rating + 0.5 for rating in ratings[:-1]]
-    assert electrical.next_standard_breaker_a(above).tolist() == ratings[1:]
+    assert wiring.next_standard_breaker_a(above).tolist() == ratings[1:]
 
 
 # E41. NEC 210.20(A): 16 A continuous needs a 20 A breaker. Status: from memory. Exact.
 def test_e41_continuous_load():
-    assert electrical.continuous_load_minimum_a(16.0) == 20.0
+    assert wiring.continuous_load_minimum_a(16.0) == 20.0
 
 
 # E42. The notes of E17, Worked Example 2 (NEC 690.8): Isc 11.2 A, 14.0 A, 17.5 A, 34.8 A at 45
@@ -193,25 +191,23 @@ def test_e42_pv_source_circuit():
     assert electrical.pv_maximum_current_a(11.2) == pytest.approx(14.0, abs=0.01)
     source_a = electrical.pv_source_current_a(11.2)
     assert source_a == pytest.approx(17.5, abs=0.01)
-    assert electrical.conductor_ampacity_a("10", "copper", 90, 45.0) == pytest.approx(
-        34.8, abs=0.01
-    )
-    assert electrical.next_standard_breaker_a(source_a) == 20.0
+    assert wiring.conductor_ampacity_a("10", "copper", 90, 45.0) == pytest.approx(34.8, abs=0.01)
+    assert wiring.next_standard_breaker_a(source_a) == 20.0
 
 
 # E43. The notes of E17 (breaker) and NEC 705.12(B) with public code commentary (bus rule): a
 # 7.6 kW, 240 V inverter, 32 A, a 200 A bus and main. Status: found. Exact.
 def test_e43_inverter_breaker_and_busbar():
-    least_a = electrical.continuous_load_minimum_a(32.0)
-    assert electrical.next_standard_breaker_a(least_a) == 40.0
-    assert electrical.conductor_ampacity_a("8", "copper", 75) == 50.0
-    assert electrical.busbar_allowance_a(200.0, 200.0) == 40.0
-    assert least_a <= electrical.busbar_allowance_a(200.0, 200.0)
+    least_a = wiring.continuous_load_minimum_a(32.0)
+    assert wiring.next_standard_breaker_a(least_a) == 40.0
+    assert wiring.conductor_ampacity_a("8", "copper", 75) == 50.0
+    assert wiring.busbar_allowance_a(200.0, 200.0) == 40.0
+    assert least_a <= wiring.busbar_allowance_a(200.0, 200.0)
 
 
 def test_e39_two_methods():
     run_m = parse("100 ft", "length")
-    by_table_v = electrical.voltage_drop_v(16.0, run_m, "12", "copper")
+    by_table_v = wiring.voltage_drop_v(16.0, run_m, "12", "copper")
     assert by_table_v == pytest.approx(6.34, abs=0.02)
     # The trade's other way on the same page, K = 12.9 ohm cmil/ft, prints 6.32 V.
     assert by_table_v == pytest.approx(6.32, rel=0.01)
@@ -219,6 +215,6 @@ def test_e39_two_methods():
 
 def test_e39_aluminum_feeder():
     run_m = parse("300 ft", "length")
-    drop_v = electrical.voltage_drop_v(100.0, run_m, "4/0", "aluminum")
+    drop_v = wiring.voltage_drop_v(100.0, run_m, "4/0", "aluminum")
     assert drop_v == pytest.approx(6.00, abs=0.02)
     assert 100.0 * drop_v / 240.0 == pytest.approx(2.5, abs=0.01)

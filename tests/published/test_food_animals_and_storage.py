@@ -3,12 +3,12 @@
 import pytest
 
 from homestead import reference, units
-from homestead.formulas.food import food
+from homestead.formulas.food import food_storage, home_produce
 
 
 # F05: about 1/4 lb of feed a hen and day, 91 lb a year. Status: found. Half a pound.
 def test_f05_feed_of_a_hen():
-    daily = units.convert(food.feed_kg_day("hen", 1), "mass")
+    daily = units.convert(home_produce.feed_kg_day("hen", 1), "mass")
     assert daily == pytest.approx(0.25, rel=1e-9)
     assert daily * 365 == pytest.approx(91, abs=0.5)
 
@@ -24,8 +24,8 @@ def test_f05_feed_for_a_dozen():
 
 # F07: USDA FSIS: refrigerator about 4 h, full freezer 48 h, half full 24 h. Status: found. Exact.
 def test_f07_cold_stores_without_power():
-    assert food.refrigerator_hold_hours() == 4
-    assert food.freezer_hold_hours([0.5, 1.0]).tolist() == [24, 48]
+    assert food_storage.refrigerator_hold_hours() == 4
+    assert food_storage.freezer_hold_hours([0.5, 1.0]).tolist() == [24, 48]
 
 
 # F07: above 40 degF for over 2 h; 50 lb of dry ice. Status: found. As printed.
@@ -44,15 +44,17 @@ def test_f07_limits():
 )
 def test_f08_bleach_for_a_gallon(percent, drops):
     gallon = units.parse("1 gal", "volume")
-    assert food.bleach_drops(gallon, percent) == pytest.approx(drops, rel=1e-9)
-    assert food.bleach_drops(gallon, percent, cloudy=True) == pytest.approx(2 * drops, rel=1e-9)
+    assert food_storage.bleach_drops(gallon, percent) == pytest.approx(drops, rel=1e-9)
+    assert food_storage.bleach_drops(gallon, percent, cloudy=True) == pytest.approx(
+        2 * drops, rel=1e-9
+    )
 
 
 # F08: a quart takes 10, 2 and 1 drops. Status: found. Exact.
 @pytest.mark.parametrize(("percent", "drops"), [(1, 10), (5, 2), (9, 1)])
 def test_f08_bleach_for_a_quart(percent, drops):
     quart = units.parse("1 qt", "volume")
-    assert food.bleach_drops(quart, percent) == pytest.approx(drops, rel=1e-9)
+    assert food_storage.bleach_drops(quart, percent) == pytest.approx(drops, rel=1e-9)
 
 
 # F08: wait 30 min; boil 1 min, 3 min above 5,000 ft. Status: found. As printed.

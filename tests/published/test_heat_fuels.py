@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from homestead import reference, units
-from homestead.formulas.warmth import heat
+from homestead.formulas.warmth import fuels
 
 MILLION_BTU = units.parse("1000000 Btu", "energy")
 
@@ -28,7 +28,7 @@ def btu(wh):
     ],
 )
 def test_h01_heat_of_fuels(fuel, one, printed_btu):
-    energy = heat.fuel_energy_wh(fuel, units.parse(one, "volume"))
+    energy = fuels.fuel_energy_wh(fuel, units.parse(one, "volume"))
     assert btu(energy) == pytest.approx(printed_btu, rel=1e-9)
 
 
@@ -55,7 +55,7 @@ def test_h01_heat_of_a_kilowatt_hour():
 )
 def test_h02_cost_of_delivered_heat(unit_btu, efficiency, k):
     energy = units.parse(f"{unit_btu} Btu", "energy")
-    cost = heat.delivered_heat_cost_per_wh(1.0, energy, efficiency) * MILLION_BTU
+    cost = fuels.delivered_heat_cost_per_wh(1.0, energy, efficiency) * MILLION_BTU
     assert cost == pytest.approx(k, rel=0.005)
 
 
@@ -63,8 +63,8 @@ def test_h02_cost_of_delivered_heat(unit_btu, efficiency, k):
 # its own 2000 x 7400 x 0.60 = 8.88 million Btu/ton. Status: derived from the found inputs.
 def test_h02_cost_of_heat_from_chips():
     ton = units.parse("2000 lb", "mass")
-    energy = heat.fuel_energy_wh("wood chips", ton)
-    cost = heat.delivered_heat_cost_per_wh(1.0, energy, 0.60) * MILLION_BTU
+    energy = fuels.fuel_energy_wh("wood chips", ton)
+    cost = fuels.delivered_heat_cost_per_wh(1.0, energy, 0.60) * MILLION_BTU
     assert 1.0 / cost == pytest.approx(8.88, rel=0.005)
 
 
@@ -78,7 +78,7 @@ def test_h02_cost_of_heat_from_chips():
     ],
 )
 def test_h02_heat_content_of_wood_fuels(fuel, one, kind, printed_btu):
-    energy = heat.fuel_energy_wh(fuel, units.parse(one, kind))
+    energy = fuels.fuel_energy_wh(fuel, units.parse(one, kind))
     assert btu(energy) == pytest.approx(printed_btu, rel=1e-9)
 
 
@@ -86,7 +86,7 @@ def test_h02_heat_content_of_wood_fuels(fuel, one, kind, printed_btu):
 # 68 % -> $11.54 a million Btu (printed 11.50). Status: found. Tolerance 0.5 %.
 def test_h03_cost_of_heat_from_oil():
     gallon = units.parse("130000 Btu", "energy")
-    cost = heat.delivered_heat_cost_per_wh(1.02, gallon, 0.68) * MILLION_BTU
+    cost = fuels.delivered_heat_cost_per_wh(1.02, gallon, 0.68) * MILLION_BTU
     assert cost == pytest.approx(11.54, rel=0.005)
 
 
@@ -115,7 +115,7 @@ def test_h03_cost_of_heat_from_oil():
     ],
 )
 def test_h05_cordwood_by_species(species, million_btu):
-    assert heat.cordwood_wh_per_cord(species) / MILLION_BTU == pytest.approx(million_btu, rel=1e-9)
+    assert fuels.cordwood_wh_per_cord(species) / MILLION_BTU == pytest.approx(million_btu, rel=1e-9)
 
 
 # H05: most rows are dry mass x about 6,950 Btu/lb (6,940 to 6,970); aspen and beech are not.
@@ -127,7 +127,7 @@ def test_h05_heat_follows_dry_mass():
     assert len(set(both) - odd) >= 8
     for species in set(both) - odd:
         mass = reference.value("wood_species", species, "dry_mass", "lb/cord")
-        assert 6_900 <= btu(heat.cordwood_wh_per_cord(species)) / mass <= 6_985, species
+        assert 6_900 <= btu(fuels.cordwood_wh_per_cord(species)) / mass <= 6_985, species
 
 
 # H06: gross heat by moisture against chips at 10, 45 and 50 % (Univ. of Connecticut) and wood at
@@ -138,14 +138,14 @@ def test_h05_heat_follows_dry_mass():
 )
 def test_h06_heat_of_wood_by_moisture(moisture, per_lb):
     one_lb = units.parse("1 lb", "mass")
-    assert btu(heat.wood_heat_wh_kg(moisture) * one_lb) == pytest.approx(per_lb, rel=0.08)
+    assert btu(fuels.wood_heat_wh_kg(moisture) * one_lb) == pytest.approx(per_lb, rel=0.08)
 
 
 # H07: 80 % rule: 500 gal -> 400 gal -> 36.6 million Btu. Status: derived. Half a digit.
 def test_h07_propane_usable():
-    usable = heat.propane_usable_m3(units.parse("500 gal", "volume"))
+    usable = fuels.propane_usable_m3(units.parse("500 gal", "volume"))
     assert units.convert(usable, "volume") == pytest.approx(400.0)
-    assert heat.fuel_energy_wh("propane", usable) / MILLION_BTU == pytest.approx(36.6, abs=0.05)
+    assert fuels.fuel_energy_wh("propane", usable) / MILLION_BTU == pytest.approx(36.6, abs=0.05)
 
 
 # H08: boil-off relative to 0 degF, LP-gas section of a motor-home owner's manual (2004). Status:
@@ -154,7 +154,7 @@ def test_h08_vaporisation_by_temperature():
     fahrenheit = [20, 10, 0, -5, -10, -15, -20, -44]
     air = np.array([units.parse(f"{t} °F", "temperature") for t in fahrenheit])
     expected = [2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.125, 0.0]
-    assert heat.propane_vaporisation_share(air) == pytest.approx(expected, abs=1e-9)
+    assert fuels.propane_vaporisation_share(air) == pytest.approx(expected, abs=1e-9)
 
 
 # H08: rule of the servicemen's handbooks, from memory; 37 x 119 in, 20 % full: 264,180 Btu/h at
@@ -162,7 +162,7 @@ def test_h08_vaporisation_by_temperature():
 def test_h08_vaporisation_of_a_500_gal_tank():
     air = np.array([units.parse(t, "temperature") for t in ("0 °F", "20 °F")])
     shell = units.parse("37 in", "length"), units.parse("119 in", "length")
-    boil_off = heat.propane_vaporisation_w(*shell, 0.20, air) / units.parse("1 Btu/h", "power")
+    boil_off = fuels.propane_vaporisation_w(*shell, 0.20, air) / units.parse("1 Btu/h", "power")
     assert boil_off == pytest.approx([264_180, 528_360], rel=1e-9)
 
 
@@ -173,7 +173,7 @@ def test_h08_vaporisation_of_an_84_lb_tank():
     shell = units.parse("20 in", "length"), units.parse("28 in", "length")
     air = units.parse("0 °F", "temperature")
     fill = np.array([0.2, 0.5, 0.8])
-    boil_off = heat.propane_vaporisation_w(*shell, fill, air) / units.parse("1 Btu/h", "power")
+    boil_off = fuels.propane_vaporisation_w(*shell, fill, air) / units.parse("1 Btu/h", "power")
     assert boil_off[1] == pytest.approx(50_400, rel=1e-9)
     assert boil_off[0] == pytest.approx(33_000, rel=0.02)
     assert boil_off[1] < boil_off[2] <= 64_000

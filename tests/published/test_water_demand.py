@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.formulas.water import water
+from homestead.formulas.water import hydraulics, water_use, wells
+from homestead.formulas.water import rain as rain_formulas
 from homestead.units import convert_unit, parse
 
 
@@ -33,9 +34,9 @@ def air_c(*fahrenheit):
     ],
 )
 def test_w25_beef_cattle(kind, printed):
-    nodes = water.animal_water_m3_day(kind, air_c(40, 50, 60, 70, 80, 90))
+    nodes = water_use.animal_water_m3_day(kind, air_c(40, 50, 60, 70, 80, 90))
     assert gal(nodes) == pytest.approx(printed, rel=1e-9)
-    between = water.animal_water_m3_day(kind, air_c(45, 85))
+    between = water_use.animal_water_m3_day(kind, air_c(45, 85))
     middles = [(printed[0] + printed[1]) / 2, (printed[4] + printed[5]) / 2]
     assert gal(between) == pytest.approx(middles, rel=1e-9)
 
@@ -51,12 +52,12 @@ def test_w26_other_livestock():
         ("goat", 2, 2),
         ("sheep", 2, 2),
     ]:
-        drunk = gal(water.animal_water_m3_day(kind, heat))
+        drunk = gal(water_use.animal_water_m3_day(kind, heat))
         assert (drunk.min(), drunk.max()) == pytest.approx((low, high))
         assert np.all(np.diff(drunk) >= -1e-12)
-    hens = 100 * gal(water.animal_water_m3_day("laying hen", air_c(40, 80, 90)))
+    hens = 100 * gal(water_use.animal_water_m3_day("laying hen", air_c(40, 80, 90)))
     assert hens == pytest.approx([5.0, 7.5, 9.0])
-    sow = water.animal_water_m3_day("sow", air_c(40, 90)) * water.WATER_KG_M3
+    sow = water_use.animal_water_m3_day("sow", air_c(40, 90)) * hydraulics.WATER_KG_M3
     assert convert_unit(sow, "kg", "lb") == pytest.approx([40, 50])
 
 
@@ -70,7 +71,7 @@ def test_w28_sphere_rows():
 
 
 def test_w29_fire_reserve_minima():
-    least = water.fire_reserve_m3([10.0, 10.0], 7, 1.5, [False, True])
+    least = water_use.fire_reserve_m3([10.0, 10.0], 7, 1.5, [False, True])
     assert gal(least) == pytest.approx([2000, 3000])
 
 
@@ -85,7 +86,7 @@ def test_w21_home_use():
         "softener regeneration": (50, 100),
     }
     for fixture, printed in volumes.items():
-        ours = [gal(water.fixture_use_m3(fixture, end)) for end in ("low", "high")]
+        ours = [gal(water_use.fixture_use_m3(fixture, end)) for end in ("low", "high")]
         assert ours == pytest.approx(printed)
 
 
@@ -96,14 +97,14 @@ def test_w22_farm_design_flows():
         ("shower or tub", 25, 60),
         ("old toilet", 4, 7),
     ]:
-        assert gal(water.fixture_use_m3(fixture, "low")) == pytest.approx(low)
-        assert gal(water.fixture_use_m3(fixture, "high")) == pytest.approx(high)
-    fire = water.well_supply_m3(parse("10 gal/min", "flow"), 0.0, 2.0)
+        assert gal(water_use.fixture_use_m3(fixture, "low")) == pytest.approx(low)
+        assert gal(water_use.fixture_use_m3(fixture, "high")) == pytest.approx(high)
+    fire = wells.well_supply_m3(parse("10 gal/min", "flow"), 0.0, 2.0)
     assert gal(fire) == pytest.approx(1200)
 
 
 def test_w26_wintering_cow():
-    assert gal(water.animal_water_m3_day("wintering cow", air_c(40, 60))) == pytest.approx(
+    assert gal(water_use.animal_water_m3_day("wintering cow", air_c(40, 60))) == pytest.approx(
         [6.0, 7.4]
     )
 
@@ -114,7 +115,7 @@ def test_w26_wintering_cow():
 )
 def test_w29_fire_reserve(construction, exposed, printed):
     volume = convert_unit(14_400.0, "ft^3", "m^3")  # 50 ft x 24 ft, walls of 8 ft, roof of 8 ft
-    assert gal(water.fire_reserve_m3(volume, 7, construction, exposed)) == pytest.approx(
+    assert gal(water_use.fire_reserve_m3(volume, 7, construction, exposed)) == pytest.approx(
         printed, abs=1
     )
 
@@ -122,18 +123,18 @@ def test_w29_fire_reserve(construction, exposed, printed):
 def test_w30_roof_yield():
     area, rain = parse("1600 sq ft", "area"), parse("29 in", "rain_depth")
     inch_foot = gal(parse("1 sq ft", "area") * parse("1 in", "rain_depth"))
-    assert gal(water.roof_catch_m3(area, rain, 0.6 / inch_foot)) == pytest.approx(27_840)
+    assert gal(rain_formulas.roof_catch_m3(area, rain, 0.6 / inch_foot)) == pytest.approx(27_840)
     assert 0.6 / inch_foot == pytest.approx(0.96, abs=0.005)
-    assert gal(water.roof_catch_m3(area, rain, 1.0)) == pytest.approx(28_907, rel=0.0007)
+    assert gal(rain_formulas.roof_catch_m3(area, rain, 1.0)) == pytest.approx(28_907, rel=0.0007)
 
 
 def test_w31_roof_catch_of_a_year():
     runoff = reference.value("water_use", "roof", "runoff", "")
     kept = reference.value("water_use", "roof", "filter", "")
-    year = water.roof_catch_m3(100.0, 0.8, runoff * kept)
+    year = rain_formulas.roof_catch_m3(100.0, 0.8, runoff * kept)
     assert convert_unit(year, "m^3", "L") == pytest.approx(57_600)
 
 
 def test_w31_first_flush():
     roof = parse("1000 sq ft", "area")
-    assert gal(water.first_flush_m3(roof)) == pytest.approx(10)
+    assert gal(rain_formulas.first_flush_m3(roof)) == pytest.approx(10)

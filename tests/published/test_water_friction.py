@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from homestead import reference
-from homestead.formulas.water import water
+from homestead.formulas.water import hydraulics
 from homestead.units import convert_unit, parse
 
 SIZES = ["1", "1-1/4", "1-1/2", "2", "3", "4"]
@@ -34,11 +34,11 @@ CASES = [
 # formula to the table was seen, so this confirms agreement; it is no independent error estimate.
 @pytest.mark.parametrize(("gpm", "size", "printed"), CASES)
 def test_w14_friction_table(gpm, size, printed):
-    friction = water.friction_head_hazen_williams_m(
+    friction = hydraulics.friction_head_hazen_williams_m(
         parse(f"{gpm} gpm", "flow"),
-        water.pipe_inside_diameter_m("schedule 40 plastic", size),
+        hydraulics.pipe_inside_diameter_m("schedule 40 plastic", size),
         parse("100 ft", "length"),
-        water.hazen_williams_c("schedule 40 plastic"),
+        hydraulics.hazen_williams_c("schedule 40 plastic"),
     )
     allowed = 0.04 * printed if printed >= 0.5 else 0.05 * printed if printed >= 0.2 else 0.02
     assert convert_unit(friction, "m", "ft") == pytest.approx(printed, abs=allowed)
@@ -47,7 +47,7 @@ def test_w14_friction_table(gpm, size, printed):
 # W14. The diameters stand in the same exhibit. Found.
 def test_w14_inside_diameters():
     printed = [1.049, 1.380, 1.610, 2.067, 3.068, 4.026]
-    ours = [water.pipe_inside_diameter_m("schedule 40 plastic", size) for size in SIZES]
+    ours = [hydraulics.pipe_inside_diameter_m("schedule 40 plastic", size) for size in SIZES]
     assert convert_unit(np.array(ours), "m", "in") == pytest.approx(printed, abs=0.0005)
 
 
@@ -57,15 +57,15 @@ def test_hazen_williams_velocity_form():
     diameter, slope, c = 0.05, 0.02, 140
     speed = 0.849 * c * (diameter / 4) ** 0.63 * slope**0.54
     flow = speed * np.pi / 4 * diameter**2
-    head = water.friction_head_hazen_williams_m(flow, diameter, 100.0, c)
+    head = hydraulics.friction_head_hazen_williams_m(flow, diameter, 100.0, c)
     assert head / 100.0 == pytest.approx(slope, rel=0.002)
 
 
 # W15. "Surge Analysis and the Wave Plan Method", problem 0.2. Found. Tolerance 0.5 %.
 def test_w15_darcy_weisbach():
     flow = 2.0 * np.pi / 4 * 0.3**2
-    head = water.friction_head_darcy_m(flow, 0.3, [6.0, 1000.0], 0.12e-3, 1e-6)
-    assert water.friction_factor(600_000, 0.12e-3 / 0.3) == pytest.approx(0.0169, rel=0.005)
+    head = hydraulics.friction_head_darcy_m(flow, 0.3, [6.0, 1000.0], 0.12e-3, 1e-6)
+    assert hydraulics.friction_factor(600_000, 0.12e-3 / 0.3) == pytest.approx(0.0169, rel=0.005)
     assert head == pytest.approx([0.0689, 11.5], rel=0.005)
 
 
@@ -75,14 +75,16 @@ def test_w15_darcy_weisbach():
 @pytest.mark.parametrize("relative_roughness", [0.0, 1e-5, 4e-4, 0.01, 0.05])
 def test_friction_factor_against_fluids(reynolds, relative_roughness):
     expected = fluids.friction.Colebrook(reynolds, relative_roughness)
-    assert water.friction_factor(reynolds, relative_roughness) == pytest.approx(expected, rel=1e-7)
+    assert hydraulics.friction_factor(reynolds, relative_roughness) == pytest.approx(
+        expected, rel=1e-7
+    )
 
 
 def test_darcy_head_against_fluids():
     flow, diameter, length = 0.5e-3, 0.0351, 91.44
     speed = flow / (np.pi / 4 * diameter**2)
     drop = fluids.friction.one_phase_dP(flow * 999.1, 999.1, 999.1e-6, diameter, 1.5e-6, length)
-    head = water.friction_head_darcy_m(flow, diameter, length, 1.5e-6, 1e-6)
+    head = hydraulics.friction_head_darcy_m(flow, diameter, length, 1.5e-6, 1e-6)
     assert speed < 1.0
     # The library picks an explicit form of Colebrook, exact to its own few parts per million.
     assert head == pytest.approx(fluids.core.head_from_P(drop, 999.1), rel=1e-4)
@@ -94,11 +96,11 @@ def test_darcy_head_against_fluids():
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("speed_m_s", [1.0, 1.5, 2.0])
 def test_hazen_williams_near_darcy_of_fluids(size, speed_m_s):
-    diameter = water.pipe_inside_diameter_m("schedule 40 plastic", size)
+    diameter = hydraulics.pipe_inside_diameter_m("schedule 40 plastic", size)
     flow = speed_m_s * np.pi / 4 * diameter**2
     factor = fluids.friction.Colebrook(speed_m_s * diameter / 1.14e-6, 1.5e-6 / diameter)
-    darcy = factor / diameter * speed_m_s**2 / (2 * water.GRAVITY_M_S2)
-    assert water.friction_head_hazen_williams_m(flow, diameter, 1.0, 150) == pytest.approx(
+    darcy = factor / diameter * speed_m_s**2 / (2 * hydraulics.GRAVITY_M_S2)
+    assert hydraulics.friction_head_hazen_williams_m(flow, diameter, 1.0, 150) == pytest.approx(
         darcy, rel=0.10
     )
 
@@ -123,9 +125,9 @@ def test_w16_equivalent_lengths(fitting):
     ):
         if printed is None:
             with pytest.raises(ValueError, match=fitting):
-                water.fitting_equivalent_length_m(fitting, size)
+                hydraulics.fitting_equivalent_length_m(fitting, size)
         else:
-            length = water.fitting_equivalent_length_m(fitting, size)
+            length = hydraulics.fitting_equivalent_length_m(fitting, size)
             assert convert_unit(length, "m", "ft") == pytest.approx(printed)
 
 
@@ -141,19 +143,19 @@ def test_w16_equivalent_lengths(fitting):
     ],
 )
 def test_w16_order_of_magnitude_against_fluids(fitting, size, hooper):
-    diameter = water.pipe_inside_diameter_m("galvanized steel", size)
-    reynolds, roughness = 1.0 * diameter / 1e-6, water.pipe_roughness_m("galvanized steel")
+    diameter = hydraulics.pipe_inside_diameter_m("galvanized steel", size)
+    reynolds, roughness = 1.0 * diameter / 1e-6, hydraulics.pipe_roughness_m("galvanized steel")
     inches = convert_unit(diameter, "m", "in")
     loss = fluids.fittings.Hooper2K(Di=inches, Re=reynolds, name=hooper)
     length = loss * diameter / fluids.friction.Colebrook(reynolds, roughness / diameter)
-    assert 0.5 < water.fitting_equivalent_length_m(fitting, size) / length < 2.0
+    assert 0.5 < hydraulics.fitting_equivalent_length_m(fitting, size) / length < 2.0
 
 
 # W17. Several public tables, such as the note of the Plastic Pipe and Fittings Association, seen in
 # a copy.
 def test_w17_hazen_williams_coefficients():
-    assert water.hazen_williams_c("schedule 40 plastic") == 150
-    assert water.hazen_williams_c("new steel") == 140
+    assert hydraulics.hazen_williams_c("schedule 40 plastic") == 150
+    assert hydraulics.hazen_williams_c("new steel") == 140
     ranges = {
         "polyethylene": (140, 150),
         "copper": (130, 140),
@@ -163,4 +165,4 @@ def test_w17_hazen_williams_coefficients():
     for material, (low, high) in ranges.items():
         assert reference.value("pipes", material, "hazen_williams_c_low", "") == low
         assert reference.value("pipes", material, "hazen_williams_c_high", "") == high
-        assert low <= water.hazen_williams_c(material) <= high
+        assert low <= hydraulics.hazen_williams_c(material) <= high

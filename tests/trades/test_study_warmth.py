@@ -10,7 +10,7 @@ import pytest
 from small_plans import SMALLEST, plan_of
 
 from homestead import units
-from homestead.formulas.warmth import heat
+from homestead.formulas.warmth import fuels, heat
 from homestead.outlook.ledger import year_of
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.records import COLUMNS
@@ -263,7 +263,7 @@ def test_hot_water_by_fuel_and_by_electricity():
     assert by_gas["standby_wh"].to_numpy() == pytest.approx(2400.0)
     assert by_gas["input_wh"].to_numpy() == pytest.approx(by_gas["draw_wh"] / 0.8 + 3000.0)
     assert by_gas["fuel_amount"].to_numpy() == pytest.approx(
-        heat.fuel_for_heat(by_gas["input_wh"].to_numpy(), "propane", 1.0)
+        fuels.fuel_for_heat(by_gas["input_wh"].to_numpy(), "propane", 1.0)
     )
     assert by_power["electric_wh"].to_numpy() == pytest.approx(
         (by_power["draw_wh"] + 2400.0).to_numpy() / 3.0

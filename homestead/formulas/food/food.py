@@ -1,6 +1,5 @@
-"""Food: what people need in a day, and the one door to the rest of the trade.
+"""Food: what people need in a day.
 
-Composition, home produce and storage have modules of their own; their names are offered here too.
 Energy in kcal, masses in kg. Owns no calendar (outlook eats day by day).
 """
 
@@ -9,48 +8,7 @@ from functools import cache
 import numpy as np
 
 from homestead import reference
-from homestead.formulas.food.food_composition import (
-    assumed_protein_kg,
-    cooking_water_m3,
-    food_energy_kcal,
-    foods,
-)
-from homestead.formulas.food.food_storage import (
-    bleach_drops,
-    canning_heat_wh,
-    days_of_food,
-    discard_after_hours,
-    freezer_hold_hours,
-    refrigerator_hold_hours,
-    shelf_life_days,
-)
-from homestead.formulas.food.home_produce import (
-    feed_kg_day,
-    garden_yield_range_kg,
-    meat_of,
-    produce_of,
-)
 from homestead.units import checked
-
-__all__ = [
-    "assumed_protein_kg",
-    "bleach_drops",
-    "canning_heat_wh",
-    "cooking_water_m3",
-    "days_of_food",
-    "discard_after_hours",
-    "energy_need_kcal_day",
-    "feed_kg_day",
-    "food_energy_kcal",
-    "foods",
-    "freezer_hold_hours",
-    "garden_yield_range_kg",
-    "meat_of",
-    "produce_of",
-    "protein_need_g_day",
-    "refrigerator_hold_hours",
-    "shelf_life_days",
-]
 
 SEXES = ("male", "female")
 ACTIVITIES = ("sedentary", "moderate", "active")

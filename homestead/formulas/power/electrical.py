@@ -1,7 +1,6 @@
-"""Electrical formulas under one name: PV source circuits here, the rest from its own module.
+"""The code's voltage and current rules for PV source circuits.
 
-Owns the code's voltage and current rules for PV source circuits. Conductors and breakers live in
-wiring, motors in motors, inverters in inverters; all their public names can be imported from here.
+Conductors and breakers live in wiring, motors in motors, inverters in inverters.
 The local code, its inspector and a licensed electrician decide what may be built.
 """
 
@@ -10,50 +9,7 @@ from functools import cache
 import numpy as np
 
 from homestead import reference
-from homestead.formulas.power.inverters import (
-    ac_coupling_ratio,
-    frequency_watt_frac,
-    is_ac_coupling_within_rating,
-)
-from homestead.formulas.power.motors import (
-    locked_rotor_a,
-    motor_breaker_maximum_a,
-    motor_full_load_a,
-    reduced_voltage_start,
-)
-from homestead.formulas.power.wiring import (
-    busbar_allowance_a,
-    conductor_ampacity_a,
-    conductor_resistance_ohm_m,
-    continuous_load_minimum_a,
-    next_standard_breaker_a,
-    small_conductor_breaker_a,
-    voltage_drop_v,
-)
 from homestead.units import checked
-
-__all__ = [
-    "ac_coupling_ratio",
-    "busbar_allowance_a",
-    "cold_open_circuit_v",
-    "cold_voltage_factor",
-    "conductor_ampacity_a",
-    "conductor_resistance_ohm_m",
-    "continuous_load_minimum_a",
-    "fewest_modules_in_series",
-    "frequency_watt_frac",
-    "is_ac_coupling_within_rating",
-    "locked_rotor_a",
-    "most_modules_in_series",
-    "motor_breaker_maximum_a",
-    "motor_full_load_a",
-    "next_standard_breaker_a",
-    "pv_maximum_current_a",
-    "pv_source_current_a",
-    "reduced_voltage_start",
-    "small_conductor_breaker_a",
-    "voltage_drop_v",
-]
 
 # Standard test conditions of a module's label: cells at 25 deg C (IEC 61215).
 STANDARD_CELL_C = 25.0

@@ -1,7 +1,6 @@
 """Heat: what a house loses, how fast it cools, what a season and the coldest night ask for.
 
-Fuels, hot water and cooling have modules of their own; their names are offered here too, so that
-``homestead.formulas.warmth.heat`` is one door to the trade. Owns no hourly state (outlook).
+Fuels, hot water and cooling have modules of their own. Owns no hourly state (outlook).
 """
 
 import math
@@ -9,78 +8,10 @@ import math
 import numpy as np
 
 from homestead import reference
-from homestead.formulas.warmth.cool_down import (
-    hours_to_cool,
-    hours_to_pipes_at_risk,
-    time_constant_h,
-)
 from homestead.formulas.warmth.cooling import (
     air_heat_wh_m3k,
-    cooling_cop,
-    cooling_electric_wh,
-    heat_pump_capacity_w,
-    heat_pump_cop,
-)
-from homestead.formulas.warmth.fuels import (
-    cordwood_moist_wh_per_cord,
-    cordwood_wh_per_cord,
-    delivered_heat_cost_per_wh,
-    fuel_energy_wh,
-    fuel_for_heat,
-    heat_wh_per_unit,
-    propane_usable_m3,
-    propane_vaporisation_share,
-    propane_vaporisation_w,
-    storage_unit,
-    wood_heat_wh_kg,
-)
-from homestead.formulas.warmth.hot_water import (
-    heater_energy_wh,
-    mains_water_c,
-    standby_loss_w_k,
-    standby_wh_day,
-    water_heating_wh,
 )
 from homestead.units import checked
-
-__all__ = [
-    "air_heat_wh_m3k",
-    "balance_temperature_c",
-    "conduction_w_k",
-    "cooling_cop",
-    "cooling_degree_days_k",
-    "cooling_electric_wh",
-    "cordwood_moist_wh_per_cord",
-    "cordwood_wh_per_cord",
-    "degree_days_k",
-    "degree_hours_k",
-    "delivered_heat_cost_per_wh",
-    "design_heat_loss_w",
-    "envelope_part_w_k",
-    "fuel_energy_wh",
-    "fuel_for_heat",
-    "ground_loss_w_k",
-    "heat_pump_capacity_w",
-    "heat_pump_cop",
-    "heat_wh_per_unit",
-    "heater_energy_wh",
-    "heater_sizing_ratio",
-    "heating_design_c",
-    "hours_to_cool",
-    "hours_to_pipes_at_risk",
-    "infiltration_w_k",
-    "mains_water_c",
-    "propane_usable_m3",
-    "propane_vaporisation_share",
-    "propane_vaporisation_w",
-    "seasonal_heat_wh",
-    "standby_loss_w_k",
-    "standby_wh_day",
-    "storage_unit",
-    "time_constant_h",
-    "water_heating_wh",
-    "wood_heat_wh_kg",
-]
 
 
 def degree_days_k(daily_mean_c, base_c=18.333):

@@ -4,8 +4,7 @@ import math
 
 from homestead import reference, units
 from homestead.findings.finding import Finding
-from homestead.formulas.food import food as diet
-from homestead.formulas.food import preserving
+from homestead.formulas.food import food_storage, preserving
 from homestead.simulate.food import infant_days, items_of, needs_of, source_of
 from homestead.simulate.inputs import DAYS_N
 from homestead.trades.food import study_food as tables
@@ -147,8 +146,8 @@ def _freezer(plan):
             "freezer",
             f"No generator stands behind the power of the freezer. After about "
             f"{hold_h:.0f} h dark its {lost_days:.0f} days of food count as lost: perishable food "
-            f"above 40 °F (4 °C) for more than {diet.discard_after_hours():.0f} h is to be thrown "
-            "out. Drying and canning spread the risk.",
+            f"above 40 °F (4 °C) for more than {food_storage.discard_after_hours():.0f} h is to be "
+            "thrown out. Drying and canning spread the risk.",
             f"{reference.cite('usda-fsis')}: power outages",
             code="freezer",
         )
@@ -176,7 +175,7 @@ def _keeping(plan):
         if not crop.picked or crop.food not in reference.items("foods", "shelf_life"):
             continue
         months = (crop.eaten[-1] - crop.picked[-1]) % 12
-        keeps_days = diet.shelf_life_days(crop.food)
+        keeps_days = food_storage.shelf_life_days(crop.food)
         if months * DAYS_N / 12 <= keeps_days * 1.001:
             continue
         yield Finding(

@@ -12,6 +12,7 @@ import pandas as pd
 
 from homestead.findings import cautions as words
 from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition, food_storage
 from homestead.simulate import constants, kernel
 from homestead.simulate.food import (
     items_of,
@@ -115,7 +116,7 @@ def cold_stores_in_a_blackout(plan):
 
     Hours by fill are the plan's for a full freezer, in the proportion of the published points for
     full and half full (USDA FSIS). Perishable food above 40 °F for more than
-    `formulas.food.food.discard_after_hours` is to be thrown out, whatever this table says.
+    `food_storage.discard_after_hours` is to be thrown out, whatever this table says.
     """
     columns = ["store", "fill_frac", "hold_h", "lost_kcal", "lost_protein_g", "lost_days"]
     rows = []
@@ -125,13 +126,17 @@ def cold_stores_in_a_blackout(plan):
         frozen_kcal = sum(item.kcal for item in frozen)
         frozen_g = sum(item.kcal * item.per_kcal[0] for item in frozen)
         fill = plan.freezer.fill_frac
-        per_published = constants.fixed_of(plan).freezer_hold_h / float(diet.freezer_hold_hours(1))
+        per_published = constants.fixed_of(plan).freezer_hold_h / float(
+            food_storage.freezer_hold_hours(1)
+        )
         for name, frac in (("as the plan says", fill), ("full", 1.0), ("half full", 0.5)):
             held = frac / fill if fill > 0 else 0.0
             kcal = frozen_kcal * held
-            hold_h = float(diet.freezer_hold_hours(frac)) * per_published
+            hold_h = float(food_storage.freezer_hold_hours(frac)) * per_published
             rows.append((f"freezer, {name}", frac, hold_h, kcal, frozen_g * held, kcal / need_kcal))
-    rows.append(("refrigerator", np.nan, diet.refrigerator_hold_hours(), np.nan, np.nan, np.nan))
+    rows.append(
+        ("refrigerator", np.nan, food_storage.refrigerator_hold_hours(), np.nan, np.nan, np.nan)
+    )
     return pd.DataFrame(rows, columns=columns).set_index("store")
 
 
@@ -157,7 +162,7 @@ def stores_alone(hours):
         run = by_calendar(hours, larder._replace(item_kcal=kcal), nothing, 1)
         rows[name] = {
             "energy_kcal": float(kcal.sum()),
-            "days_at_need": float(diet.days_of_food(kcal.sum(), needs_of(hours.plan).kcal)),
+            "days_at_need": float(food_storage.days_of_food(kcal.sum(), needs_of(hours.plan).kcal)),
             "days": int(run.days[0]),
             "ends": ends_text(run.ends[0]),
         }
@@ -290,7 +295,7 @@ def cooking_water_m3_person_day(plan):
     if total_kcal <= 0:
         return 0.0
     water_m3 = sum(
-        float(diet.cooking_water_m3(item.food, item.mass_kg))
+        float(food_composition.cooking_water_m3(item.food, item.mass_kg))
         for item in plan.pantry
         if item.food is not None and item.mass_kg is not None
     )

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from homestead import reference
-from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition, home_produce
 from homestead.formulas.food import preserving as jars
 from homestead.simulate import constants
 from homestead.simulate.food import (
@@ -36,7 +36,7 @@ def crops(plan):
     for crop in plan.crops:
         low, high = harvest_range_kg(crop)
         eaten_kg = crop.harvest_kg * crop.edible_frac
-        energy = float(diet.food_energy_kcal(crop.food, eaten_kg))
+        energy = float(food_composition.food_energy_kcal(crop.food, eaten_kg))
         rows[crop.name] = {
             "food": crop.food,
             "area_m2": crop.area_m2,
@@ -57,7 +57,7 @@ def harvest_range_kg(crop):
     """Lowest and highest harvest of the table for a crop's area, nan where there is none. [kg]."""
     if crop.food not in reference.items("crops", "yield_per_area_low"):
         return np.nan, np.nan
-    low, high = diet.garden_yield_range_kg(crop.food, crop.area_m2)
+    low, high = home_produce.garden_yield_range_kg(crop.food, crop.area_m2)
     return float(low), float(high)
 
 
@@ -118,11 +118,11 @@ def animals(plan):
             "protein_g_day": (
                 energy * per_kcal_of(food)[0]
                 if food
-                else float(diet.assumed_protein_kg(energy)) * GRAMS_PER_KG
+                else float(food_composition.assumed_protein_kg(energy)) * GRAMS_PER_KG
             ),
             "meat_food": meat if one.meat_kg > 0 else None,
             "meat_kg": one.meat_kg,
-            "meat_kcal": float(diet.food_energy_kcal(meat, one.meat_kg)),
+            "meat_kcal": float(food_composition.food_energy_kcal(meat, one.meat_kg)),
             "feed_kg": one.feed_kg,
             "feed_kg_day": daily_kg,
             "feed_days": feed_days(one),
@@ -144,7 +144,7 @@ _FEED_ROWS = {
 def _table_feed_kg_day(animal):
     for word, row in _FEED_ROWS.items():
         if word in animal.kind:
-            return float(diet.feed_kg_day(row, animal.count_n))
+            return float(home_produce.feed_kg_day(row, animal.count_n))
     return np.nan
 
 

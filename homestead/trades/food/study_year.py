@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from homestead import reference
-from homestead.formulas.food import food as diet
+from homestead.formulas.food import food_composition
 from homestead.plan import Plan
 from homestead.simulate.food import items_of, needs_of, produce_food
 from homestead.simulate.inputs import DAYS_N, Hours
@@ -135,7 +135,7 @@ def _need_steps(plan):
 
 
 def _per_kg(name):
-    return ("energy of the food", float(diet.food_energy_kcal(name, 1.0)), "kcal/kg")
+    return ("energy of the food", float(food_composition.food_energy_kcal(name, 1.0)), "kcal/kg")
 
 
 def _source_of(table, name, quantity):

@@ -57,7 +57,7 @@ def _printed_a(array, size):
 def _held_a(plan, array, size):
     """Largest fuse that a size allows (240.4, small conductors by 240.4(D))."""
     carried_a = min(_corrected_a(plan, array, size), _printed_a(array, size))
-    held_a = float(electrical.next_standard_breaker_a(carried_a))
+    held_a = float(wiring.next_standard_breaker_a(carried_a))
     try:
         return min(held_a, float(wiring.small_conductor_breaker_a(size, array.wire_metal)))
     except ValueError:  # the small-conductor rule names no such size
@@ -77,7 +77,7 @@ def smallest_wire(plan, array, strings_n=1):
     known = SIZES if array.wire_metal == "copper" else SIZES[1:]
     least_a = electrical.pv_source_current_a(array.isc_a * strings_n)
     entered_a = array.fuse_a if strings_n == 1 else array.joined_fuse_a
-    fuse_a = entered_a or float(electrical.next_standard_breaker_a(least_a))
+    fuse_a = entered_a or float(wiring.next_standard_breaker_a(least_a))
     fits = (
         size
         for size in known
@@ -88,7 +88,7 @@ def smallest_wire(plan, array, strings_n=1):
 
 def _source_circuit(plan, array):
     least_a = float(electrical.pv_source_current_a(array.isc_a))
-    fuse_a = float(electrical.next_standard_breaker_a(least_a))
+    fuse_a = float(wiring.next_standard_breaker_a(least_a))
     about, count = f"array {array.name}", parallel_n(plan, array)
     yield _fuse(about, array, least_a, fuse_a, count)
     yield _wire(plan, about, array, least_a)
