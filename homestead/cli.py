@@ -344,7 +344,7 @@ def buy(
 
     plan = open_plan(path)
     say_if_demo(path, plan.folder)
-    with bar("mix", "what to buy") as progress:
+    with bar("mixes", "what to buy ") as progress:
         found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
     print(textwrap.fill(f"{next_tables.mix_words(found)} All of it if nothing breaks.", 80))
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
@@ -425,7 +425,7 @@ def _parts(plan, years=None):
     """Days with each part out."""
     from homestead.questions.parts_out import parts_out
 
-    with bar("run", "one part out") as progress:
+    with bar("runs", "one part out ") as progress:
         return parts_out(plan, years, progress=progress)
 
 
@@ -433,7 +433,7 @@ def _breakdowns(plan, years=None):
     """Days with parts breaking at random."""
     from homestead.questions.breakdowns import breakdowns
 
-    with bar("start", "breakdowns") as progress:
+    with bar("start dates", "when parts break ") as progress:
         return breakdowns(plan, years, progress=progress)
 
 
@@ -441,7 +441,7 @@ def _spares(plan, years=None):
     """What each spare would add."""
     from homestead.questions.breakdowns import spares
 
-    with bar("start", "spares") as progress:
+    with bar("start dates", "with a spare ") as progress:
         return spares(plan, years, progress=progress)
 
 
@@ -449,7 +449,7 @@ def _study(plan):
     """Each idea by itself, and what costs nothing."""
     from homestead.screen import nextsteps
 
-    with bar("variant", "what next") as progress:
+    with bar("plans", "what next ") as progress:
         return nextsteps.each_alone(plan, progress=progress)
 
 

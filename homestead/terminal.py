@@ -29,7 +29,13 @@ def bar(unit, what=None, total=None):
 
     shown = "{desc}{percentage:3.0f} %|{bar}| {n_fmt}/{total_fmt} {unit}"
     with tqdm(
-        total=total, unit=unit, delay=SHOW_AFTER_S, file=sys.stderr, desc=what, bar_format=shown
+        total=total,
+        unit=unit,
+        delay=SHOW_AFTER_S,
+        file=sys.stderr,
+        desc=what,
+        bar_format=shown,
+        disable=None,  # a file or another program wants the answer alone
     ) as shown_bar:
 
         def progress(done, total):
