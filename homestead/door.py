@@ -19,6 +19,7 @@ from homestead.questions.guesses import Sureness, sureness
 from homestead.questions.hard_winters import hard_winters
 from homestead.questions.opinions import metered, opinions
 from homestead.questions.parts_out import parts_out
+from homestead.questions.run_together import run_together
 from homestead.questions.variants import Variants
 from homestead.questions.what_if import what_if
 
@@ -32,6 +33,7 @@ __all__ = [
     "opinions",
     "parts_out",
     "run",
+    "run_together",
     "size_for",
     "uncertainty",
     "what_if",

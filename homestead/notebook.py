@@ -8,6 +8,7 @@ from importlib import import_module
 
 ROOMS = {
     "forms": "homestead.forms",
+    "diagram": "homestead.screen.one_line",
     "figures": "homestead.screen.figures",
     "findings": "homestead.screen.findings",
     "live": "homestead.forms.live",

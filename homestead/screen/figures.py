@@ -22,6 +22,7 @@ from homestead.trades.power.figures import (
     average_day,
     average_days,
     energy_by_month,
+    may_run,
     rule_causes,
     starting_current,
     worst_fortnight,
@@ -56,7 +57,14 @@ PICTURES = (
     worst_start,
 )
 # Of the closer looks: those of a `WaterStudy` and those of a `FoodYear`.
-ENERGY_PICTURES = (average_days, worst_fortnight, starting_current, yield_by_month, rule_causes)
+ENERGY_PICTURES = (
+    average_days,
+    worst_fortnight,
+    may_run,
+    starting_current,
+    yield_by_month,
+    rule_causes,
+)
 WATER_PICTURES = (water_in_and_out, pump_and_well, water_storage_days)
 FOOD_PICTURES = (pantry_and_garden, food_days_by_start)
 
@@ -87,6 +95,7 @@ __all__ = [
     "Picture",
     "STYLE",
     "average_days",
+    "may_run",
     "rule_causes",
     "starting_current",
     "worst_fortnight",

@@ -5,6 +5,9 @@ battery meet on a DC bus before the main inverter; AC-coupled inverters join the
 generator joins is not in the plan: it is drawn at the panel, and the note says so.
 """
 
+import re
+from html import unescape
+
 from markupsafe import Markup
 
 from homestead import units
@@ -52,6 +55,19 @@ def one_line(plan):
         'role="img" font-family="sans-serif" font-size="12" fill="none" stroke="currentColor">'
         f"<title>{svg_text('One-line diagram: ' + names)}</title>{''.join(parts)}</svg>"
     )
+
+
+class Diagram:
+    """The one-line diagram of a plan, as a notebook shows it."""
+
+    def __init__(self, plan):
+        self.drawn = one_line(plan)
+
+    def __repr__(self):
+        return unescape(re.search("<title>(.*?)</title>", self.drawn, re.DOTALL)[1])
+
+    def _repr_html_(self):
+        return str(self.drawn)
 
 
 def _dc_bus(rows_n, reaches_inverter):
@@ -173,7 +189,8 @@ def _branch(box_px, ends, row, lines, circuit, unit_system):
     yield _text(middle_px, y - 16, f"{rated}, {opens}", "middle")
     length = units.show(circuit.length_m, "length", unit_system)
     metal = "Cu" if circuit.metal == "copper" else "Al"
-    yield _text(middle_px, y + 18, f"AWG {circuit.size} {metal}, {length}", "middle")
+    beside = f"{circuit.parallel_n} × " if circuit.parallel_n > 1 else ""
+    yield _text(middle_px, y + 18, f"{beside}AWG {circuit.size} {metal}, {length}", "middle")
 
 
 def _text(x, y, text, anchor, bold=False):

@@ -1,7 +1,7 @@
 import xml.etree.ElementTree as ET
 
 from homestead.plan import open_plan
-from homestead.screen.one_line import one_line
+from homestead.screen.one_line import Diagram, one_line
 
 
 def texts(plan):
@@ -52,3 +52,17 @@ def test_dc_sources_do_not_reach_the_panel():
         shown.index(next(array.name for array in plan.arrays if array.coupling == "ac")),
     ]
     assert order == sorted(order) and "DC" in shown
+
+
+def test_a_notebook_shows_it_as_svg_and_names_its_parts():
+    plan = open_plan()
+    shown = Diagram(plan)
+    assert shown._repr_html_() == str(one_line(plan))
+    assert repr(shown).startswith("One-line diagram: ") and "Main inverter" in repr(shown)
+
+
+def test_cables_side_by_side_are_counted():
+    plan = open_plan()
+    battery = next(circuit for circuit in plan.circuits if circuit.feeds == "battery")
+    twin = plan.model_copy(update={"circuits": (battery.model_copy(update={"parallel_n": 2}),)})
+    assert any(line.startswith("2 × AWG 4/0 Cu") for line in texts(twin))

@@ -1,5 +1,6 @@
 """Findings about what runs and starts together on the main inverter."""
 
+from homestead import units
 from homestead.findings.finding import DEFER, Finding
 from homestead.trades.power import study_loads as study
 from homestead.trades.power import study_starting as starting
@@ -32,11 +33,26 @@ def _together(plan, loads):
         f"The most may run together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
         f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
         f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the main "
-        f"inverter. Essential loads alone: {essential_w / 1000:.1f} kW. Habits or "
-        "shedding keep the sum lower than its parts."
+        f"inverter{_overload(plan.grid_former, busiest.total_w)}. "
+        f"Essential loads alone: {essential_w / 1000:.1f} kW. Habits or shedding keep the sum lower than its parts."
     )
     severity = "note" if within else "warning"
     return Finding(severity, "continuous power", f"{text} {DEFER}", ADDED_UP, code="together")
+
+
+def _overload(former, watts):
+    """For how long the main inverters carry what is above their continuous power, in words."""
+    if watts <= former.all_units_w:
+        return ""
+    longest = [s for s, each in former.overloads if watts <= each * former.units_n]
+    if not longest:
+        return ", and above every overload that is entered"
+    seconds = max(longest)
+    return (
+        f"; it carries that for {units.digits(seconds / 60)} min"
+        if seconds >= 60.0
+        else (f"; it carries that for {units.digits(seconds)} s")
+    )
 
 
 def _surge(plan, loads):

@@ -6,6 +6,7 @@ from matplotlib.figure import Figure
 
 from homestead import units as measures
 from homestead.outlook.independence import day_text
+from homestead.questions import run_together
 from homestead.screen import tables
 from homestead.screen.picture import (
     COLOR,
@@ -336,6 +337,75 @@ def starting_current(outlook):
         ""
     )
     return Picture(figure, f"{title}: {start.name}", alt, table)
+
+
+# Night dark, day light; one unit down hollow. Told apart by shape and fill, not by color alone.
+MOTORS_N = 6  # the tightest; all of them are in the numbers
+SET_MARKS = (("o", COLOR["water"]), ("^", COLOR["power"]), ("s", COLOR["warmth"]), ("D", INK))
+
+
+@styled
+def may_run(outlook):
+    """Surge left after the start of each motor while all else is on, in each situation."""
+    asked = run_together.at_its_busiest(outlook.hours)
+    title = "What may run and start together"
+    rows = asked.table
+    motors = rows[rows["start_left_all_on_va"].notna()]
+    table = pd.DataFrame(
+        {
+            "Situation": motors["situation"].to_numpy(),
+            "Motor": motors["load"].to_numpy(),
+            "Soft starter": np.where(motors["soft_starters"], "yes", "no"),
+            "Surge left (kVA)": rounded(motors["start_left_all_on_va"] / WATTS_PER_KW, 1),
+        }
+    )
+    if motors.empty:
+        return nothing(title, "No motor starts on a main inverter in the plan.", table)
+    plain = motors[~motors["soft_starters"]]
+    names = list(dict.fromkeys(plain.sort_values("start_left_all_on_va")["load"]))
+    names = names[:MOTORS_N][::-1]
+    figure, axis = canvas(tall=True)
+    handles = []
+    for number, one in enumerate(asked.sets):
+        marker, color = SET_MARKS[number % len(SET_MARKS)]
+        above = 0.14 * (number - (len(asked.sets) - 1) / 2)
+        for steps, fill in ((one.soft, PAPER), (one.plain, color)):
+            there = {step.load.name: step for step in steps if step.load.name in names}
+            handle = axis.plot(
+                [step.all_on_va / WATTS_PER_KW for step in there.values()],
+                [names.index(name) - above for name in there],
+                linestyle="", marker=marker, markersize=9, markerfacecolor=fill,
+                markeredgecolor=color,
+            )[0]  # fmt: skip
+        handle.set_label(one.situation.name.replace("one main inverter", "one"))
+        handles.append(handle)
+    hollow = axis.plot([], [], "o", markerfacecolor=PAPER, markeredgecolor=INK, markersize=9)[0]
+    hollow.set_label("soft starter")
+    key(figure, [*handles, hollow], 2, line=1.0)
+    axis.set_ylim(-0.6, len(names) - 0.4)
+    axis.axvline(0.0, color=INK, linewidth=1.4)
+    axis.set_yticks(range(len(names)), [drawn_name(name) for name in names])
+    axis.set_xlabel("surge left, all else on (kVA);\nleft of 0 it doesn't start")
+    short = plain[plain["start_left_all_on_va"] < 0.0]
+    if short.empty:
+        found = "Every motor can start while all else is on"
+    else:
+        kinds = list(dict.fromkeys(short["load"]))
+        most = kinds[0] if len(kinds) == 1 else f"{len(kinds)} motors"
+        found = f"{most} can't start while all else is on, {short['situation'].iloc[0]}"
+    parts = [
+        f"{one.situation.name}: {one.tightest.load.name} is tightest with "
+        f"{one.tightest.all_on_va / WATTS_PER_KW:.1f} kVA left"
+        for one in asked.sets
+        if one.tightest
+    ]
+    alt = f"{found}, in {MONTHS[asked.month - 1]}. {'; '.join(parts)}."
+    return Picture(figure, found[0].upper() + found[1:], alt, table)
+
+
+def drawn_name(name):
+    """Name short enough to stand beside a drawing."""
+    return name if len(name) <= 16 else name[:15] + "…"
 
 
 @styled

@@ -10,6 +10,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.formulas.power import strings as string_formulas
+from homestead.questions import run_together
 from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, count_text
 from homestead.simulate import constants
@@ -109,6 +110,54 @@ def hardest_start(plan):
     return pd.DataFrame(
         {"Figure": list(rows), "kVA or kW": kilowatts(list(rows.values()), 1)}
     ).set_index("Figure")
+
+
+def together(outlook):
+    """What may run and start together, in the hour in which the most may run.
+
+    outlook (Outlook)
+    Gives dict of str to DataFrame: A table for each situation, loads in the order in which to
+        switch them on.
+    """
+    asked = run_together.at_its_busiest(outlook.hours)
+    columns = [
+        *("Load", "Priority", "Runs (kW)", "Together (kW)", "Left (kW)", "Starts (kVA)"),
+        *("Start left, in this order (kVA)", "Start left, all else on (kVA)"),
+        *("The same, soft starter (kVA)", "Beside those before it", "Switch off first"),
+    ]
+    found = {}
+    for one in asked.sets:
+        soft = {step.load.name: step for step in one.soft}
+        rows = [_together_row(step, soft[step.load.name]) for step in one.plain]
+        here = one.situation
+        title = f"{here.name}: {MONTHS[here.month - 1]}, {clock(here.hour)}".capitalize()
+        rows = [dict(zip(columns, row, strict=True)) for row in rows]
+        found[title] = framed(rows, columns)
+    return found
+
+
+def _together_row(step, soft):
+    off = "doesn't fit by itself" if step.off_first is None else "; ".join(step.off_first)
+    beside = "on" if step.fits else f"waits; runs {run_together.lasts_text(step.lasts_s)}"
+    if not step.fits and math.isinf(step.lasts_s):
+        beside = "waits: it can't start"
+    return (
+        step.load.name,
+        step.load.priority_n,
+        round(step.load.running_w / WATTS_PER_KW, 2),
+        round(step.running_w / WATTS_PER_KW, 2),
+        round(step.left_w / WATTS_PER_KW, 2),
+        *(
+            _kva(value if step.start_va > 0.0 else math.inf)
+            for value in (step.start_va, step.left_va, step.all_on_va, soft.all_on_va)
+        ),
+        beside,
+        off or "nothing",
+    )
+
+
+def _kva(value):
+    return "no motor" if math.isinf(value) else f"{value / WATTS_PER_KW:.1f}"
 
 
 def unit_loss(plan):

@@ -135,8 +135,10 @@ class UnitLoss:
     Attributes
     ----------
     left_n : int
+    alike_n : int
+        Units left that share a load evenly: in pairs, one for each leg, the weaker leg decides.
     continuous_w, surge_w : float
-        Of the units left.
+        Of those that share it.
     essential_w : float
         Most that may run together at priority 1.
     start_va : float
@@ -153,6 +155,7 @@ class UnitLoss:
     """
 
     left_n: int
+    alike_n: int
     continuous_w: float
     surge_w: float
     essential_w: float
@@ -187,7 +190,11 @@ def one_unit_fails(plan, loads=None):
     left = former.units_n - 1
     loads = study.loads_of(plan) if loads is None else loads
     essential = [one for one in loads if one.priority_n == 1]
-    dark = former.is_split and former.arrangement == "one per leg" and former.units_n <= 2
+    by_leg = former.is_split and former.arrangement == "one per leg"
+    dark = by_leg and former.units_n < 4  # three: the one that stands alone on its leg
+    # Two pairs that lose one unit have one on a leg and two on the other: what needs both legs is
+    # held to twice the weaker one.
+    alike_n = 2 * (former.units_n // 2 - 1) if by_leg and not dark else left
     stopped = tuple(one.name for one in essential if one.supply_v > 150.0) if dark else ()
     running = [one for one in essential if one.name not in stopped]
     by_hour = study.together_w(running, 1)
@@ -207,8 +214,9 @@ def one_unit_fails(plan, loads=None):
     motor = max(motors, key=lambda one: one.start_va, default=None)
     return UnitLoss(
         left,
-        former.continuous_w * left,
-        former.surge_w * left,
+        alike_n,
+        former.continuous_w * alike_n,
+        former.surge_w * alike_n,
         float(by_hour.max()),
         start_va,
         name,
