@@ -34,7 +34,8 @@ def _together(plan, loads):
         f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
         f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the main "
         f"inverter{_overload(plan.grid_former, busiest.total_w)}. "
-        f"Essential loads alone: {essential_w / 1000:.1f} kW. Habits or shedding keep the sum lower than its parts."
+        f"Essential loads alone: {essential_w / 1000:.1f} kW. Habits or shedding keep the sum "
+        "lower than its parts."
     )
     severity = "note" if within else "warning"
     return Finding(severity, "continuous power", f"{text} {DEFER}", ADDED_UP, code="together")
