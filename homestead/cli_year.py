@@ -56,6 +56,24 @@ def revisions(
 
 
 @commands.command()
+def add(
+    part: Annotated[str, typer.Argument(help="Part, such as array, battery, animal or pantry.")],
+    line: Annotated[str, typer.Argument(help='Such as "6 panels of 430 W facing south".')],
+    plan: Annotated[str | None, typer.Option(help="Plan file or its folder.")] = None,
+):
+    """Put a part into your plan from one line; what the line leaves out becomes typical."""
+    from homestead.plan.file import PlanError, PlanFile
+    from homestead.questions import families
+
+    file = PlanFile(plan)
+    if file.is_demo:
+        raise PlanError("the demo keeps nothing; start your own with: homestead new FOLDER")
+    words = families.put(file, part, line)
+    file.save(note=f"{part}: {line}"[:80])
+    print(words)
+
+
+@commands.command()
 def keep(
     name: Annotated[str, typer.Argument(help='What to call it, such as "before winter".')],
     path: PlanPath = None,

@@ -203,3 +203,11 @@ def test_the_wall_set_is_written_by_itself(home):
     assert sorted(one.name for one in home.glob("homestead*")) == ["homestead-wall.html"]
     assert run("wall", home, "--leave-out", "name").exit_code == 0
     assert open_plan(home).name not in (home / "homestead-wall.html").read_text("utf-8")
+
+
+def test_a_part_is_added_from_one_line(home):
+    with pytest.raises(ValueError, match="no animal 'unicorns'"):
+        run("add", "animal", "3 unicorns", "--plan", home)
+    told = run("add", "animal", "3 goats", "--plan", home)
+    assert told.exit_code == 0 and "In the plan: goats" in told.output
+    assert open_plan(home).animals[-1].count_n == 3

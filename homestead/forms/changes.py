@@ -10,6 +10,7 @@ import traceback
 from homestead.forms import faults
 from homestead.forms.field import NEW, Member
 from homestead.plan import PlanError
+from homestead.questions import families
 from homestead.screen import entries
 
 
@@ -43,7 +44,7 @@ class Changing:
         self.take()
         self.forget_questions()
         try:
-            raw = entries.as_raw(field.control.value, field.entry.kind)
+            raw = field.as_raw(field.control.value)
         except ValueError as error:
             field.complain(str(error))
             self.say("Not saved: see the message beside the field.", is_alert=True)
@@ -68,7 +69,7 @@ class Changing:
             return
         raw = self._raw_at(field.path)
         if raw is None and field.entry.default is not None:
-            raw = entries.as_raw(field.entry.default, field.entry.kind)
+            raw = field.as_raw(field.entry.default)
         if raw is None or field.member.is_new:
             field.complain("type the value first; then say how sure it is")
             return
@@ -109,8 +110,8 @@ class Changing:
         self._index()
         for one in changed:
             one.raw = self._raw_at(one.path)
-            if one is field and raw is None:
-                one.show(one.raw)
+            if one is field and (raw is None or one.typed != one.as_typed()):
+                one.show(one.raw)  # "south" has become "180 deg"
             one.explain(dropped if one is field else "")
         if field.path == "units":  # labels carry the units
             self._build()
@@ -133,6 +134,23 @@ class Changing:
                 raise
             self.file.set_all({**changes, field.path: {"value": new, "basis": "estimate"}})
             return f"the old range no longer held and was taken out: {entries.range_text(old)}"
+
+    @guarded
+    def take_line(self, line):
+        """Take a part, or members of a list, from one line in everyday words."""
+        if self.is_quiet or not line.control.value.strip():
+            return
+        self.take()
+        self.forget_questions()
+        before = self.file.snapshot()
+        try:
+            words = families.put(self.file, line.key, line.control.value)
+        except ValueError as error:  # a PlanError too
+            line.complain(str(error))
+            self.say("Not in the plan: see the message beside the line.", is_alert=True)
+            return
+        self._rebuilt("one line", before)
+        self.say(words)
 
     def _fill_new(self, member):
         part, before = self._typed_part(member), self.file.snapshot()
@@ -160,19 +178,18 @@ class Changing:
         self.did(title, before)
         self._index()
         for field in self.fields_of(member):
-            field.raw = self._raw_at(field.path)
-            field.explain()
+            field.show(self._raw_at(field.path))
         self.refresh_member(member)
         self._accepted()
 
     def _typed_part(self, member):
         found = {}
         for field in self.fields_of(member):
-            raw = entries.as_raw(field.typed, field.entry.kind)
+            raw = field.as_raw(field.typed)
             is_given = field.entry.kind not in ("flag", "choice") or raw != field.entry.default
             if raw is not None and is_given:
                 found[field.entry.key] = raw
-        return found
+        return families.completed(member.key, found) if member.is_new else found
 
     def _explain_unfinished(self, member, error):
         """Show each fault at its field; what is only missing is listed, not scolded."""

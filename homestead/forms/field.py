@@ -77,6 +77,14 @@ class Field:
             typed = entries.as_typed(raw, entry.kind)
         return bool(typed) if entry.kind == "flag" else typed
 
+    def as_typed(self):
+        """What the control holds once the plan has taken the value."""
+        return self._shown(self.raw)
+
+    def as_raw(self, typed):
+        """What was typed, as it would stand in the file."""
+        return entries.as_raw(typed, self.entry.kind, self.entry.bare_unit(self.form.system))
+
     # --- widgets ---------------------------------------------------------------------------------
 
     def _make_control(self, styles, layout, name):
@@ -90,16 +98,21 @@ class Field:
             if entry.default is None:
                 common["options"].insert(0, ("(choose)", NO_CHOICE))
         else:
-            kind = widgets.Text
-            common |= {"placeholder": self._hint(), "continuous_update": False}
+            known = entries.known(self.member.key, entry.key, self.form.raw)
+            kind = widgets.Combobox if known else widgets.Text
+            common |= {"placeholder": self._hint(bool(known)), "continuous_update": False}
+            common |= {"options": known} if known else {}
         self.control = kind(style=styles[kind], **common)
         self.control.value = self._shown(self.raw)
         self.control.observe(lambda change: self.form.typed(self), "value")
         return self.control
 
-    def _hint(self):
-        default = self.default_text()
-        return f"default: {default}" if default else ""
+    def _hint(self, may_choose):
+        if default := self.default_text():
+            return f"default: {default}"
+        if self.entry.is_required:
+            return "choose or type" if may_choose else "needed"
+        return ""
 
     def default_text(self):
         """Default in the shown units; empty text if there is none."""
@@ -212,9 +225,7 @@ class Field:
     def surety(self):
         """Low, high and basis as typed; None for what is not said."""
         ends = {word: control.value for word, control in self._ends.items()}
-        raw = {
-            word: entries.as_raw(ends.get(word, ""), self.entry.kind) for word in ("low", "high")
-        }
+        raw = {word: self.as_raw(ends.get(word, "")) for word in ("low", "high")}
         return raw["low"], raw["high"], ends["basis"] or None
 
     def _default_words(self):
@@ -262,6 +273,8 @@ class Field:
         if self.control is not None:
             is_example = self.state == "example"
             (self.control.add_class if is_example else self.control.remove_class)("hs-example")
+            is_typical = self.state == "typical" and self.raw is not None
+            (self.control.add_class if is_typical else self.control.remove_class)("hs-typical")
         if self.note is not None:
             said = alert(self.fault) if self.fault else ""
             if also and not self.fault:

@@ -72,6 +72,8 @@ CSS = """
  line-height:22px;overflow:hidden;text-align:left;flex:0 0 auto}
 .hs-form .hs-more p{margin:2px 0}
 .hs-form .hs-example input{border:1px dashed #8a6d1d;font-style:italic}
+.hs-form .hs-typical input{border:1px dotted #1d4e6b;font-style:italic}
+.hs-form .hs-line .widget-label{text-align:left}
 .hs-form .hs-lead{width:33em;flex:0 0 auto;padding-top:4px}
 .hs-form .hs-span{grid-column:1/-1;overflow:visible}
 .hs-form .hs-acts{overflow:visible;gap:3px;flex-wrap:nowrap}
@@ -88,7 +90,7 @@ class Looks:
     """Layouts and styles, shared by all fields of a form."""
 
     def __init__(self):
-        kinds = (widgets.Text, widgets.Dropdown, widgets.Checkbox)
+        kinds = (widgets.Text, widgets.Combobox, widgets.Dropdown, widgets.Checkbox)
         wide = {"description_width": "19em"}
         self.styles = {kind: kind(style=wide).style for kind in kinds}
         self.cell_styles = {kind: kind(style={"description_width": "0"}).style for kind in kinds}

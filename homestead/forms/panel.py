@@ -7,6 +7,7 @@ import ipywidgets as widgets
 
 from homestead.forms.groups import ONE, columns_of, shown_first, title_of
 from homestead.forms.looks import alert
+from homestead.questions import families
 from homestead.screen import entries
 from homestead.screen.escaping import html_text
 
@@ -65,6 +66,32 @@ def _heading(key, is_only, note=""):
     return f'{title}<span class="hs-about">{html_text(entries.about(key) + note)}</span>'
 
 
+class Line:
+    """A part from one line in everyday words; what the line leaves out becomes typical."""
+
+    def __init__(self, form, key):
+        self.key, looks = key, form.looks
+        self.control = widgets.Text(
+            description=f"{title_of(key).split(' (')[0]} in one line",
+            placeholder=f"such as {families.EXAMPLES[key]}",
+            continuous_update=False,
+            style=looks.styles[widgets.Text],
+            layout=widgets.Layout(width="auto", max_width="48em"),
+        )
+        self.control.observe(lambda change: form.take_line(self), "value")
+        self._note = looks.text()
+        self.widget = looks.box([self.control, self._note], "hs-line")
+
+    def complain(self, message):
+        """Say below the line why it was not taken."""
+        self._note.value = alert(message)
+
+    @classmethod
+    def of(cls, form, key):
+        """Widgets of the line of a part, in a list; empty where a part has none."""
+        return [cls(form, key).widget] if key in families.EXAMPLES else []
+
+
 class ValuePanel:
     """One entry at the top of the plan, such as its name."""
 
@@ -100,7 +127,11 @@ class PartPanel:
         first = {one.key for one in shown_first(key, asked, form.raw.get(key, {}))}
         looks = form.looks
         self._head = looks.text()
-        self._first = [one for one in self._fields if one.entry.key in first]
+        # What must be there stands first.
+        self._first = sorted(
+            (one for one in self._fields if one.entry.key in first),
+            key=lambda one: not one.entry.is_required,
+        )
         self._rest = [one for one in self._fields if one.entry.key not in first]
         self._more_button = looks.button("", self._toggle_more)
         self._more = looks.box([], "")
@@ -110,7 +141,8 @@ class PartPanel:
         self._right = looks.button("All of this is right for us", lambda: form.confirm(key))
         foot = looks.box([self._more_button, self._right, self._out], "hs-bar", across=True)
         rows = [one.as_row() for one in self._first]
-        self.widget = looks.box([self._head, *rows, self._more, foot], "")
+        line = Line.of(form, key)
+        self.widget = looks.box([self._head, *line, *rows, self._more, foot], "")
         self.refresh()
 
     def refresh(self, member=None):
@@ -194,6 +226,7 @@ class ListPanel:
         self.widget = looks.box(
             [
                 looks.text(_heading(key, is_only)),
+                *Line.of(form, key),
                 self._grid,
                 looks.box([self._add, self._right], "hs-bar", across=True),
             ],

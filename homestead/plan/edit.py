@@ -10,6 +10,7 @@ import tomlkit
 
 from homestead.plan import layout
 from homestead.plan.disk import PlanError
+from homestead.plan.fields import TYPICAL
 from homestead.plan.merge import GONE, Member, Order
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.units import quoted
@@ -75,7 +76,8 @@ def put(document, path, value):
         table.pop(key, None)
         return document
     entry = table.get(key)
-    if isinstance(entry, dict) and "value" in entry and not isinstance(value, dict):
+    is_range = isinstance(entry, dict) and "value" in entry and not isinstance(value, dict)
+    if is_range and entry.get("basis") != TYPICAL:  # else the family's own takes its place
         entry["value"] = layout.inline(value)
         return document
     if entry is None and rest:

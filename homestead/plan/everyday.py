@@ -2,6 +2,8 @@
 
 import re
 
+from homestead import units
+
 NUMBERS = {
     word: number
     for number, word in enumerate(
@@ -67,3 +69,45 @@ def direction_deg(text):
     if re.fullmatch(r"\d+(\.\d+)?", said) and float(said) <= 360:
         return float(said)
     raise ValueError(f"a direction such as south, or degrees from north; got {text[:40]!r}")
+
+
+_FEET_INCHES = re.compile(
+    r"^(\d+) ?(?:ft|feet|foot|\')[ ,]*(?:and )?(\d+(?:\.\d+)?) ?(?:in|inch|inches|\"|\'\')\.?$",
+    re.IGNORECASE,
+)
+_BARE = re.compile(r"^-?(?:\d+(?:,\d{3})*(?:\.\d+)?|\.\d+|\d+/\d+)$")
+
+
+def understood(text, kind, unit=""):
+    """An amount as a plan writes it, from how a person says it; other text stays as it is.
+
+    text (str)
+    kind (str) : One of `units.KINDS`.
+    unit (str) : What a bare number is taken to be in; none is taken if it is empty.
+    Gives str.
+
+    >>> understood("5 ft 6 in", "length"), understood("south", "angle")
+    ('66 in', '180 deg')
+    >>> understood("half a cord", "volume"), understood("12kWh", "energy")
+    ('0.5 cord', '12kWh')
+    """
+    said = text.strip()
+    if _reads(said, kind):
+        return said
+    if match := _FEET_INCHES.match(said):
+        said = f"{int(match[1]) * 12 + float(match[2]):g} in"
+    elif kind == "angle" and said.lower().replace(" ", "").replace("-", "") in DIRECTIONS:
+        said = f"{direction_deg(said):g} deg"
+    else:
+        said = amount_text(said)
+        if unit and _BARE.match(said):
+            said = f"R-{said}" if unit == "R-number" else f"{said} {unit}"
+    return said if _reads(said, kind) else text.strip()
+
+
+def _reads(text, kind):
+    try:
+        units.parse(text, kind)
+    except ValueError:
+        return False
+    return True

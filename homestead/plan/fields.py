@@ -17,7 +17,8 @@ from homestead.units import quoted
 from homestead.vocabulary import FULL_MONTHS, us_spelling
 
 MONTH_NAMES = tuple(name.lower() for name in FULL_MONTHS)
-BASES = ("measured", "label", "estimate")
+TYPICAL = "typical"  # filled in around what a family said, not its own
+BASES = ("measured", "label", "estimate", TYPICAL)
 ROUNDING_FRAC = 1e-12
 MOST_NAMES_CHARACTERS = 90
 ROUNDING_K = 1e-9  # 32 °F arrives as -0.00000000000006 °C

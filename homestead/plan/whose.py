@@ -13,13 +13,12 @@ import tomlkit
 
 from homestead import reference
 from homestead.plan.disk import PlanError
-from homestead.plan.fields import kind_of, nearest
+from homestead.plan.fields import TYPICAL, kind_of, nearest
 from homestead.plan.schema import IDEAS, Plan, part_type, top_key
 from homestead.units import quoted
 
 STATES = ("yours", "typical", "example", "missing")
 TEMPLATES = ("demo", "cabin", "cold-coast")
-TYPICAL = "typical"  # what the first questions fill in around the answers
 SURE = ("measured", "label")
 # Names, choices and switches say how the homestead is built; they are no numbers to measure.
 NO_NUMBERS = ("text", "choice", "flag", "names")
@@ -73,8 +72,11 @@ def _state(field, raw, like, is_confirmed):
         if (field.json_schema_extra or {}).get("protects"):
             return "missing"
         return None if field.default is None or field.is_required() else "typical"
-    if is_confirmed or (isinstance(raw, dict) and raw.get("basis") in SURE):
+    basis = raw.get("basis") if isinstance(raw, dict) else None
+    if is_confirmed or basis in SURE:
         return "yours"
+    if basis == TYPICAL:
+        return "typical"
     return "example" if raw == like else "yours"
 
 

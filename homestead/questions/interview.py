@@ -15,12 +15,12 @@ from homestead.formulas.food.food import (
     energy_need_kcal_day,
 )
 from homestead.plan.disk import PlanError
-from homestead.plan.everyday import NUMBERS, amount_text, direction_deg
+from homestead.plan.everyday import amount_text
 from homestead.plan.schema import read_plan
+from homestead.questions import families
 
 TEMPLATE = "typical"
 NONE = ("none", "no", "nothing", "0")
-SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
 HEAT = {
     "wood": "wood stove", "propane": "propane furnace", "gas": "propane furnace",
     "electric": "electric heat",
@@ -68,7 +68,7 @@ def begun(answers):
         faults = [str(one.message) for one in read_plan(raw)[1]]
     if faults:
         raise PlanError("\n".join(faults))
-    return tomlkit.dumps(raw)
+    return tomlkit.dumps(_inlined(raw))
 
 
 def checked(question, text, before=()):
@@ -84,6 +84,19 @@ def checked(question, text, before=()):
 def _typical():
     path = reference.shipped("data", TEMPLATE, "plan.toml")
     return tomlkit.parse(path.read_text("utf-8")).unwrap() | {"began_from": TEMPLATE}
+
+
+def _inlined(raw):
+    """Plain data whose typical values stand in one line each, as in the shipped plans."""
+    if isinstance(raw, list):
+        return [_inlined(one) for one in raw]
+    if not isinstance(raw, dict):
+        return raw
+    if "value" in raw:
+        table = tomlkit.inline_table()
+        table.update(raw)
+        return table
+    return {key: _inlined(one) for key, one in raw.items()}
 
 
 def _is_none(text):
@@ -119,85 +132,37 @@ def _weather(raw, text):
 
 
 def _people(raw, text):
-    raw["person"] = []
-    for piece in text.split(","):
-        match = re.fullmatch(r"\s*(\S.*?)\s+(\d{1,3})\s+(\w+)\s*", piece)
-        sex = SEXES.get(match[3].lower()) if match else None
-        if sex is None:
-            said = piece.strip()[:40]
-            raise ValueError(f"each person is a name, an age, f or m, as in Ann 39 f; got {said!r}")
-        name = unicodedata.normalize("NFC", match[1])
-        person = {"name": name, "age": int(match[2]), "sex": sex}
-        raw["person"].append(person | {"activity": "moderate"})
+    people = families.read("person", text)
+    for one in people:
+        one["name"] = unicodedata.normalize("NFC", one["name"])
+    raw["person"] = people
 
 
 def _animals(raw, text):
-    known = reference.animal_names()
-    raw["animal"] = []
-    for piece in () if _is_none(text) else text.split(","):
-        match = re.fullmatch(r"(\d+) (.+)", amount_text(piece))
-        if not match:
-            raise ValueError(f"how many and what, such as 12 hens; got {piece.strip()[:40]!r}")
-        said = match[2].lower()
-        kinds = [one for one in (said, said.removesuffix("s"), ALSO.get(said)) if one in known]
-        if not kinds:
-            raise ValueError(f"no animal {said[:40]!r} in the tables; such as hens, goats, cows")
-        raw["animal"].append({"name": match[2], "kind": kinds[0], "count": int(match[1])})
-
-
-ALSO = {
-    "hens": "laying hen", "chickens": "laying hen", "cows": "milk cow", "pigs": "pig",
-    "sheep": "sheep", "goats": "goat", "horses": "horse",
-}  # fmt: skip
+    raw["animal"] = [] if _is_none(text) else families.read("animal", text)
 
 
 def _panels(raw, text):
     if _is_none(text):
         del raw["array"]
         return
-    (array,) = raw["array"]
-    count = _pick(r"(\d+|\b(?:" + "|".join(NUMBERS) + r")\b) *(?:panels|modules)", text, "how many")
-    number = NUMBERS.get(count[1].lower()) or int(count[1])
-    watts = re.search(r"(\d+(?:\.\d+)?) *w\b", text, re.IGNORECASE)
-    if watts:
-        array |= {"module": f"{watts[1]} W", "vmp": f"{float(watts[1]) / 12.9:.3g} V"}
-        array["voc"] = f"{float(watts[1]) / 12.9 * 1.2:.3g} V"
-    facing = re.search(r"facing ([\w-]+)", text, re.IGNORECASE)
-    if facing:
-        array["azimuth"] = f"{direction_deg(facing[1]):g} deg"
-    tilt = re.search(r"(\d+(?:\.\d+)?) *(?:deg|°)", text)
-    if tilt:
-        array["tilt"] = f"{tilt[1]} deg"
-    strings = next(n for n in range(1, number + 1) if number % n == 0 and number / n <= 10)
-    array |= {"modules_per_string": number // strings, "strings": strings}
-    rated_w = number * units.parse(array["module"], "power")
-    array["converter"] = f"{max(rated_w * 1.1, 500):.0f} W"
+    raw["array"] = families.read("array", text)
 
 
 def _battery(raw, text):
     if _is_none(text):
         del raw["battery"]
         return
-    energy = _pick(r"[\d.]+ *(?:kwh|wh)", text, "energy on its label, such as 12 kWh")
-    raw["battery"]["module"] = energy[0]
-    wh = units.parse(energy[0], "energy")
-    limit = f"{max(wh * 0.5, 200):.0f} W"  # half of its energy an hour
-    raw["battery"] |= {"charge": limit, "discharge": limit}
-    if "lead" in text.lower():
-        raw["battery"] |= {"chemistry": "lead-acid"}
+    (found,) = families.read("battery", text)
+    raw["battery"] |= found
 
 
 def _generator(raw, text):
     if _is_none(text):
         del raw["generator"]
         return
-    rated_w = units.parse(_amount(_pick(r"[\d.]+ *k?w", text, "its power, such as 7 kW")[0],
-                                  "power"), "power")  # fmt: skip
-    for key in ("no_load_fuel", "full_load_fuel"):
-        typical_w = units.parse(raw["generator"][key], "power")
-        share = rated_w / units.parse(raw["generator"]["rated"], "power")
-        raw["generator"][key] = f"{typical_w * share:.0f} W"
-    raw["generator"]["rated"] = f"{rated_w:.0f} W"
+    (found,) = families.read("generator", f"{text} on propane", raw)
+    raw["generator"] |= found
 
 
 def _well(raw, text):
@@ -205,30 +170,29 @@ def _well(raw, text):
         for key in ("well", "pump", "pipe", "pressure_tank"):
             del raw[key]
         return
-    depth = _pick(r"[\d.]+ *(?:ft|feet|m)\b(?!in)", text, "its depth, such as 220 ft")[0]
-    depth_m = units.parse(depth, "length")
-    raw["well"] |= {"depth": depth, "static_level": f"{0.3 * depth_m:.0f} m"}
-    raw["pump"]["depth"] = f"{PUMP_FRAC * depth_m:.0f} m"
-    flow = re.search(r"[\d.]+ *(?:gal/min|gpm|L/min)", text, re.IGNORECASE)
-    if flow:
-        said = re.sub("gpm", "gal/min", flow[0], flags=re.IGNORECASE)
-        raw["well"]["yield"] = said
-        most = min(units.parse(said, "flow"), units.parse(raw["pump"]["flow"], "flow"))
-        raw["pump"]["flow"] = f"{most * 60000:.3g} L/min"
+    (found,) = families.read("well", text)
+    raw["well"] |= found
+    depth_m = units.parse(found["depth"], "length")
+    raw["pump"]["depth"] = families.typical(f"{PUMP_FRAC * depth_m:.0f} m")
+    if isinstance(found["yield"], str):
+        most = min(units.parse(one, "flow") for one in (found["yield"], raw["pump"]["flow"]))
+        raw["pump"]["flow"] = families.typical(f"{most * 60000:.3g} L/min")
 
 
 def _cistern(raw, text):
     if _is_none(text):
         del raw["cistern"]
         return
-    raw["cistern"]["volume"] = _amount(text, "volume")
+    (found,) = families.read("cistern", text)
+    raw["cistern"] |= found
 
 
 def _house(raw, text):
     share = units.parse(_amount(text, "area"), "area") / units.parse(raw["house"]["floor"], "area")
     raw["house"]["floor"] = amount_text(text)
     for part in raw["envelope"]:
-        part["area"] = f"{units.parse(part['area'], 'area') * share:.3g} m2"
+        area_m2 = units.parse(part["area"], "area") * share
+        part["area"] = families.typical(f"{area_m2:.3g} m2")
 
 
 def _heat(raw, text):

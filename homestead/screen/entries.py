@@ -4,12 +4,14 @@ The half of the forms that needs no browser library. Holds no limits and no rule
 typed text becomes what would stand in the file, and the plan's own reading judges it.
 """
 
+import functools
 from typing import NamedTuple
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from homestead import units
+from homestead import reference, units
+from homestead.plan.everyday import amount_text, share, understood
 from homestead.plan.fields import LISTED, kind_of
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.vocabulary import MONTHS
@@ -56,6 +58,20 @@ class Entry(NamedTuple):
     def label(self, system):
         """Title with the unit, the reader's own system first."""
         return f"{self.title} [{hint}]" if (hint := self.hint(system)) else self.title
+
+    def bare_unit(self, system):
+        """Unit of a number typed without one: the first of the hint, where that is one unit.
+
+        Heat is written in watts by some and in Btu by others, so there it has to be typed.
+        """
+        kind = BY_MONTH.get(self.kind, self.kind)
+        if kind not in units.KINDS or kind in ("money", "fraction") or self.key in HEAT:
+            return ""
+        if self._in_seconds:
+            return "s"
+        if kind == "thermal_resistance" and system == "us":
+            return "R-number"
+        return "deg" if kind == "angle" else units.shown_unit(kind, system)
 
     def limits(self, system):
         """What may be typed, in one unit system, such as ``"from 1 ft to 1,970 ft"``."""
@@ -119,6 +135,29 @@ def entries_of(part_key, system="us"):
         return entries, "list"
     is_there = field.is_required() or field.get_default(call_default_factory=True) is not None
     return entries, "always" if is_there else "optional"
+
+
+def known(part_key, entry_key, raw):
+    """What may be chosen for an entry that takes a name or a size of a table; empty if any may be.
+
+    part_key, entry_key (str)
+    raw (dict) : Plain data of the plan, for stores that a fuel can come from.
+    """
+    foods = functools.partial(reference.items, "foods", "energy")
+    lists = {
+        ("animal", "kind"): reference.animal_names,
+        ("pantry", "food"): foods,
+        ("crop", "food"): foods,
+        ("fuel", "species"): functools.partial(reference.items, "wood_species", "heat_hhv"),
+        ("appliance", "name"): functools.partial(reference.items, "appliances", "use_per_day"),
+        ("pump", "rated"): functools.partial(reference.items, "motors", "rated_power"),
+    }
+    if (part_key, entry_key) in lists:
+        return tuple(lists[part_key, entry_key]())
+    if entry_key == "store":
+        names = [one["name"] for one in raw.get("fuel", ()) if "name" in one]
+        return (*names, "electricity") if part_key in ("heater", "hot_water") else tuple(names)
+    return ()
 
 
 def about(part_key):
@@ -233,8 +272,12 @@ def in_system(raw, kind, system):
         return typed
 
 
-def as_raw(typed, kind):
+def as_raw(typed, kind, bare_unit=""):
     """What was typed, as it would stand in the file; None for nothing.
+
+    typed (str or bool)
+    kind (str) : As in `Entry`.
+    bare_unit (str) : Unit of a number without one, as `Entry.bare_unit`.
 
     Text that cannot be turned stays text, so that the plan's own reading says what is wrong.
     """
@@ -244,11 +287,16 @@ def as_raw(typed, kind):
     if not text:
         return None
     if kind == "count":
-        return _number(text, int)
-    if kind in ("number", "fraction"):
+        return _number(amount_text(text), int)
+    if kind == "number":
         return _number(text, float)
+    if kind == "fraction":
+        found = share(text)
+        return found if found is not None and "%" not in text else _number(text, float)
     if kind in LISTS:
         inner = [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+        if kind in BY_MONTH and kind != "fraction_by_month":
+            return [understood(one, BY_MONTH[kind], bare_unit) for one in inner]
         return [_number(one, float) for one in inner] if kind == "fraction_by_month" else inner
     if kind == "table":
         try:
@@ -257,7 +305,9 @@ def as_raw(typed, kind):
             raise ValueError(
                 'must be written as in the plan file, such as { "cistern.volume" = "5000 gal" }'
             ) from error
-    return text
+    if kind == "amount":
+        return understood(text, "volume")
+    return understood(text, kind, bare_unit) if kind in units.KINDS else text
 
 
 def _number(text, wanted):

@@ -111,7 +111,7 @@ def test_a_value_out_of_range_names_the_limits(home):
     shown.set("cistern.volume", "5000000 gal")
     assert "must be" in shown.fault("cistern.volume")
     assert "1,000,000 L" in shown.fault("cistern.volume")
-    shown.set("well.depth", "220")
+    shown.set("well.depth", "deep")
     assert '"220 ft" or "67 m"' in shown.fault("well.depth")
     assert open_plan(home) == open_plan(home)
     assert open_plan(home).cistern.volume_m3 == pytest.approx(parse("2500 gal", "volume"))
