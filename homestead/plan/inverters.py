@@ -63,7 +63,8 @@ class GridFormer(Part):
         "Units stand",
         default="parallel",
         choices=("parallel", "one per leg"),
-        help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails.",
+        help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails, "
+        "or weaker if two stand on it.",
     )
     reconnect_frac: Fraction = spec(
         "Switches the house on again at",

@@ -474,9 +474,8 @@ def _no_amount(part, typed):
 
 # Kinds of parts that break, each with a row in data/reference/breakdowns.csv.
 BREAKS = (
-    "generator", "array", "main inverter", "battery", "pump", "pressure tank", "booster", "heater",
-    "hot water", "freezer", "hydro", "wind turbine", "spring",
-    "ram pump",
+    "generator", "array", "PV inverter", "main inverter", "battery", "pump", "pressure tank",
+    "booster", "heater", "hot water", "freezer", "hydro", "wind turbine", "spring", "ram pump",
 )  # fmt: skip
 
 

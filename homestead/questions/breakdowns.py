@@ -321,7 +321,8 @@ def _per_year(plan: Plan, hours: Hours, rates: dict[str, float] | None) -> list[
             per_year = 0.0  # its units break one by one
         elif part.kind == "main inverter unit":
             per_year = reference.value("breakdowns", "main inverter", "per_year", "1/year")
-            if plan.grid_former.arrangement == "parallel" or plan.grid_former.units_n > 2:
+            alike = plan.grid_former.arrangement == "parallel" or not plan.grid_former.is_split
+            if alike or plan.grid_former.units_n >= 4:
                 per_year *= plan.grid_former.units_n  # any of them
         elif part.kind in known:
             per_year = reference.value("breakdowns", part.kind, "per_year", "1/year")

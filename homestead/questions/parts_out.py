@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from homestead.plan import PlanError, with_changes
+from homestead.plan.inverters import GridFormer
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Figures, figures_of
 from homestead.questions.variants import HOMESTEAD, Variants
@@ -23,9 +24,12 @@ Sets = dict[str, Any]
 # What helps to have on the shelf, by the kind of part. Common practice, no source.
 ON_THE_SHELF = {
     "array": "spare connectors and a fuse of the string's size",
+    "modules": "spare connectors and a fuse of the string's size",
     "string": "a spare module of the same size and its connectors",
+    "PV inverter": "a spare PV inverter of the same model, and its settings on paper",
     "main inverter": "a spare inverter, or a generator inlet that feeds the panel by itself",
     "main inverter unit": "a spare unit of the same model, and its settings on paper",
+    "main inverter leg": "a spare breaker and unit of the same model, and its settings on paper",
     "battery": "a spare module or a spare monitoring board, from the same maker",
     "battery module": "a second module to take its place",
     "generator": "oil, filters, plugs, a belt and a carburetor kit",
@@ -202,14 +206,23 @@ def parts_of(plan: Plan) -> Iterator[Part]:
 
 def _power(plan: Plan) -> Iterator[Part]:
     for number, array in enumerate(plan.arrays):
-        yield Part(f"the array {array.name}", "array", _member_out(plan, "array", number))
+        kind = "array" if array.inverter is None else "modules"
+        yield Part(f"the array {array.name}", kind, _arrays_out(plan, [number]))
         if array.strings_n > 1:
             fewer = {f"array.{array.name}.strings": array.strings_n - 1}
             yield Part(f"one string of {array.name}", "string", fewer)
+    for inverter in plan.pv_inverters:
+        behind = [n for n, one in enumerate(plan.arrays) if one.inverter == inverter.name]
+        gone = _arrays_out(plan, behind) | _inverters_out(plan, {inverter.name})
+        gone |= circuits_without(plan, {inverter.name, *(plan.arrays[n].name for n in behind)})
+        yield Part(f"the PV inverter {inverter.name}", "PV inverter", gone)
     if plan.grid_former:
         # Nothing that depends on it can feed the house; a generator still can, by itself.
         gone = {"grid_former": None, "battery": None, "array": None, **_sources_out(plan)}
+        if plan.pv_inverters:
+            gone["pv_inverter"] = None
         fed = {"main inverter", "battery", *(one.name for one in plan.arrays)}
+        fed |= {one.name for one in plan.pv_inverters}
         yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
         yield from _units(plan)
     if plan.battery:
@@ -231,44 +244,78 @@ def _power(plan: Plan) -> Iterator[Part]:
 
 
 def _units(plan: Plan) -> Iterator[Part]:
-    """One of several main inverters; where each feeds a leg, its leg and all 240 V go with it."""
+    """One of several main inverters; a leg that goes dark takes with it all that needs both.
+
+    Of two pairs or more, one unit less leaves a leg weaker: what needs both legs is held to twice
+    that leg. A whole leg is then tried too: its breaker, or a pair that stops as one.
+    """
     former = plan.grid_former
-    left_n = former.units_n - 1
-    if not left_n:
+    if former.units_n == 1:
         return
-    share = left_n / former.units_n
-    fewer = {
-        "grid_former.units": left_n,
+    if not former.is_split or former.arrangement != "one per leg":
+        left = _fewer(former, former.units_n - 1)
+        yield Part("one of the main inverters", "main inverter unit", left)
+        return
+    if former.units_n >= 4:
+        left = _fewer(former, 2 * (former.units_n // 2 - 1))
+        yield Part("one of the main inverters", "main inverter unit", left)
+    kind = "main inverter unit" if former.units_n < 4 else "main inverter leg"
+    what = "the main inverter of leg" if former.units_n < 4 else "all main inverters of leg"
+    for leg in LEGS:
+        gone = _leg_out(plan, leg) | _fewer(former, former.units_n // 2)
+        yield Part(f"{what} {leg}", kind, gone)
+
+
+def _fewer(former: GridFormer, units_n: int) -> Sets:
+    """What the plan reads with so many main inverters that share the load."""
+    share = units_n / former.units_n
+    return {
+        "grid_former.units": units_n,
         "grid_former.idle": f"{former.idle_w * share:.6g} W",
         "grid_former.charger": f"{former.charger_w * share:.6g} W",
     }
-    if not former.is_split or former.arrangement != "one per leg" or left_n > 1:
-        yield Part("one of the main inverters", "main inverter unit", fewer)
-        return
-    for leg in LEGS:
-        dark = [
-            n
-            for n, one in enumerate(plan.appliances)
-            if one.supply_v > BOTH_LEGS_V or one.leg == leg
-        ]
-        gone = fewer | members_out(plan, "appliance", dark)
-        fed = {plan.appliances[n].name for n in dark}
-        if plan.freezer and plan.freezer.appliance in fed:
-            gone["freezer"] = None
-        if plan.pump and plan.pump.supply_v > BOTH_LEGS_V:
-            gone["pump"] = None
-            fed.add("well pump")
-        if plan.hot_water and plan.hot_water.store == "electricity":
-            gone["hot_water"] = None
-            fed.add("water heater")
-        if plan.cooling:
-            gone["cooling"] = None
-            fed.add("cooling")
-        behind = [n for n, one in enumerate(plan.arrays) if one.coupling == "ac"]
-        gone |= members_out(plan, "array", behind)
-        fed |= {plan.arrays[n].name for n in behind}
-        name = f"the main inverter of leg {leg}"
-        yield Part(name, "main inverter unit", gone | circuits_without(plan, fed))
+
+
+def _leg_out(plan: Plan, leg: str) -> Sets:
+    """What the plan reads without one leg: its loads, all at 240 V, and all that follows 240 V."""
+    dark = [
+        n for n, one in enumerate(plan.appliances) if one.supply_v > BOTH_LEGS_V or one.leg == leg
+    ]
+    gone = members_out(plan, "appliance", dark)
+    fed = {plan.appliances[n].name for n in dark}
+    if plan.freezer and plan.freezer.appliance in fed:
+        gone["freezer"] = None
+    if plan.pump and plan.pump.supply_v > BOTH_LEGS_V:
+        gone["pump"] = None
+        fed.add("well pump")
+    if plan.hot_water and plan.hot_water.store == "electricity":
+        gone["hot_water"] = None
+        fed.add("water heater")
+    if plan.cooling:
+        gone["cooling"] = None
+        fed.add("cooling")
+    behind = [n for n, one in enumerate(plan.arrays) if one.coupling == "ac"]
+    gone |= members_out(plan, "array", behind)
+    fed |= {plan.arrays[n].name for n in behind} | {one.name for one in plan.pv_inverters}
+    if plan.pv_inverters:
+        gone["pv_inverter"] = None
+    return gone | circuits_without(plan, fed)
+
+
+def _arrays_out(plan: Plan, numbers: list[int]) -> Sets:
+    """What the plan reads without some arrays, and without PV inverters that then have none."""
+    gone = members_out(plan, "array", numbers)
+    names = {plan.arrays[n].name for n in numbers}
+    used = {one.inverter for n, one in enumerate(plan.arrays) if n not in numbers}
+    idle = {one.name for one in plan.pv_inverters} - used
+    if idle:
+        gone |= _inverters_out(plan, idle)
+    return gone | circuits_without(plan, names | idle)
+
+
+def _inverters_out(plan: Plan, names: set[str]) -> Sets:
+    numbers = [n for n, one in enumerate(plan.pv_inverters) if one.name in names]
+    return members_out(plan, "pv_inverter", numbers)
 
 
 def _sources_out(plan: Plan, coupling: str | None = None) -> Sets:
@@ -340,7 +387,7 @@ def _food(plan: Plan) -> Iterator[Part]:
 def _member_out(plan: Plan, key: str, number: int) -> Sets:
     name = plan.raw[key][number].get("name")
     sets = members_out(plan, key, [number])
-    return sets | (circuits_without(plan, {name}) if key in ("array", "heater") else {})
+    return sets | (circuits_without(plan, {name}) if key == "heater" else {})
 
 
 def members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:

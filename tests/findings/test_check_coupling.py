@@ -111,3 +111,7 @@ def test_pv_against_what_is_left_when_one_main_inverter_fails():
     (lost,) = found(house(array=fits, grid_former=split), "PV with a unit lost")
     assert lost.severity == "warning" and "stop if they work at 240 V" in lost.text
     assert found(house(array=fits, grid_former=former | {"units": 1}), "PV with a unit lost") == []
+    # Two pairs of 4 kW: one lost leaves 4 and 8 kW on the legs, so twice 4 kW.
+    pairs = split | {"continuous": "4 kW", "surge": "8 kW", "units": 4}
+    (lost,) = found(house(array=big, grid_former=pairs), "PV with a unit lost")
+    assert "may take 8.0 kW" in lost.text and "at least 2.0 kW" in lost.text

@@ -55,6 +55,67 @@ def test_a_unit_on_each_leg_takes_its_leg_and_all_240_v_with_it(leg, stays):
     assert left.pump is None and not left.arrays
 
 
+def test_two_pairs_lose_one_unit_or_a_leg():
+    """One on leg A, two on leg B: what needs both legs is held to twice the weaker leg."""
+    plan = plan_of(HOUSE | {"grid_former": PAIR | {"units": 4, "arrangement": "one per leg"}})
+    assert names(plan) == ["one of the main inverters"]
+    left = without(plan, "one of the main inverters")
+    assert left.grid_former.all_units_w == pytest.approx(2 * 3000.0)
+    assert left.pump is not None and len(left.arrays) == 1 and len(left.appliances) == 4
+    dark = without(plan, "all main inverters of leg B")
+    assert [one.name for one in dark.appliances] == ["light", "fan"]
+    assert dark.pump is None and not dark.arrays
+    assert dark.grid_former.all_units_w == pytest.approx(2 * 3000.0)
+    tried = {one.part for one in parts_out(plan, 1).parts}
+    assert {"one of the main inverters", "all main inverters of leg A"} <= tried
+
+
+INVERTERS = [
+    {"name": "big", "output": "7 kW"},
+    {"name": "small", "output": "3 kW"},
+]
+ON_THEM = [
+    {k: v for k, v in ARRAY.items() if k not in ("coupling", "converter")}
+    | {"name": name, "inverter": inverter, "inverter_input": number}
+    for name, inverter, number in (("south", "big", 1), ("east", "big", 2), ("west", "small", 1))
+]
+
+
+def behind():
+    wired = {"length": "10 m", "size": "8", "breaker": "40 A"}
+    circuits = [wired | {"name": one, "feeds": one} for one in ("big", "small")]
+    return plan_of(HOUSE | {"array": ON_THEM, "pv_inverter": INVERTERS, "circuit": circuits})
+
+
+def test_a_pv_inverter_takes_its_arrays_and_its_circuit():
+    plan = behind()
+    left = without(plan, "the PV inverter big")
+    assert [one.name for one in left.arrays] == ["west"]
+    assert [one.name for one in left.pv_inverters] == ["small"]
+    assert [one.feeds for one in left.circuits] == ["small"]
+    # An array alone leaves its inverter to the other one; the last one takes it along.
+    assert [one.name for one in without(plan, "the array east").pv_inverters] == ["big", "small"]
+    assert [one.name for one in without(plan, "the array west").pv_inverters] == ["big"]
+    found = parts_out(plan, 1)
+    assert not found.untried
+    rows = {one.part: one for one in found.parts}
+    assert rows["the PV inverter big"].days <= rows["the array east"].days
+    assert "same model" in rows["the PV inverter big"].shelf
+
+
+def test_a_dark_leg_takes_pv_inverters_and_their_circuits_too():
+    plan = behind()
+    split = plan_of(plan.raw | {"grid_former": PAIR | {"arrangement": "one per leg"}})
+    left = without(split, "the main inverter of leg A")
+    assert not left.arrays and not left.pv_inverters and not left.circuits
+
+
+def test_a_pv_inverter_breaks_once_whatever_hangs_on_it():
+    found = breakdowns(behind(), 1, samples_n=20)
+    rates = {name: rate for name, rate in found.rates.items() if "array" in name or "PV" in name}
+    assert rates == {"the PV inverter big": 0.028, "the PV inverter small": 0.028}
+
+
 def test_a_single_main_inverter_is_out_as_a_whole():
     assert names(plan_of(HOUSE | {"grid_former": PAIR | {"units": 1}})) == []
 

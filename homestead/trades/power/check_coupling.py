@@ -55,7 +55,8 @@ def _ratio(followers, former):
 
 def _one_unit_down(followers, former):
     """Finding on the PV inverters when one main inverter unit fails."""
-    if former.arrangement == "one per leg":
+    by_leg = former.is_split and former.arrangement == "one per leg"
+    if by_leg and former.units_n < 4:
         text = (
             f"When a leg's unit fails, the PV inverters of {', '.join(f.name for f in followers)} "
             "lose one leg and stop if they work at 240 V, as most do."
@@ -63,12 +64,13 @@ def _one_unit_down(followers, former):
         return Finding(
             "warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE, code="one unit down"
         )
-    left_n = former.units_n - 1
+    left_n = 2 * (former.units_n // 2 - 1) if by_leg else former.units_n - 1
     followers_w = sum(one.converter_w for one in followers)
     most_w, rule = _most_w(former, left_n)
     within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
     text = (
-        f"With one of {former.units_n} main inverter units lost, the rest may take "
+        f"With one of {former.units_n} main inverter units lost, the rest"
+        f"{', twice the weaker leg,' if by_leg else ''} may take "
         f"{most_w / 1000:.1f} kW of PV inverters: {followers_w / 1000:.1f} kW is "
         f"{'within' if within else 'outside'} {rule}."
     )

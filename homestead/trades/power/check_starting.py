@@ -94,6 +94,11 @@ def _unit_loss(plan, loads):
     if loss.start_name:
         text += f" and a start of {loss.start_va / 1000:.1f} kVA ({loss.start_name})"
     text += f": {'within' if loss.carries_essential else 'outside'} what is left."
+    if loss.alike_n < loss.left_n and not loss.leg_is_dark:
+        text += (
+            f" Of the {loss.left_n} units left one leg has one fewer: what needs both legs is held "
+            f"to {loss.alike_n} of them."
+        )
     if loss.leg_is_dark:
         text += " A leg of 120 V goes dark"
         if loss.all_stopped:
