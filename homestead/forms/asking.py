@@ -16,6 +16,26 @@ from homestead.screen import season as words
 from homestead.screen.escaping import html_text
 
 
+class Opener:
+    """Button that shows and hides a box, and says which of the two it did."""
+
+    def __init__(self, looks, title, box):
+        self._title, self._box = title, box
+        self.button = looks.button(title, self.toggle)
+        box.layout.display = "none"
+        self._mark()
+
+    def toggle(self):
+        """Show the box, or hide it."""
+        self._box.layout.display = None if self._box.layout.display == "none" else "none"
+        self._mark()
+
+    def _mark(self):
+        is_open = self._box.layout.display != "none"
+        self.button.description = f"{'▾' if is_open else '▸'}  {self._title}"
+        self.button.tooltip = f"{'Close' if is_open else 'Open'}: {self._title}"
+
+
 class Asking:
     """Text fields, a button, and what it says below them.
 
@@ -27,7 +47,7 @@ class Asking:
     widget : ipywidgets.Widget
     """
 
-    def __init__(self, file, asked, button, act):
+    def __init__(self, file, asked, button, act, folded=""):
         looks, self.file, self._act = Looks(), file, act
         self.said = ""
         self.fields = {}
@@ -37,8 +57,11 @@ class Asking:
             self.fields[key] = field
         self._place = looks.text(kind="hs-status")
         self.button = looks.button(button, self.press)
-        rows = [looks.text(f"<style>{CSS}</style>"), *self.fields.values(), self.button]
-        self.widget = looks.box([*rows, self._place], "hs-form")
+        rows = looks.box([*self.fields.values(), self.button], "")
+        above = [looks.text(f"<style>{CSS}</style>")]
+        if folded:  # many questions stand behind a button
+            above.append(Opener(looks, folded, rows).button)
+        self.widget = looks.box([*above, rows, self._place], "hs-form")
 
     def _ipython_display_(self):
         view = {"version_major": 2, "version_minor": 0, "model_id": self.widget.model_id}
@@ -84,7 +107,8 @@ def _today(file, readings):
 def first_questions(source=None):
     """Form that begins a plan of one's own from everyday answers; the old plan is kept."""
     asked = [(one.key, one.text, one.example) for one in interview.QUESTIONS]
-    return Asking(_file(source), asked, "Begin my plan with these answers", _begin)
+    title = "Start a plan of your own: fifteen questions"
+    return Asking(_file(source), asked, "Begin my plan with these answers", _begin, title)
 
 
 def _begin(file, answers):
@@ -93,8 +117,8 @@ def _begin(file, answers):
     if desk is not None and desk.file is file:
         desk.changed(file.plan)
     return [
-        "Saved. What you answered is yours, the rest typical. Close this page and open it again "
-        "to see the form with your values.",
+        "Saved. Your answers are yours, the rest is typical. Close this page and open it again "
+        "to see your values.",
         "The plan you had is kept: homestead restore 1 brings it back.",
     ]
 

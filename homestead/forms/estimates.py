@@ -1,4 +1,4 @@
-"""The line that says how many values are estimates still."""
+"""The fold that says whose the numbers are and which of them are still estimates."""
 
 from homestead.plan import whose
 from homestead.screen.escaping import html_text
@@ -8,18 +8,19 @@ from homestead.screen.readable import assumption_text
 def estimates_html(plan, parts, system):
     """How many numbers of the plan are whose, and which of some parts are estimates still."""
     count_html = f'<p class="hs-about">{html_text(whose.in_words(plan))}</p>'
+    title = "Whose numbers these are"
     found = [
         one
         for one in plan.assumptions
         if one.basis == "estimate" and one.path.split(".")[0] in parts
     ]
     if not found:
-        return count_html
+        return f"<details><summary>{title}</summary>{count_html}</details>"
     count = "1 value is" if len(found) == 1 else f"{len(found)} values are"
     items = "".join(f"<li>{html_text(_estimate_text(one, plan, system))}</li>" for one in found)
     return (
-        f'{count_html}<details class="hs-estimates"><summary>{count} still an estimate</summary>'
-        f"<ul>{items}</ul></details>"
+        f'<details class="hs-estimates"><summary>{title}</summary>{count_html}'
+        f"<p>{count} still an estimate:</p><ul>{items}</ul></details>"
     ).replace("are still an estimate", "are still estimates")
 
 

@@ -17,7 +17,7 @@ NEW = "+"  # stands for the name of a list member that is not in the plan yet
 NO_CHOICE = ""
 NOT_SAID = ("not said", "")
 MARKS = {
-    "example": "still the example's",
+    "example": "example",
     "missing": "not entered, so what it limits can't be checked",
 }
 

@@ -15,13 +15,15 @@ CSS = """
 .jp-Cell:has(.hs-strip){position:sticky;top:0;z-index:9;background:var(--jp-layout-color0,#fff);
  box-shadow:0 3px 6px -4px rgba(0,0,0,0.5)}
 .hs-strip.hs-form{max-width:none;border-left:6px solid #1d4e6b;padding:2px 0 2px 12px}
-.hs-strip p{margin:1px 0;line-height:1.35}
-.hs-strip .hs-days{font-size:1.25em}
-.hs-strip .hs-days strong{font-size:1.7em}
+.jp-Cell:has(.hs-strip){padding-top:0;padding-bottom:0}
+.hs-strip p{margin:0;line-height:1.3}
+.hs-strip .hs-days{font-size:1.15em;white-space:nowrap}
+.hs-strip .hs-days strong{font-size:1.6em}
+.hs-strip .widget-html,.hs-strip .widget-html-content{margin:0;padding:0}
 .hs-strip .hs-back{margin-left:1.4em}
-.hs-strip .hs-strip-row{align-items:center;gap:4px 18px;overflow:visible;flex-wrap:wrap}
-.hs-strip .hs-strip-row>:first-child{flex:1 1 24em}
-.hs-strip .hs-strip-note{min-height:1.5em;color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-strip .hs-strip-row{align-items:center;gap:0 18px;overflow:visible;flex-wrap:wrap}
+.hs-strip .hs-strip-note{flex:1 1 12em;color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-strip .hs-bar{padding:0}
 .hs-strip .hs-old{opacity:0.5}
 .hs-form{max-width:66rem;color:var(--jp-ui-font-color1,#222);font-size:var(--jp-ui-font-size1,13px)}
 .hs-form .widget-html,.hs-form .jupyter-widget-html{overflow:visible}
@@ -52,6 +54,8 @@ CSS = """
 .hs-form .hs-act.hs-copy{width:4.6em!important}
 .hs-form .hs-note{flex:1 1 14em;min-width:11em}
 .hs-form .hs-note p{margin:0}
+.hs-form .hs-note .widget-html-content{display:flex;flex-wrap:wrap;align-items:center}
+.hs-form .hs-note .hs-help[open]{flex-basis:100%}
 .hs-form .hs-help{display:inline}
 .hs-form .hs-help>summary{display:inline-block;list-style:none;width:22px;height:22px;
  line-height:20px;text-align:center;border:1px solid #1d4e6b;border-radius:50%;cursor:pointer;

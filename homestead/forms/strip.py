@@ -6,6 +6,7 @@ from IPython.display import display
 
 from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.static import Static
+from homestead.plan import whose
 from homestead.screen import wording
 from homestead.screen.escaping import html_text
 from homestead.screen.readable import count_text, days_text
@@ -21,21 +22,22 @@ class Strip:
 
     def __init__(self):
         looks = Looks()
-        self._answer, self._note = looks.text(), looks.text(kind="hs-strip-note")
+        self._answer, self._why = looks.text(), looks.text()
+        self._note = looks.text(kind="hs-strip-note")
         self._buttons, self._asked = looks.box([], "hs-bar", across=True), looks.box([], "")
         self._static = Static()
         style = looks.text(f"<style>{CSS}</style>")
+        row = [self._answer, self._note, self._buttons]
         self.widget = looks.box(
-            [style, looks.box([self._answer, self._buttons], "hs-strip-row", across=True),
-             self._asked, self._note],
+            [style, looks.box(row, "hs-strip-row", across=True), self._why, self._asked],
             "hs-strip hs-form",
-        )  # fmt: skip
+        )
         self._days, self._before, self._saved, self._problem = None, None, "", ""
 
     @property
     def html(self):
         """What it says, as HTML."""
-        return self._answer.value + self._note.value
+        return self._answer.value + self._why.value + self._note.value
 
     def take(self, buttons, asked):
         """Show the buttons of a form beside the answer, and what one of them asks below it."""
@@ -62,7 +64,7 @@ class Strip:
 
     def show(self, outlook, spare=None):
         """Show the answer of an outlook; `spare` is the same cutting back, if it is there yet."""
-        self._answer.value = answer_html(outlook, spare)
+        self._answer.value, self._why.value = days_html(outlook, spare), why_html(outlook)
         self._answer.remove_class("hs-old")
         self._days = outlook.homestead.p10
         self._say("Bringing the rest up to date …")
@@ -71,14 +73,14 @@ class Strip:
         """Say that everything below is up to date."""
         self._answer.remove_class("hs-old")
         self._say()
-        self._static.update(self._answer.value)
+        self._static.update(self._answer.value + self._why.value)
 
     def fail(self, text, details):
-        """Say that what stands below is still of the plan before the change."""
+        """Say that what is below is still of the plan before the change."""
         self._answer.remove_class("hs-old")
         self._problem = (
-            f'<p role="alert" class="hs-wrong">This could not be worked out: {html_text(text)}. '
-            "What stands below is from before the change.</p><details><summary>Details for a bug "
+            f'<p role="alert" class="hs-wrong">This did not work: {html_text(text)}. '
+            "What you see below is from before the change.</p><details><summary>Details for a bug "
             f"report</summary><pre>{html_text(details)}</pre></details>"
         )
         self._say()
@@ -103,21 +105,29 @@ class Strip:
     def _ipython_display_(self):
         display({VIEW: {"version_major": 2, "version_minor": 0,
                         "model_id": self.widget.model_id}}, raw=True)  # fmt: skip
-        self._static.show(self._answer.value)
+        self._static.show(self._answer.value + self._why.value)
 
 
-def answer_html(outlook, spare=None):
-    """The answer in two lines of HTML: days, what goes first, the worst case, how sure."""
+def days_html(outlook, spare=None):
+    """Days as usual and cutting back, as HTML."""
     limit = outlook.horizon_days
     back = "…" if spare is None else days_text(spare.homestead.p10, limit)
     days = days_text(outlook.homestead.p10, limit)
-    what = [wording.first_words(outlook), wording.fewest_words(outlook)]
-    sure = wording.chance_words(outlook)[:1]
     return (
         f'<p class="hs-days"><strong>{html_text(days)}</strong> days as usual'
         f' <span class="hs-back"><strong>{html_text(back)}</strong> cutting back</span></p>'
-        f"<p>{html_text(' '.join([*what, *sure]))}</p>"
     )
+
+
+def why_html(outlook):
+    """What goes first, the worst case, how sure and whose numbers, as HTML of one line."""
+    said = [
+        wording.first_briefly(outlook),
+        wording.fewest_words(outlook),
+        *wording.chance_briefly(outlook),
+        whose.briefly(outlook.plan),
+    ]
+    return f"<p>{html_text(' '.join(said))}</p>"
 
 
 def now_text():

@@ -64,6 +64,12 @@ def in_words(plan):
     return f"{told['yours']} of {n} numbers are yours{'; ' if rest else ''}{', '.join(rest)}."
 
 
+def briefly(plan):
+    """How many of its numbers are the family's own, in one short sentence."""
+    told = counts(plan)
+    return f"{told['yours']} of {sum(told.values())} numbers are yours."
+
+
 def _state(field, raw, like, is_confirmed):
     kind = kind_of(field)
     if kind is None or kind.name in NO_NUMBERS:

@@ -6,7 +6,7 @@ cautions and sources stand in `homestead.findings.cautions` and data/sources.tom
 
 from homestead import reference
 from homestead.findings import cautions as known
-from homestead.plan import demo_path, whose
+from homestead.plan import demo_path
 from homestead.screen import readable
 from homestead.screen.escaping import Marked, html_text, markdown, say
 from homestead.simulate.inputs import read_weather
@@ -62,17 +62,23 @@ class WholeSheet(Sheet):
 
 
 class Numbers(WholeSheet):
-    """The numbers of a figure, folded: a table to copy, and a link that saves them."""
+    """The numbers of a figure, folded: its sentence, a table to copy, a link that saves them."""
+
+    def __init__(self, table, caption, said=""):
+        super().__init__(table, caption)
+        self.said = said
 
     def _repr_html_(self):
+        said = f"<p>{html_text(self.said)}</p>" if self.said else ""
         link = readable.csv_link(self.table, self.caption)
         table = super()._repr_html_()
-        return f"<details><summary>Numbers in this figure</summary>{table}<p>{link}</p></details>"
+        inside = f"{said}{table}<p>{link}</p>"
+        return f"<details><summary>Numbers in this figure</summary>{inside}</details>"
 
 
 def numbers(picture):
-    """Numbers of a figure, to copy or to save as CSV."""
-    return Numbers(picture.table, picture.title)
+    """What a figure shows in a sentence, and its numbers to copy or to save as CSV."""
+    return Numbers(picture.table, picture.title, picture.alt)
 
 
 class Sheets:
@@ -101,11 +107,6 @@ def listed(texts):
     return Prose(Marked("\n".join(f"- {markdown(one)}" for one in texts)))
 
 
-def findings_of(*pictures):
-    """What some figures show, each in its own sentence."""
-    return Prose(" ".join(picture.alt for picture in pictures))
-
-
 def which_plan(plan):
     """Whose plan this is, and its weather."""
     is_demo = plan.folder is not None and plan.folder == demo_path().parent.resolve()
@@ -113,7 +114,7 @@ def which_plan(plan):
         "This is the demo, an invented homestead, to read and to try things on. Nothing is kept. "
         "Start your own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
         if is_demo
-        else f"{whose.in_words(plan)} Every valid change in a form is saved at once."
+        else "Every change is saved at once."
     )
     return Prose(say("**{}.** {}", plan.name, Marked(words)))
 
@@ -195,8 +196,3 @@ def cautions(*topics):
 def sources(*keys):
     """Works behind a notebook's figures, as a list; a text may name several, with commas."""
     return listed(reference.cite(key.strip()) for text in keys for key in text.split(","))
-
-
-def finding(picture):
-    """What a figure shows, in its own sentence, for whoever does not look at it."""
-    return Prose(picture.alt)

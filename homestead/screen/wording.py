@@ -54,27 +54,37 @@ def five_lines(outlook, broken):
     """
     limit = outlook.horizon_days
     lead, days = answer(outlook)
-    first = first_words(outlook).partition(" (")[0].partition(",")[0].rstrip(".")
     spare = days_text(outlook.cutting_back.homestead.p10, limit)
     least = outlook.homestead.least
-    (low, high), years_n = outlook.chance, outlook.hours.years_n
-    others = f"{low} to {high}" if low < high else f"about {low}"
-    sure = (
-        f"Other winters like these: {others} days. Worst in {min(years_n, 30)} years: "
-        f"{outlook.worst_year_in(min(years_n, 30))}."
-        if years_n >= 10 and low < limit
-        else f"Weather: {notes.winters(outlook.hours, brief=True)}"
-    )
+    worst = min(outlook.hours.years_n, 30)
+    sure = [
+        f"{one} Worst in {worst} years: {outlook.worst_year_in(worst)}."
+        for one in chance_briefly(outlook)
+    ] or [f"Weather: {notes.winters(outlook.hours, brief=True)}"]
     lines = [
         f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}.",
-        f"{first}. Worst case: {days_text(least, limit)} days"
+        f"{first_briefly(outlook)} Worst case: {days_text(least, limit)} days"
         + (f", if it starts on {date_words(outlook.homestead.worst_start)}." * (least < limit)),
         f"Cutting back from the first day, plan on {spare} days. {breakdown_words(broken, True)}",
-        " ".join([sure, *notes.doubt_words(outlook)]),
+        " ".join([*sure, *notes.doubt_words(outlook)]),
         f"The checks found {findings.counted(findings.grave(outlook.findings)) or 'no danger'}. "
         "More: homestead days --full",
     ]
     return [one if one.endswith((".", "full")) else f"{one}." for one in lines]
+
+
+def first_briefly(outlook):
+    """Which need usually goes first, in a few words."""
+    return first_words(outlook).partition(" (")[0].partition(",")[0].rstrip(".") + "."
+
+
+def chance_briefly(outlook):
+    """How far other winters move the answer, in a list of one short sentence; empty if unknown."""
+    low, high = outlook.chance
+    if outlook.hours.years_n < 10 or low >= outlook.horizon_days:
+        return []
+    others = f"{low} to {high}" if low < high else f"about {low}"
+    return [f"Other winters like these: {others} days."]
 
 
 def tried(outlook):

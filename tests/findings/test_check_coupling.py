@@ -109,7 +109,7 @@ def test_pv_against_what_is_left_when_one_main_inverter_fails():
     assert lost.severity == "note"
     split = former | {"arrangement": "one per leg"}
     (lost,) = found(house(array=fits, grid_former=split), "PV with a unit lost")
-    assert lost.severity == "warning" and "stop if they work at 240 V" in lost.text
+    assert lost.severity == "warning" and "stop if they run at 240 V" in lost.text
     assert found(house(array=fits, grid_former=former | {"units": 1}), "PV with a unit lost") == []
     # Two pairs of 4 kW: one lost leaves 4 and 8 kW on the legs, so twice 4 kW.
     pairs = split | {"continuous": "4 kW", "surge": "8 kW", "units": 4}

@@ -19,13 +19,13 @@ def test_sound_set_gives_notes_only():
 def test_derated_power_beside_the_essential_load(rated, severity):
     plan = house(generator={"rated": rated})
     (one,) = [one for one in found(plan) if one.about == "generator"]
-    assert one.severity == severity and "height is not counted here" in one.text
+    assert one.severity == severity and "elevation isn't counted here" in one.text
 
 
 def test_height_counts_when_the_weather_is_known(shipped_hours):
     (one,) = [one for one in found(house(), "", shipped_hours["demo"]) if one.about == "generator"]
     least_w = shipped_hours["demo"].column("generator_w").min()
-    assert f"it gives {least_w / 1000:.1f} kW at the site's height" in one.text
+    assert f"it gives {least_w / 1000:.1f} kW at your elevation" in one.text
 
 
 @pytest.mark.parametrize(("rated", "severity"), [("4.5 kW", "note"), ("4.4 kW", "warning")])

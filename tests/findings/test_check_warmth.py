@@ -131,9 +131,9 @@ def light_house(raw):
 # (what is changed, severity, about, words of the text)
 PRESENT = [
     (shelled, "warning", "heaters", "All heaters together give"),
-    (no_heaters, "warning", "heaters", "No heater is entered"),
-    (small_first, "note", "stove", "must help"),
-    (small_first, "warning", "heaters", "Without power only stove works"),
+    (no_heaters, "warning", "heaters", "no heater entered"),
+    (small_first, "note", "stove", "have to help"),
+    (small_first, "warning", "heaters", "Without power only stove runs"),
     (powered_only, "warning", "heaters", "Every heater needs electricity"),
     (early_stop, "warning", "heat pump", "stops below"),
     (cold_tank, "warning", "gas", "less than the 10 kW that all burners"),
@@ -145,7 +145,7 @@ PRESENT = [
     (small_rooms, "warning", "combustion air", "rooms hold"),
     (wet, "warning", "shed", "32 % moisture"),
     (cool_rooms, "note", "thermostat", "World Health Organization advises 64 °F"),
-    (cool_for_the_old, "note", "thermostat", "infants and the old (A)"),
+    (cool_for_the_old, "note", "thermostat", "babies and older people (A)"),
     (light_house, "warning", "pipes", "32 °F after about"),
 ]
 

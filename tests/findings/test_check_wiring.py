@@ -216,13 +216,13 @@ def test_a_circuit_without_a_known_current_says_so():
     bank = {key: value for key, value in HOUSE["battery"].items() if key != "module_voltage"}
     plan = plan_of(HOUSE | {"battery": bank, "circuit": [circuit(feeds="battery")]})
     (one,) = found(plan, "circuit c1")
-    assert one.severity == "note" and "cannot be worked out" in one.text
+    assert one.severity == "note" and "don't say what it carries" in one.text
 
 
 @pytest.mark.parametrize("feeds", ["well pump", "cooling", "water heater"])
 def test_a_circuit_to_a_part_that_is_left_out_says_so(feeds):
     (one,) = found(of(circuit(feeds=feeds)), "circuit c1")
-    assert one.severity == "note" and "cannot be worked out" in one.text
+    assert one.severity == "note" and "don't say what it carries" in one.text
 
 
 def test_disconnect_present_missing_and_unknown():

@@ -70,7 +70,7 @@ def test_all_electric_without_the_heat_pump_keeps_its_lights(electric):
 
 def test_all_electric_is_told_that_nothing_wakes_the_inverter(electric):
     told = {one.severity: one.text for one in findings_of(electric.plan, electric.hours)
-            if one.about == "AC coupling" and "cannot bring it back" in one.text}  # fmt: skip
+            if one.about == "AC coupling" and "can't start it again" in one.text}  # fmt: skip
     assert list(told) == ["warning"] and "the plan has neither" in told["warning"]
 
 
@@ -86,7 +86,7 @@ def test_farm_drinks_all_year_and_is_dark_in_late_summer(farm):
 
 def test_farm_findings_name_the_months(farm):
     told = texts(farm)
-    assert "Aug" in told and "less than essential loads and inverter ask" in told
+    assert "Aug" in told and "less than essential loads and the inverter need" in told
     assert "boil the water then" in told
     assert "can charge it with 0.0 kW" not in told
 

@@ -92,7 +92,7 @@ def test_what_fails_is_said_and_the_form_goes_on(notebook):
     made.set(*BIGGER)
     assert "division by zero" in live.desk().strip.html
     made.undo()
-    assert "could not be worked out" not in live.desk().strip.html
+    assert "did not work" not in live.desk().strip.html
 
 
 def test_work_for_an_older_change_is_given_up(notebook):

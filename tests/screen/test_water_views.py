@@ -87,14 +87,14 @@ def test_in_is_out_and_into_store(studies, plan):
 def test_the_words_tell_when_the_sums_do_not_close(demo):
     assert "do not agree" not in repr(water_tables.in_words(demo))
     monthly = demo.monthly.assign(residual_m3=0.5)
-    assert "do not agree" in repr(water_tables.in_words(dataclasses.replace(demo, monthly=monthly)))
+    assert "don't agree" in repr(water_tables.in_words(dataclasses.replace(demo, monthly=monthly)))
 
 
 def test_two_hours_in_words_follow_the_study(demo):
     assert demo.peak.is_met
     told = water_tables.busiest_words(demo)
     assert told.startswith("In two hours well, tank and a full cistern could give")
-    assert "the garden not counted" in told and "whether it may be drunk" in told
+    assert "the garden not counted" in told and "whether you can drink it" in told
     less = dataclasses.replace(demo.peak, is_met=False, available_m3=parse("100 gal", "volume"))
     words = water_tables.busiest_words(dataclasses.replace(demo, peak=less))
     assert "could give 100 gal" in words
@@ -178,7 +178,7 @@ def test_drawn_bars_are_in_the_table(demo):
 def test_the_pump_works_where_the_table_says(demo):
     picture = figures.pump_and_well(demo)
     lines = {one.get_label(): one for one in picture.figure.axes[0].get_lines()}
-    mark = lines["works here"]
+    mark = lines["runs here"]
     assert mark.get_xdata()[0] == pytest.approx(4.5)  # gal/min, as entered
     total = picture.table.loc["total dynamic head", head("Head", "length", "us")]
     assert mark.get_ydata()[0] == pytest.approx(total, abs=0.05)
@@ -190,7 +190,7 @@ def test_an_entered_curve_is_drawn_and_crossed(demo):
     study = _with(demo.plan, pump__curve=curve)
     picture = figures.pump_and_well(study)
     lines = {one.get_label(): one for one in picture.figure.axes[0].get_lines()}
-    at, height = (float(values[0]) for values in lines["works here"].get_data())
+    at, height = (float(values[0]) for values in lines["runs here"].get_data())
     own = np.interp(at, *lines["pump's own curve"].get_data())
     system = np.interp(at, *lines["lift, pipe and pressure"].get_data())
     # Both lines are drawn through 25 points; between two of them they bend by less than this.

@@ -63,7 +63,7 @@ def _lacking(run):
                 f"What is missing: {BRINGS[nutrient]}. Stores entered by their energy alone count "
                 "as a mixed diet; enter what is in them if you know it.",
                 f"{reference.cite('dri-2005')}, {reference.cite('who-scurvy-1999')}: from memory; "
-                "how long a lack is borne is our own choice where no source gives it",
+                "how long a body can go without is our own choice where no source gives it",
                 code="lacking",
             )
 
@@ -144,10 +144,10 @@ def _freezer(plan):
         yield Finding(
             "warning",
             "freezer",
-            f"No generator stands behind the power of the freezer. After about "
+            f"No generator backs up the freezer. After about "
             f"{hold_h:.0f} h dark its {lost_days:.0f} days of food count as lost: perishable food "
-            f"above 40 °F (4 °C) for more than {food_storage.discard_after_hours():.0f} h is to be "
-            "thrown out. Drying and canning spread the risk.",
+            f"above 40 °F (4 °C) for more than {food_storage.discard_after_hours():.0f} h has to "
+            "go. Dry or can some of it to spread the risk.",
             f"{reference.cite('usda-fsis')}: power outages",
             code="freezer",
         )
@@ -202,7 +202,7 @@ def _feed(plan):
         yield Finding(
             "warning",
             f"feed: {animal.name}",
-            f"The feed in store lasts {lasts:.0f} days {stretch}.{_yield_ends(animal)}",
+            f"The feed you have lasts {lasts:.0f} days {stretch}.{_yield_ends(animal)}",
             "Compared with the plan's own feed a day and months on pasture",
             code="feed",
         )
@@ -230,8 +230,10 @@ def _variety(plan):
             yield Finding(
                 "note",
                 "variety",
-                f"{food.capitalize()} is {kcal / total_kcal:.0%} of the energy in store. One food "
-                "for weeks lacks vitamins and is hard to eat, for children and the old above all.",
+                f"{food.capitalize()} is {kcal / total_kcal:.0%} of the energy on your shelves. "
+                f"One food "
+                "for weeks lacks vitamins and is hard to eat, above all for children and older "
+                "people.",
                 f"{COMMON}no single food above {MOST_OF_ONE_FOOD_FRAC:.0%} of the stores",
                 code="variety",
             )
@@ -246,10 +248,10 @@ def _cooking_water(plan):
     yield Finding(
         "note",
         "water for dry food",
-        f"Living from the pantry, soaking and cooking take {_both(cook_m3, 'volume')} for each "
+        f"Living on the pantry, soaking and cooking take {_both(cook_m3, 'volume')} for each "
         f"person a day and drinking at least {_both(drink_m3, 'volume')}, together more than the "
-        f"{_both(least_m3, 'volume')} that the plan sets as the least. Raise that figure or keep "
-        "food that needs no water.",
+        f"{_both(least_m3, 'volume')} that your plan sets as the least. Raise that number or "
+        f"keep food that needs no water.",
         f"{reference.cite('sphere-2018')}: drinking, from memory; cooking by common practice",
         code="cooking water",
     )
@@ -263,8 +265,8 @@ def _meat_is_kept(plan):
         yield Finding(
             "note",
             f"meat: {animal.name}",
-            "The meat is eaten for months after slaughter and the plan has no freezer: it must be "
-            "cured, dried or canned. Meat is canned under pressure only, by the current national "
+            "You eat the meat for months after slaughter and have no freezer: cure, dry or can "
+            "it. Can meat only under pressure, by the current national "
             f"guide for your elevation. {EXTENSION}",
             reference.cite("usda-aib-539"),
             code="meat is kept",
@@ -284,7 +286,7 @@ def _jars(plan):
             "note",
             "canning",
             f"Low-acid food in jars: {', '.join(names)}. The toxin of botulism has no smell and a "
-            "boiling-water bath does not prevent it. Method, pressure and time come from the "
+            f"boiling-water bath does not prevent it. Take method, pressure and time from the "
             f"current national guide, for your elevation. {EXTENSION}",
             reference.cite("usda-aib-539"),
             code="jars",

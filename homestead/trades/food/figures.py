@@ -70,16 +70,16 @@ def pantry_and_garden(year):
     below.set_xticks(X_MONTHS[::2], names[::2])
     below.set_xticks(X_MONTHS, minor=True)
     below.set_xlim(-0.6, 11.6)
-    below.set_xlabel(f"isolation begins {date_text(day_text(year.start))}")
+    below.set_xlabel(f"starts {date_text(day_text(year.start))}")
     key(figure, handles)
     empty = np.flatnonzero(stock.to_numpy() <= 0)
     sooner = np.flatnonzero(bare.to_numpy() <= 0)
-    lasts = f"is empty after {empty[0]} days" if len(empty) else "does not run out within the year"
+    lasts = f"is empty after {empty[0]} days" if len(empty) else "doesn't run out within the year"
     without = f", after {sooner[0]} without the garden" if len(sooner) else ""
     short = missing / year.need_kcal_day
     alt = (
         f"A year without deliveries from {date_text(day_text(year.start))}, blackouts included: "
-        f"the store {lasts}{without}; what is missing of the need is at most "
+        f"the store {lasts}{without}; the most you'd be short is "
         f"{percent(float(short.max()))} in a month."
     )
     return Picture(figure, "Pantry and garden through the year", alt, table)
@@ -105,7 +105,7 @@ def food_days_by_start(year):
     month_axis(axis)
     axis.set_ylim(0, max(by_start.p50_days.max() * 1.12, 5))
     axis.set_ylabel("days until food fails")
-    axis.set_xlabel("isolation begins in")
+    axis.set_xlabel("if it starts in")
     low, high = (
         days_text(int(one), limit) for one in (by_start.least_days.min(), by_start.least_days.max())
     )
@@ -115,6 +115,6 @@ def food_days_by_start(year):
     ends = counts.index[0]
     verdict = "nothing ends it" if ends == "nothing" else food_tables.ENDS_WORDS[ends]
     verdict = f"{when} {verdict}{'' if ends == 'nothing' else ' ends it'}"
-    alt = f"Fewest days of food by month of start: {reach} days; {verdict}."
+    alt = f"Fewest days of food by the month it starts: {reach} days; {verdict}."
     title = f"Food lasts {reach} days, depending on the month it begins"
     return Picture(figure, title, alt, table)

@@ -112,7 +112,7 @@ def steps_of(plan, days_n):
     rule = plan.failure
     yield Step(
         "Fewest days until food fails", float(days_n), "days",
-        "day by day in the simulation: fresh first, then frozen, then shelves; failed when the "
+        "day by day in the simulation: fresh first, then frozen, then shelves; it fails when the "
         "days of the rule together give less than its share of the need, or a nutrient is missing",
         (
             ("need", needs_of(plan).kcal, "kcal/day"),
@@ -207,7 +207,7 @@ def _produce_steps(plan):
             gives = produce_food(animal) or "produce"
             yield Step(
                 f"Energy of {gives} from {name}", float(row.energy_kcal_day), "kcal/day",
-                "heads × energy entered for each", (heads, each), "project",
+                "heads × your energy for each", (heads, each), "project",
             )  # fmt: skip
         if np.isfinite(row.feed_days):
             inputs = (

@@ -270,13 +270,13 @@ def by_start(year):
 
     return pd.DataFrame(
         {
-            "Isolation begins in": [MONTHS[month - 1] for month in table.index],
+            "If it starts in": [MONTHS[month - 1] for month in table.index],
             "Food lasts, half reach (days)": cells("p50_days"),
             "Food lasts, fewest (days)": cells("least_days"),
             "First bad week, soonest (days)": cells("bad_least_days"),
             "What ends it": table.ends.to_list(),
         }
-    ).set_index("Isolation begins in")
+    ).set_index("If it starts in")
 
 
 def eaten(year):
@@ -289,7 +289,7 @@ def eaten(year):
     used = [name for name in SOURCE_WORDS if daily[f"{name}_kcal"].sum() > 0]
     return pd.DataFrame(
         {
-            "Month of isolation": [MONTHS[month - 1] for month in table.index],
+            "Month": [MONTHS[month - 1] for month in table.index],
             **{
                 f"{SOURCE_WORDS[name]} (kcal/day)": rounded(daily[f"{name}_kcal"], 0)
                 for name in used
@@ -297,7 +297,7 @@ def eaten(year):
             "Missing (kcal/day)": rounded(daily.missing_kcal, 0),
             "In store at its end (days)": rounded(left_kcal / year.need_kcal_day, 0),
         }
-    ).set_index("Month of isolation")
+    ).set_index("Month")
 
 
 def in_words(year):
@@ -312,9 +312,10 @@ def in_words(year):
             told.append(f"Some of this will spoil before you can eat it: {', '.join(names)}.")
     if plan.freezer:
         told.append(
-            f"From that date a blackout spoils {percent(year.frozen_lost_frac)} of the frozen food."
+            f"If it starts then, a blackout spoils {percent(year.frozen_lost_frac)} of the "
+            f"frozen food."
             if year.frozen_lost_frac
-            else "From that date the frozen food is eaten before any blackout can spoil it."
+            else "If it starts then, you eat the frozen food before a blackout can spoil it."
         )
     each_m3 = food.cooking_water_m3_person_day(plan)
     if each_m3 > 0:
@@ -339,9 +340,9 @@ def lasts_words(year):
     """How many days food lasts at the fewest, from when, and what ends it."""
     limit = food.HORIZON_DAYS
     if year.days_n >= limit:
-        return f"Food lasts {count_text(limit, 'day')} or more from every date."
+        return f"Food lasts {count_text(limit, 'day')} or more whenever it starts."
     return (
-        f"Food lasts at least {days_text(year.days_n, limit)} days; the fewest are from "
+        f"Food lasts at least {days_text(year.days_n, limit)} days; the fewest if it starts on "
         f"{date_text(day_text(year.start))}, and what ends it is {ENDS_WORDS[year.ends]}."
     )
 

@@ -45,21 +45,24 @@ def _cold(plan, hours):
     rule = f"{bank.chemistry.capitalize()} cells take no charge below {limit}"
     if bank.place == "heated room":
         text = (
-            f"{rule}. The bank stands in a heated room; should the room itself go "
-            "below that, charging has to stop."
+            f"{rule}. The bank stands in a heated room; if the room itself gets colder than "
+            f"that, stop charging."
         )
         return Finding("note", "battery in the cold", text, TRADE, code="cold")
     if cells.charge_allowed(low_c, bank.chemistry):
-        text = f"{rule}. In its unheated shed the record low of {low} lies above that."
+        text = f"{rule}. In its unheated shed the record low of {low} stays above that."
         return Finding("note", "battery in the cold", text, TRADE, code="cold")
-    text = f"{rule}, and in an unheated shed they follow the air to a record low of {low}"
+    text = (
+        f"{rule}, and in an unheated shed they get as cold as the air, down to a record low "
+        f"of {low}"
+    )
     if hours is not None:
         share = float((hours.column("air_c") < limit_c).mean())
         text += (
             f"; the air is below the limit in {100 * share:.0f} % of the hours of the weather used"
         )
     harm = (
-        "Charging them nonetheless spoils them and can end in fire"
+        "Charging them anyway ruins them and can start a fire"
         if bank.chemistry != "lead-acid"
         else "A discharged cell freezes and cracks well above that"
     )
@@ -78,7 +81,7 @@ def _place(plan):
             "outside and no flame or spark near."
         )
         if indoors:
-            text += " The bank stands in a heated room: its vent is to be planned."
+            text += " The bank stands in a heated room: plan a vent to the outside."
         severity = "warning" if indoors else "note"
         yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE, code="place")
 
@@ -91,13 +94,13 @@ def _joined(plan):
     text = (
         f"{joined.series_n} in series, {joined.parallel_n} in parallel: {joined.bank_v:.0f} V, "
         f"{joined.bank_ah:.0f} Ah, {joined.nominal_wh / 1000:.1f} kWh nominal, and "
-        f"{draw.current_a:.0f} A at the main inverter's full power. Each parallel string "
-        f"wants its own fuse and disconnect. {DEFER}"
+        f"{draw.current_a:.0f} A at the main inverter's full power. Each parallel string needs "
+        f"its own fuse and disconnect. {DEFER}"
     )
     yield Finding("note", "battery bank", text, PRACTICE, code="joined")
     if bank.chemistry == "lead-acid" and joined.parallel_n > MOST_PARALLEL_N:
         text = (
-            f"{joined.parallel_n} strings of lead-acid in parallel: outside the usual "
+            f"{joined.parallel_n} strings of lead-acid in parallel: more than the usual "
             f"{MOST_PARALLEL_N}; they share the charge unevenly and age unevenly."
         )
         yield Finding("warning", "battery bank", text, PRACTICE, code="joined")

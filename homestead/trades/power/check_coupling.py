@@ -43,11 +43,10 @@ def _ratio(followers, former):
     return Finding(
         "note" if within else "danger",
         "AC coupling",
-        f"PV inverters of {followers_w / 1000:.1f} kW in all on {former.units_n} main inverter "
-        f"{'unit' if former.units_n == 1 else 'units'} that may take {most_w / 1000:.1f} kW: "
+        f"PV inverters of {followers_w / 1000:.1f} kW in all feed {former.units_n} main inverter "
+        f"{'unit' if former.units_n == 1 else 'units'} that can take {most_w / 1000:.1f} kW: "
         f"{'within' if within else 'outside'} {rule}. Above it, a load switched off at noon can "
-        "push more power into the main inverter than it can absorb. Its manual "
-        f"comes first. {DEFER}",
+        f"push more power into the main inverter than it can absorb. Its manual decides. {DEFER}",
         "The main inverter's manual, as the plan has it" if former.ac_coupled_limit_w else RATIO,
         code="ratio",
     )
@@ -59,7 +58,7 @@ def _one_unit_down(followers, former):
     if by_leg and former.units_n < 4:
         text = (
             f"When a leg's unit fails, the PV inverters of {', '.join(f.name for f in followers)} "
-            "lose one leg and stop if they work at 240 V, as most do."
+            "lose one leg and stop if they run at 240 V, as most do."
         )
         return Finding(
             "warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE, code="one unit down"
@@ -70,7 +69,7 @@ def _one_unit_down(followers, former):
     within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
     text = (
         f"With one of {former.units_n} main inverter units lost, the rest"
-        f"{', twice the weaker leg,' if by_leg else ''} may take "
+        f"{', twice the weaker leg,' if by_leg else ''} can take "
         f"{most_w / 1000:.1f} kW of PV inverters: {followers_w / 1000:.1f} kW is "
         f"{'within' if within else 'outside'} {rule}."
     )
@@ -88,9 +87,8 @@ def _stop(followers, wakes):
         "note" if wakes else "warning",
         "AC coupling",
         f"The inverters of {names} follow a grid: they stop when no main inverter runs, sun or "
-        f"not, "
-        "and start again some minutes after it does. With the bank empty and the former off they "
-        "cannot bring it back; a generator or a DC-coupled source can"
+        "not, and start again some minutes after it does. With the battery empty and the main "
+        "inverter off they can't start it again; a generator or a DC-coupled source can"
         f"{'.' if wakes else ', and the plan has neither: dark days can then end all power.'}",
         PRACTICE,
         code="stop",
@@ -111,8 +109,8 @@ def _full_bank(followers, former):
             "note",
             "full battery",
             "When the bank is full the main inverter raises its frequency to hold back the PV "
-            f"inverters; how far is not entered. {law}, so without other settings it ends in a "
-            "trip and a wait of minutes. The papers of both machines must agree.",
+            f"inverters; you haven't entered how far. {law}, so on factory settings they trip "
+            f"and wait for minutes. Check that the manuals of both machines agree.",
             FREQUENCY,
             code="full bank",
         )
@@ -124,7 +122,7 @@ def _full_bank(followers, former):
         severity = "warning"
         what = (
             f"which by the default droop leaves {100 * left:.0f} %, up to "
-            f"{followers_w * left / 1000:.1f} kW at full sun, that a full bank cannot take"
+            f"{followers_w * left / 1000:.1f} kW at full sun, that a full battery can't take"
         )
         if raised_hz > slow_hz:
             what += f"; above {slow_hz:.1f} Hz they trip after {slow_s:.0f} s"
@@ -133,8 +131,8 @@ def _full_bank(followers, former):
     return Finding(
         severity,
         "full battery",
-        f"With a full bank the former goes to {raised_hz:.2f} Hz, {what}. {law}; "
-        f"steeper settings halt them sooner. The papers of both machines must agree. {DEFER}",
+        f"With a full battery the main inverter goes to {raised_hz:.2f} Hz, {what}. {law}; "
+        f"steeper settings halt them sooner. Check that both manuals agree. {DEFER}",
         FREQUENCY,
         code="full bank",
     )
@@ -147,8 +145,8 @@ def _legs(former, loads):
             yield Finding(
                 "warning",
                 "120/240 V",
-                f"{', '.join(high)} at 240 V on a main inverter entered as 120 V: it needs a "
-                f"transformer or another former. {DEFER}",
+                f"{', '.join(high)} at 240 V on a 120 V main inverter: you'd need a transformer "
+                f"or another inverter. {DEFER}",
                 "As entered",
                 code="legs",
             )
@@ -158,13 +156,13 @@ def _legs(former, loads):
     most_w, leg_w = max(busiest.leg_a_w, busiest.leg_b_w), share * former.all_units_w
     within = most_w <= leg_w
     entered = all(one.leg for one in busiest.running if one.supply_v <= 150.0)
-    spread = "each on its own leg" if entered else "loads without an entered leg spread evenly"
+    spread = "each on its own leg" if entered else "loads with no leg entered are split evenly"
     yield Finding(
         "note" if within else "warning",
         "120/240 V balance",
         f"In the busiest hour ({MONTHS[busiest.month - 1]}, {busiest.hour:02d}:00) the legs may "
         f"carry {busiest.leg_a_w / 1000:.1f} and {busiest.leg_b_w / 1000:.1f} kW, {spread}: "
-        f"{'within' if within else 'outside'} half of the former's continuous power, "
+        f"{'within' if within else 'outside'} half of the main inverter's continuous power, "
         f"{leg_w / 1000:.1f} kW. Assumed: one leg takes half of the rating. {DEFER}",
         PRACTICE,
         code="legs",

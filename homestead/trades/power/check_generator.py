@@ -50,14 +50,14 @@ def _power(plan, loads, worst_w, hours):
     essential_w = float(load_study.together_w(loads, 1).max())
     within = essential_w <= worst_w
     basis = (
-        "at the site's height in the hottest hour of its weather"
+        "at your elevation in the hottest hour of its weather"
         if hours is not None
-        else "at the record high; the site's height is not counted here"
+        else "at the record high; your elevation isn't counted here"
     )
     text = (
         f"Rated {rated_w / 1000:.1f} kW, it gives {worst_w / 1000:.1f} kW {basis} "
         f"({_rule_text(plan.units)}; a turbocharged or diesel engine loses less). "
-        f"Essential loads may ask {essential_w / 1000:.1f} kW together: "
+        f"Essential loads may need {essential_w / 1000:.1f} kW together: "
         f"{'within' if within else 'outside'} it. {DEFER}"
     )
     return Finding("note" if within else "warning", "generator", text, DERATING, code="power")
@@ -73,13 +73,13 @@ def _charging(plan, loads, worst_w, hours):
     hottest = "in its hottest hour" if hours is not None else "at the record high"
     text = (
         f"The charger ({charger_w / 1000:.1f} kW) and the essentials ({essential_w / 1000:.1f} kW) "
-        f"together ask for {'no more' if within else 'more'} than the {worst_w / 1000:.1f} kW that "
+        f"together need {'no more' if within else 'more'} than the {worst_w / 1000:.1f} kW that "
         f"the generator gives {hottest} (rated {plan.generator.rated_w / 1000:.1f} kW)."
     )
     if not within:
         text += (
-            " The hourly model charges with what is left; a real charger has to be set down to "
-            "that, or the set trips."
+            " The hourly model charges with what is left; set a real charger down to that, or "
+            "the generator trips."
         )
     yield Finding(
         "note" if within else "warning", "generator and charger", text, PRACTICE, code="charging"
@@ -98,7 +98,7 @@ def _fuel(plan):
     text = (
         f"{store.name} holds {full_h:.0f} h of full load at {units.show(per_h, kind, plan.units)} "
         f"an hour, or {idle_h:.0f} h of running without load, reserve left, if nothing else "
-        f"burns it: {'at least' if within else 'less than'} a day at full load."
+        f"burns that fuel: {'at least' if within else 'less than'} a day at full load."
     )
     return Finding(
         "note" if within else "warning", "generator fuel", text, "As entered", code="fuel"
@@ -123,8 +123,8 @@ def _service(plan):
         "note",
         "generator service",
         f"Service every {interval} of running; 50 to 200 h is usual for small "
-        "air-cooled sets and the maker's book decides. Oil, filter and plugs for the outage "
-        "belong to the store.",
+        "air-cooled sets and the maker's manual decides. Keep oil, a filter and plugs on the "
+        "shelf for the outage.",
         PRACTICE,
         code="service",
     )

@@ -45,7 +45,7 @@ def _pipe(plan):
     lost = f"The pipe takes {said} of the {units.show(plant.head_m, 'length', plan.units)} drop"
     if wanted_m3s > best_m3s:
         text = (
-            f"{lost}. It can make use of {units.show(best_m3s, 'flow', plan.units)} at most: more "
+            f"{lost}. It can use {units.show(best_m3s, 'flow', plan.units)} at most: more "
             "water than that gives less power. A wider pipe gives more."
         )
         yield Finding(
@@ -60,7 +60,7 @@ def _dry_months(plan):
     dry = np.flatnonzero(sources.hydro_by_month_w(plan.hydro) <= 0.0)
     if len(dry):
         named = ", ".join(MONTHS[month] for month in dry)
-        text = f"The plant stands still in {named}: it is too dry or frozen then."
+        text = f"The turbine stops in {named}: the stream is too dry or frozen then."
         yield Finding("note", "hydro", text, "As entered", code="dry months")
 
 
@@ -75,7 +75,7 @@ def _low_months(plan, hours):
         worst = low[np.argmin(offered[low] - asked[low])]
         text = (
             f"In {', '.join(MONTHS[month] for month in low)} water, wind and sun together offer "
-            f"less than essential loads and inverter ask, down to {offered[worst]:.1f} of "
+            f"less than essential loads and the inverter need, down to {offered[worst]:.1f} of "
             f"{asked[worst]:.1f} kWh a day in {MONTHS[worst]}. A battery carries that for days, "
             "not for a month."
         )

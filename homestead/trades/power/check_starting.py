@@ -30,12 +30,12 @@ def _together(plan, loads):
     largest = sorted(busiest.running, key=lambda one: -one.running_w)[:4]
     names = ", ".join(f"{one.name} {one.running_w / 1000:.1f} kW" for one in largest)
     text = (
-        f"The most may run together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
-        f"{busiest.total_w / 1000:.1f} kW at full power ({names} among it). "
+        f"The most runs together in {MONTHS[busiest.month - 1]} at {busiest.hour:02d}:00: "
+        f"{busiest.total_w / 1000:.1f} kW at full power (including {names}). "
         f"{'Within' if within else 'Outside'} the {limit_w / 1000:.1f} kW continuous of the main "
         f"inverter{_overload(plan.grid_former, busiest.total_w)}. "
-        f"Essential loads alone: {essential_w / 1000:.1f} kW. Habits or shedding keep the sum "
-        "lower than its parts."
+        f"Essential loads alone: {essential_w / 1000:.1f} kW. Run some of it at other times, or "
+        "let the inverter shed it, to stay below that."
     )
     severity = "note" if within else "warning"
     return Finding(severity, "continuous power", f"{text} {DEFER}", ADDED_UP, code="together")
@@ -71,8 +71,8 @@ def _surge(plan, loads):
         fits = "within" if start.soft_total_va <= start.surge_w else "still outside"
         text += f" With a soft starter {start.soft_total_va / 1000:.1f} kVA, {fits} it."
     text += (
-        " Volt-amperes were laid beside the maker's watts; two motors starting in the same second "
-        "are not counted, nor the start of an appliance for which none is entered."
+        " This compares volt-amperes with the maker's watts. It leaves out two motors starting "
+        "in the same second, and appliances with no starting current entered."
     )
     severity = "note" if start.is_within else "warning"
     yield Finding(severity, "starting surge", f"{text} {DEFER}", PLATE, code="surge")
@@ -83,7 +83,7 @@ def _unit_loss(plan, loads):
     if former.units_n == 1:
         text = (
             "One unit makes the grid: when it fails, the house, its pump and every PV inverter on "
-            "its output are dark until it is mended or a generator takes over."
+            "its output are dark until it is fixed or a generator takes over."
         )
         return Finding("note", "loss of a unit", text, "As entered", code="unit loss")
     text = (

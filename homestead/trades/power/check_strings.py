@@ -103,8 +103,9 @@ def _fuse(about, array, least_a, fuse_a, count):
     )
     if array.fuse_a is None and count > UNFUSED_STRINGS_N:
         text = (
-            f"{count} strings stand in parallel and no fuse is entered: a fault in one string is "
-            f"fed by the others. {basis} The module's label gives the largest fuse allowed. {DEFER}"
+            f"{count} strings stand in parallel and no fuse is entered: the other strings would "
+            f"feed a fault in one of them. {basis} The module's label gives the largest fuse "
+            f"allowed. {DEFER}"
         )
         return Finding(
             "danger",
@@ -131,8 +132,8 @@ def _fuse(about, array, least_a, fuse_a, count):
     within = array.fuse_a >= least_a
     text = (
         f"String fuse of {array.fuse_a:.0f} A: {'within' if within else 'outside'} the figure of "
-        f"690.9. {basis} It must also not pass the largest fuse on the module's "
-        f"label, which is not entered here. {DEFER}"
+        f"690.9. {basis} It must also be no larger than the largest fuse on the module's label, "
+        f"which isn't entered. {DEFER}"
     )
     return Finding(
         "note" if within else "warning",
@@ -262,10 +263,10 @@ def _shared(plan, array):
         f"({volts[1]:.0f} V): "
     )
     text += (
-        "alike within 2 %."
+        "within 2 % of each other."
         if alike
-        else "unequal strings in parallel. The tracker settles between them and both give less; "
-        "the yield here does not take that off. Give each its own tracker or the same count."
+        else "unequal strings in parallel. The tracker settles between them and both give less, "
+        "which this plan doesn't subtract. Give each its own tracker or the same count."
     )
     yield Finding(
         "note" if alike else "warning", about, f"{text} {DEFER}", PRACTICE, code="unequal strings"
@@ -316,5 +317,5 @@ def _room(array):
         f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
         f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
         f"short-circuit, {'within' if carried else 'outside'} the input's {most_a:.1f} A. "
-    ) + (f"Feeder wires and fuse are to be chosen for that. {DEFER}")
+    ) + (f"Feeder wires and fuse must be sized for that. {DEFER}")
     yield Finding("note" if fits and carried else "warning", about, text, PRACTICE, code="room")

@@ -32,8 +32,8 @@ COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
 COOL_TERMINALS_A = 100.0
 WARM_TERMINALS_C = 75.0
 ASK_TERMINALS = (
-    "The terminals' rating is not entered; with 75 °C it would be within. Read it on the breaker "
-    "and on the equipment: the lower of the two counts."
+    "The terminals' rating isn't entered; at 75 °C this wire would be within. Read it on the "
+    "breaker and on the equipment: the lower of the two counts."
 )
 SOURCES = ("generator", "battery", "main inverter")
 
@@ -216,8 +216,8 @@ def _unknown(circuit):
     return Finding(
         "note",
         f"circuit {circuit.name}",
-        f"What it carries cannot be worked out from what is entered for {circuit.feeds}: give its "
-        "current and supply, or the voltage of a battery module. Nothing was compared.",
+        f"Your entries don't say what it carries for {circuit.feeds}: enter its current and "
+        f"supply, or the voltage of a battery module. Nothing was checked.",
         "As entered",
         code="unknown",
     )
@@ -369,7 +369,7 @@ def _breaker_problems(circuit, served):
             "warning",
             "breaker below its load",
             f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A). "
-            "It runs hot and opens when it is needed most.",
+            "It runs hot and trips when you need it most.",
             BREAKER,
         )
     if not wiring.is_standard_rating(rating_a):
@@ -377,7 +377,7 @@ def _breaker_problems(circuit, served):
             "warning",
             "breaker not standard",
             f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A; "
-            "fuses have some further ones.",
+            "fuses come in a few more.",
             BREAKER,
         )
 
@@ -450,8 +450,8 @@ def _drop(circuit, served, frac):
     text = (
         f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {100 * frac:.1f} %, is lost in the "
         f"wire at {served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} "
-        "the 3 % of the informational note. The code advises it and does not ask it; "
-        "a motor that starts draws several times that current and drops several times that voltage."
+        "the 3 % of the informational note. The code recommends this but doesn't require it; a "
+        "starting motor draws several times that current and drops several times that voltage."
     )
     severity = "note" if within else "warning"
     return Finding(
@@ -479,7 +479,7 @@ def _total_drop(plan, drops):
         f"{feeder} ({100 * drops[feeder]:.1f} %) and {branch} ({100 * drops[branch]:.1f} %) lose "
         f"{100 * total:.1f} % "
         f"together: {'within' if within else 'outside'} the 5 % of the informational note for "
-        "feeder and branch; the feeder at its full current, which is seldom reached."
+        "feeder and branch; the feeder at its full current, which it rarely reaches."
     )
     severity = "note" if within else "warning"
     yield Finding(
@@ -495,7 +495,7 @@ def _total_drop(plan, drops):
 def _disconnects(plan):
     for circuit in plan.circuits:
         if circuit.disconnect is False:
-            text = f"No disconnect: {circuit.feeds} cannot be cut off for work on it. {DEFER}"
+            text = f"No disconnect: {circuit.feeds} can't be switched off for work on it. {DEFER}"
             yield Finding(
                 "warning",
                 f"circuit {circuit.name}: disconnect",
@@ -506,8 +506,8 @@ def _disconnects(plan):
     present = [one.name for one in plan.circuits if one.disconnect]
     if present:
         text = (
-            f"Entered for: {', '.join(present)}. That each opens all live wires, can be reached "
-            f"and is marked shows only on site. {DEFER}"
+            f"Entered for: {', '.join(present)}. Check on site that each opens all live wires, "
+            f"is within reach and is labeled. {DEFER}"
         )
         yield Finding("note", "disconnects", text, DISCONNECT, code="disconnects")
 
@@ -528,7 +528,7 @@ def _not_entered(plan):
     missing = [name for name in wanted if name not in said]
     if missing:
         text = (
-            f"No word on a disconnect for: {', '.join(missing)}. Each source, the bank and each "
+            f"No disconnect entered for: {', '.join(missing)}. Each source, the bank and each "
             "motor needs one; enter a circuit that feeds it and say whether it has one."
         )
         yield Finding(

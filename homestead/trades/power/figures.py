@@ -70,7 +70,7 @@ def energy_by_month(outlook):
     handles = [
         axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
-                 label="needed, not served"),
+                 label="needed, missing"),
         axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label=f"{_bare(what)} offered")[0],
     ]  # fmt: skip
     if engine.max() > 0:
@@ -83,9 +83,10 @@ def energy_by_month(outlook):
     axis.set_ylabel("kWh a day")
     low = int(np.argmin(sun))
     alt = (
-        f"Electricity by month, mean of all weather years: {what} {offers} {span(sun)} kWh a day, "
+        f"Electricity by month, average of all weather years: {what} {offers} {span(sun)} kWh a "
+        f"day, "
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
-        f"{measures.digits(float(short.max()), 2)} kWh a day is needed and not served."
+        f"{measures.digits(float(short.max()), 2)} kWh a day is needed but missing."
     )
     title = f"{_bare(what).capitalize()} and use on an average day of each month"
     return Picture(figure, title, alt, table)
@@ -142,8 +143,8 @@ def average_day(outlook, month):
     ).set_index("Hour")
     alt = (
         f"An average day in {MONTHS[month - 1]}: {what} {offers} up to "
-        f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and the "
-        f"battery stands at "
+        f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and "
+        f"the battery is at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
     )
     return Picture(figure, f"An average day in {MONTHS[month - 1]}", alt, table)
@@ -199,7 +200,7 @@ def average_days(outlook, months=None):
             below.plot(hour, charge, "-", color=COLOR["power"])
             below.plot(hour[::6], charge[::6], "^", color=COLOR["power"], markeredgecolor=INK)
             columns[f"{name}: charge (%)"] = rounded(charge, 0)
-            words += f", the charge going from {charge.min():.0f} to {charge.max():.0f} %"
+            words += f", the charge goes from {charge.min():.0f} to {charge.max():.0f} %"
         said.append(words)
     for axis in axes.flat:
         axis.set_axisbelow(True)
@@ -215,7 +216,9 @@ def average_days(outlook, months=None):
     key(figure, handles, 3)
     table = pd.DataFrame({"Hour": hour, **columns}).set_index("Hour").iloc[::3]
     alt = "Average days: " + "; ".join(said) + "."
-    return Picture(figure, f"Average days with little, middling and much {_bare(what)}", alt, table)
+    return Picture(
+        figure, f"Average days with little, medium and plenty of {_bare(what)}", alt, table
+    )
 
 
 def _day(axis, hour, sun, lost, used, what):
@@ -278,14 +281,15 @@ def worst_fortnight(outlook):
     daily = found[["pv_w", "used_w", "shed_w", "essential_short_w"]].sum() / WATTS_PER_KW / 14
     runs = f"; the generator gives {measures.digits(engine.sum())} kWh" if engine.max() > 0 else ""
     level = (
-        f"; the usable charge lies between {charge.min():.0f} and {charge.max():.0f} %"
+        f"; the usable charge stays between {charge.min():.0f} and {charge.max():.0f} %"
         if stored
         else ""
     )
     essential = (
-        f", and {measures.digits(daily['essential_short_w'], 2)} of essential load is not served"
+        f", and {measures.digits(daily['essential_short_w'], 2)} of essential load goes without "
+        f"power"
         if daily["essential_short_w"] > 0
-        else ", and no essential load is left unserved"
+        else ", and no essential load goes without power"
     )
     years, possible = drawn_words(outlook.hours)
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
@@ -323,7 +327,7 @@ def starting_current(outlook):
     axis.set_ylim(0, max(shown.max()) / WATTS_PER_KW * 1.08)
     axis.set_xlim(second[0], second[-1])
     axis.set_ylabel("kVA, kW")
-    axis.set_xlabel("seconds after the motor starts\n(the fall is drawn, not measured)")
+    axis.set_xlabel("seconds after the motor starts\n(the drop is a sketch, not measured)")
     total, soft, limit, base = (
         measures.digits(one / WATTS_PER_KW)
         for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)

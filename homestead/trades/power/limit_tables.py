@@ -84,10 +84,10 @@ def without_start(plan):
     """Which appliances have no start entered, and so are no part of the hardest start."""
     names = [one.name for one in load_study.loads_of(plan) if one.has_no_start_entered]
     if not names:
-        return Prose("Every appliance has a start entered.")
+        return Prose("Every appliance has a starting current.")
     return Prose(
-        f"No start is entered for: {'; '.join(names)}. They are not counted in the "
-        "hardest start; where one of them has a motor, enter the starting current on its plate."
+        f"No starting current is entered for: {'; '.join(names)}. They aren't counted in the "
+        f"hardest start. If one has a motor, enter the starting current from its plate."
     )
 
 

@@ -188,7 +188,7 @@ def dark_spells(outlook):
     """Longest dark spell of each essential device; a spell ends with its next hour of power."""
     found = dark_study.dark_spells(outlook)
     columns = {
-        "Worst start, until it ends": found["worst_start_h"],
+        "Worst case, until it ends": found["worst_start_h"],
         "When fuel is delivered": found["delivered_h"],
     }
     return pd.DataFrame(
@@ -402,7 +402,7 @@ def generator_stores(outlook):
         {
             "Store": name,
             "Feeds the generator": "yes" if one["is_fed"] else "same fuel, not joined",
-            "Also burnt by": one["shared_with"] or "nothing else",
+            "Also burned by": one["shared_with"] or "nothing else",
             "Full load (h)": round(one["full_load_h"]),
             "Half load (h)": round(one["half_load_h"]),
             "Essential load, no sun (days)": days_number(one["days"]),
@@ -414,7 +414,7 @@ def generator_stores(outlook):
     return framed(
         rows,
         [
-            *("Store", "Feeds the generator", "Also burnt by", "Full load (h)", "Half load (h)"),
+            *("Store", "Feeds the generator", "Also burned by", "Full load (h)", "Half load (h)"),
             "Essential load, no sun (days)",
         ],
     )
@@ -426,7 +426,7 @@ def generator_service(outlook):
     rows = {}
     if found is not None:
         rows = {
-            "runs in a year, mean of all weather years": f"{found.run_h:.0f} h",
+            "runs in a year, average of all weather years": f"{found.run_h:.0f} h",
             "between services": f"{found.interval_h:.0f} h",
             "services a year": measures.digits(found.a_year, 2),
             "days from one to the next": (

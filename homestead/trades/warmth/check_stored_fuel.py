@@ -20,13 +20,14 @@ def findings_of(plan):
             yield _good_until(fuel, constants.fixed_of(plan).keeps_days[number])
         elif fuel.fuel in STALE:
             text = (
-                f"{fuel.name}: {fuel.fuel} goes stale {STALE[fuel.fuel]}, and no time is entered, "
-                "so here it keeps. Use it up and refill it in turn, and write the date on it."
+                f"{fuel.name}: {fuel.fuel} goes stale {STALE[fuel.fuel]}, but you haven't "
+                f"entered how long yours keeps, so here it keeps forever. Rotate it, and write "
+                f"the date on it."
             )
             yield Finding("note", "fuel in store", text, PRACTICE, code="fuel past its time")
     if any(fuel.fuel == "gasoline" for fuel in plan.fuels):
         text = (
-            "Gasoline vapor runs along the floor to any flame: keep it in cans made for it, "
+            "Gasoline vapor creeps along the floor to any flame: keep it in cans made for it, "
             f"outside the house and away from a garage with a heater or pilot light. {CODE}"
         )
         yield Finding("warning", "fuel in store", text, PRACTICE, code="fuel past its time")
@@ -36,7 +37,7 @@ def _good_until(fuel, days):
     age, keeps = (f"{seconds / 86400.0:.0f} days" for seconds in (fuel.age_s, fuel.keeps_s))
     text = (
         f"{fuel.name}: bought {age} before isolation and good for {keeps}, it counts "
-        f"for {days:.0f} days; from then on nothing burns it."
+        f"for {days:.0f} days; after that nothing burns it."
     )
     return Finding(
         "warning" if days < 1 else "note", "fuel in store", text, "As entered", code="good until"

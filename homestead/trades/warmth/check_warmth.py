@@ -83,7 +83,7 @@ def _heaters_against_design(plan, hours):
         yield Finding(
             "warning",
             "heaters",
-            f"No heater is entered. The house loses {loss} at {at} outdoors ({basis}).",
+            f"You have no heater entered. The house loses {loss} at {at} outdoors ({basis}).",
             source,
             code="heaters against design",
         )
@@ -104,7 +104,7 @@ def _heaters_against_design(plan, hours):
             "note",
             str(day.heaters.index[0]),
             f"Alone it gives {_rough(plan, float(first['output_w']))} of the {loss} that "
-            f"the house loses at {at} outdoors ({basis}); the heaters after it must help.",
+            f"the house loses at {at} outdoors ({basis}); the heaters after it have to help.",
             source,
             code="heaters against design",
         )
@@ -118,8 +118,8 @@ def _heat_pumps_in_the_cold(plan):
                 "warning",
                 heater.name,
                 f"It stops below {_shown(plan, heater.off_below_c, 'temperature')} outdoors; the "
-                f"record low is {_shown(plan, low_c, 'temperature')}. Something else must warm the "
-                "house then.",
+                f"record low is {_shown(plan, low_c, 'temperature')}. "
+                "Plan another heater for then.",
                 "The heater's own label",
                 code="heat pumps in the cold",
             )
@@ -135,7 +135,7 @@ def _heat_without_power(plan, hours):
         yield Finding(
             "warning",
             "heaters",
-            f"Every heater needs electricity ({names}): when the power fails, no heat is left.",
+            f"Every heater needs electricity ({names}): when the power fails, you have no heat.",
             source,
             code="heat without power",
         )
@@ -149,7 +149,7 @@ def _heat_without_power(plan, hours):
         yield Finding(
             "warning",
             "heaters",
-            f"Without power only {names} works, {_rough(plan, free_w)} of the "
+            f"Without power only {names} runs, {_rough(plan, free_w)} of the "
             f"{_rough(plan, day.loss_w)} that the design day needs: the rooms would settle "
             "below the thermostat.",
             source,
@@ -167,8 +167,8 @@ def _propane_boil_off(plan):
             f"At {_shown(plan, tank['record_low_c'], 'temperature')}, the record low, and "
             f"{_shown(plan, tank['fill_frac'], 'fraction')} full the tank boils off gas for about "
             f"{_rough(plan, tank['boil_off_record_low_w'])}, less than the "
-            f"{_rough(plan, tank['peak_w'])} that all burners ask for together: flames may sink or "
-            "go out. A burner that has gone out is relit only as its maker says. A colder or "
+            f"{_rough(plan, tank['peak_w'])} that all burners need together: flames may sink or "
+            "go out. Relight a burner only as its maker says. A colder or "
             f"emptier tank gives less. {GAS}",
             "Rule of the trade for tanks above ground, from memory, not checked against a book",
             code="propane boil off",
@@ -243,7 +243,7 @@ def _one_tank(plan, hours):
     yield Finding(
         "note",
         store.name,
-        f"{heater.name} and generator burn from one store. In the coldest month it would last "
+        f"{heater.name} and generator burn from one tank. In the coldest month it would last "
         f"{from_store_wh / heat_wh:.0f} days with {heater.name} alone carrying the loss of the "
         f"house, {from_store_wh / engine_wh:.0f} days with the generator alone at full load for "
         f"its {daily_limit_h(plan):.0f} h a day, {from_store_wh / both_wh:.0f} days "
@@ -279,7 +279,7 @@ def _fire_indoors(plan):
     yield Finding(
         "note",
         "carbon monoxide",
-        f"Fuel is burnt in the house: {', '.join(names)}. {' '.join(words)} {CHIMNEY}",
+        f"You burn fuel in the house: {', '.join(names)}. {' '.join(words)} {CHIMNEY}",
         "UL 2034, response of alarms; read in a copy",
         code="fire indoors",
     )
@@ -307,7 +307,7 @@ def _combustion_air(plan):
         text = (
             f"With {plan.house.air_changes_h:.2g} air changes an hour the house is tighter than "
             f"the {least_changes:.2g} that the standard method for air from the rooms counts on; "
-            f"{', '.join(burners)} may want air of their own from outside."
+            f"{', '.join(burners)} may need their own outside air."
         )
     else:
         return
@@ -330,7 +330,7 @@ def _wet_wood(plan):
             store.name,
             f"Wood at {_shown(plan, store.moisture_frac, 'fraction')} moisture is wetter than the "
             f"{_shown(plan, most, 'fraction')} advised: it gives less heat, more smoke, and tar in "
-            "the flue, which can catch fire. Have the chimney swept and looked at. " + CHIMNEY,
+            "the flue, which can catch fire. Have the chimney swept and inspected. " + CHIMNEY,
             "U.S. EPA, advice on seasoned wood, from memory",
             code="wet wood",
         )
@@ -348,7 +348,7 @@ def _cold_rooms(plan):
             "thermostat",
             f"Rooms are kept at {_shown(plan, keep_c, 'temperature')}; the World Health "
             f"Organization advises {_shown(plan, least_c, 'temperature')} and up in the cold "
-            "season, and more for infants, the old and the ill.",
+            "season, and more for babies, older people and the sick.",
             source,
             code="cold rooms",
         )
@@ -356,8 +356,8 @@ def _cold_rooms(plan):
         yield Finding(
             "note",
             "thermostat",
-            f"Rooms are kept at {_shown(plan, keep_c, 'temperature')}; for infants and the old "
-            f"({', '.join(frail)}) earlier advice of the World Health Organization was "
+            f"Rooms are kept at {_shown(plan, keep_c, 'temperature')}; for babies and older "
+            f"people ({', '.join(frail)}) earlier advice of the World Health Organization was "
             f"{_shown(plan, frail_c, 'temperature')}.",
             source,
             code="cold rooms",

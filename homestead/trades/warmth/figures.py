@@ -89,7 +89,7 @@ def need_two_ways(outlook, units="us"):
     whole = table.loc[warmth_tables.YEAR]
     most = int(np.argmax(hourly.to_numpy()))
     alt = (
-        f"Heat that the rooms ask of the heaters by month: {span(hourly)} kWh hour by hour, most "
+        f"Heat the rooms need from the heaters by month: {span(hourly)} kWh hour by hour, most "
         f"in {MONTHS[most]}; an average year takes {whole.iloc[0]:,} kWh hour by hour and "
         f"{whole.iloc[1]:,} kWh by degree-days."
     )
@@ -243,7 +243,7 @@ def fuel_ledger(outlook, units="us"):
     stores = [one for one in plan.fuels if ledger.loc[one.name, "wanted_amount"].sum() > 0]
     stores = stores[:MOST_PANELS]
     if not stores:
-        return nothing("Fuel through a normal year", "Nothing in the plan burns fuel.", table)
+        return nothing("Fuel through a normal year", "Nothing in your plan burns fuel.", table)
     figure, axes = canvas(len(stores), tall=len(stores) > 1)
     figure.set_size_inches(WIDTH_IN, REST_IN + PANEL_IN * max(len(stores), 2))
     handles, words = {}, []
@@ -276,7 +276,7 @@ def fuel_ledger(outlook, units="us"):
         axis.annotate(store.name, (0.99, 0.97), xycoords="axes fraction", ha="right", va="top")
         most = measures.digits(float(level.max()), 2 if level.max() < 10 else 3)
         words.append(
-            f"{store.name} stands between {measures.digits(float(level.min()), 2)} and {most} "
+            f"{store.name} is between {measures.digits(float(level.min()), 2)} and {most} "
             f"{unit}" + _low_words(months)
         )
     month_axis(np.atleast_1d(axes)[-1])

@@ -43,14 +43,14 @@ __all__ = [
 ]
 
 YEAR = "year"
-NOT_CALLED = "not called on"
+NOT_CALLED = "not needed"
 STEPS = {
     warmth.BY_DEGREE_DAYS: "The textbook way: loss of the house times degree-days below the "
-    "temperature at which a month's mean gains alone keep the rooms warm.",
-    "days that cross the base": "A spring day is cold at night and mild at noon: its mean needs "
-    "no heat, its night does.",
+    "temperature at which a month's average gains alone keep the rooms warm.",
+    "days that cross the base": "A spring day is cold at night and mild at noon: its average "
+    "needs no heat, its night does.",
     "gains that come when no heat is needed": "Noon sun on a mild day goes out by the window; "
-    "the monthly mean counts it as if it warmed the night.",
+    "the monthly average counts it as if it warmed the night.",
     "rooms below the thermostat": "Rooms that fall below the thermostat lose less. 0 where the "
     "heaters always keep up.",
     "warmth that mass carries over": "Walls and floors take up warmth at noon and give it back at "
@@ -254,7 +254,7 @@ def need_two_ways(outlook, units="us"):
         {
             "Hour by hour (kWh)": kwh(_with_sum(table["hourly_wh"])),
             "By degree-days (kWh)": kwh(_with_sum(table["degree_day_wh"])),
-            "Sun, people, appliances, mean (W)": [
+            "Sun, people, appliances, average (W)": [
                 *rounded(table["gain_w"], 0).tolist(),
                 int(round(table["gain_w"].mean())),
             ],
@@ -369,13 +369,13 @@ def propane_tanks(outlook, units="us"):
         columns[name] = {
             "water capacity": show(tank["tank_m3"], "volume", units),
             "full, 80 % of it": show(tank["full_m3"], "volume", units),
-            "in it when isolation begins": f"{_share(tank['fill_frac'])} of capacity",
+            "in it when it starts": f"{_share(tank['fill_frac'])} of capacity",
             "of that can be used": show(tank["usable_m3"], "volume", units),
             "diameter and length": size + (" (usual size)" if tank["is_usual_size"] else ""),
             f"boils off at the record low, {low}": _rough(tank["boil_off_record_low_w"]),
             "the same, at the level that counts as low": _rough(tank["low_boil_off_w"]),
             f"boils off on the design day, {design}": _rough(tank["boil_off_design_w"]),
-            "all its burners together ask for": _rough(tank["peak_w"]),
+            "all its burners together need": _rough(tank["peak_w"]),
             "boil-off at the record low covers": (
                 "no burner" if math.isinf(share) else f"{_share(share)} of that{_sinks(share)}"
             ),
@@ -475,7 +475,7 @@ def limit_words(plan, units="us"):
     )
     return Prose(
         f"{limit} is this plan's limit; the World Health Organization advises {least} and "
-        f"more, and more again for infants and the old ({frail} in its earlier advice)."
+        f"more, and still more for babies and older people ({frail} in its earlier advice)."
     )
 
 

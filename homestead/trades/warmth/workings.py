@@ -117,7 +117,7 @@ def _need(plan, study):
         "needs no heat above, in the month that needs most",
         float(row["base_c"]),
         "temperature",
-        "thermostat - mean gains / loss of the house",
+        "thermostat - average gains / loss of the house",
         (
             ("thermostat", plan.house.keep_c, "temperature"),
             ("gains", float(row["gain_w"]), "power"),
@@ -151,7 +151,7 @@ def _need(plan, study):
 
 
 def _wood(species):
-    return "mean wood" if species == fuel_study.MEAN_WOOD else species
+    return "average wood" if species == fuel_study.MEAN_WOOD else species
 
 
 def _fuel(outlook):

@@ -28,7 +28,7 @@ def _drinking(plan):
     treatment = plan.spring.treatment
     treated = treatment != "nothing"
     text = (f"Treated by {treatment}. " if treated else "Not treated. ") + (
-        "Surface water, animals and septic systems reach a spring easily. Fence and cover it, have "
+        "Surface water, animals and septic systems easily reach a spring. Fence and cover it, have "
         "it tested for bacteria and nitrate at least once a year and after floods, and disinfect "
         f"it before anybody drinks. {DEFER}"
     )
@@ -51,9 +51,9 @@ def _least(plan, inflow_m3s):
     if len(low):
         worst = units.show(float(daily_m3.min()), "volume", plan.units)
         text = (
-            f"In {', '.join(MONTHS[month] for month in low)} it brings less than people use, down "
+            f"In {', '.join(MONTHS[month] for month in low)} it gives less than people use, down "
             f"to {worst} of {units.show(need_m3_day, 'volume', plan.units)} a day; the cistern, "
-            "rain or a well must make up the rest. Measure it in the driest month of a dry year."
+            "rain or a well have to make up the rest. Measure it in the driest month of a dry year."
         )
         yield Finding(
             "warning" if plan.well is None else "note", "spring", text, "As entered", code="least"

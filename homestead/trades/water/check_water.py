@@ -41,8 +41,8 @@ def _efficiency(plan):
         yield Finding(
             "warning",
             "well pump",
-            f"A wire-to-water efficiency of {plan.pump.wire_to_water_frac:.0%} lies outside the "
-            "30 to 75 % seen in field tests; measure it with a clamp meter, a bucket and a watch.",
+            f"A wire-to-water efficiency of {plan.pump.wire_to_water_frac:.0%} is outside the 30 "
+            f"to 75 % seen in field tests; measure it with a clamp meter, a bucket and a watch.",
             "Hill (1999) and Hansen and Shearer, WRRI-90 (1983): pump tests",
             code="efficiency",
         )
@@ -56,7 +56,7 @@ def _curve(plan):
             "danger",
             "well pump",
             f"The curve entered does not reach the head of {head} that well, pipe and pressure "
-            f"ask at no flow: this pump would bring no water. {DEFER}",
+            f"need at no flow: this pump would bring no water. {DEFER}",
             "Derived: operating point of pump and system",
             code="curve",
         )
@@ -84,8 +84,8 @@ def _yield(plan):
         "well pump",
         f"The pump lifts {flow}, the well gives {gives} at its test: steady pumping draws the "
         f"level down to the pump in about {units.digits(dry_min, 2)} min, and the "
-        f"bore then takes about {units.digits(look.recovery_h, 2)} h to fill. Ask for protection "
-        f"against running dry, a smaller pump or a throttling valve. {DEFER}",
+        f"bore then takes about {units.digits(look.recovery_h, 2)} h to fill. Ask your installer "
+        f"about dry-run protection, a smaller pump or a throttling valve. {DEFER}",
         "Derived: casing storage and tested yield",
         code="yield",
     )
@@ -158,8 +158,8 @@ def _peak(plan, hours):
         yield Finding(
             "warning",
             "well" if plan.well else "cistern",
-            f"{look.text} The two-hour rule needs a busy day's use within two hours: this is "
-            "less. More storage, a well of more yield or use spread over the day would meet it. "
+            f"{look.text} The rule of thumb is a busy day's use within two hours: this is less. "
+            f"More storage, a stronger well or spreading use over the day would fix it. "
             f"{DEFER}",
             reference.cite("psu-water-planning"),
             code="peak",
@@ -193,7 +193,7 @@ def _by_hand(plan, hours):
         yield Finding(
             "warning",
             "water by hand",
-            f"{look.text} More time, a faster way or fewer animals to carry for would change it.",
+            f"{look.text} More time, a faster way or fewer animals to carry for would help.",
             "Derived: the least amounts of the plan over the rate by hand",
             code="by hand",
         )
@@ -210,8 +210,8 @@ def _gravity(plan):
             "note",
             "cistern",
             f"By height alone the cistern gives {found} at the taps; public mains are kept at "
-            f"{least} or more. Water will run, but showers, heaters and washers that need pressure "
-            "may not work.",
+            f"{least} or more. Water will run, but showers, heaters and washers that need "
+            f"pressure may not.",
             reference.cite("ten-states"),
             code="gravity",
         )
@@ -228,7 +228,7 @@ def _fire(plan):
         "warning",
         "fire reserve",
         f"A fire in the building entered needs {wanted} at the least by the rule for places "
-        f"without hydrants; the cistern holds {held} when full, and the house draws on it too. "
+        f"without hydrants; the cistern holds {held} when full, and the house uses it too. "
         "Editions of the rule differ; the local fire department decides.",
         reference.cite("nfpa-1142"),
         code="fire",
@@ -264,10 +264,10 @@ def _stored(plan, hours):
     yield Finding(
         "note",
         "cistern",
-        f"A full cistern turns over {turn} {used}; a reserve that nobody draws on stands still. "
-        f"Public advice is to replace water that one has stored every {months:.0f} months. "
-        + ("Rain off a roof carries what lies on it. " if plan.rain else "")
-        + "Whether and how to disinfect and test it is for the local health department to say.",
+        f"A full cistern turns over {turn} {used}; a reserve nobody uses goes stale. "
+        f"Public advice is to replace stored water every {months:.0f} months. "
+        + ("Rain off a roof carries whatever is on it. " if plan.rain else "")
+        + "Ask the local health department whether and how to disinfect and test it.",
         reference.cite("cdc-water-storage"),
         code="stored",
     )
@@ -281,8 +281,8 @@ def _frost(plan):
         "note",
         "water lines",
         f"The lowest temperature on record is {low}: lines and tanks that are not below the local "
-        "frost depth, drained or kept warm freeze and burst, and a frozen line brings no water "
-        "whatever this plan counts. The building department knows the frost depth.",
+        "frost depth, drained or kept warm freeze and burst, and a frozen line brings no water, "
+        "whatever this plan says. The building department knows the frost depth.",
         reference.cite("common-practice"),
         code="frost",
     )

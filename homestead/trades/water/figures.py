@@ -54,8 +54,8 @@ def water_by_month(outlook, units="us"):
     axis.set_ylim(0, max((house + garden).max(), pumped.max(), 1) * 1.08)
     most = int(np.argmax((house + garden).to_numpy()))
     alt = (
-        f"Water by month: people and animals take {span(house)} {unit} a day, the garden up to "
-        f"{measures.digits(float(garden.max()))}; most is used in {MONTHS[most]}, and the well "
+        f"Water by month: people and animals use {span(house)} {unit} a day, the garden up to "
+        f"{measures.digits(float(garden.max()))}; the most in {MONTHS[most]}, and the well "
         f"gives {span(pumped)} {unit} a day."
     )
     return Picture(figure, "Water on an average day of each month", alt, table)
@@ -111,7 +111,9 @@ def water_in_and_out(study, units="us"):
     used = daily("People") + daily("Animals") + daily("Garden")
     rain, off = daily("Rain caught").sum(), daily("Runs off").sum()
     most = int(np.argmax(used))
-    runs_off = f", of which {percent(off / rain)} finds the cistern full" if rain > 0 else ""
+    runs_off = (
+        f", of which {percent(off / rain)} is lost because the cistern is full" if rain > 0 else ""
+    )
     alt = (
         f"Water in and out by month: people, animals and garden use {span(used)} {unit} a day, "
         f"most in {MONTHS[most]}; the well gives {span(daily('From the well'))} and the roof "
@@ -155,7 +157,7 @@ def pump_and_well(study, units="us"):
         )
     handles += [
         axis.plot(at, height, MARKER["water"], color=COLOR["power"], markersize=11,
-                  markeredgecolor=INK, linestyle="", label="works here")[0],
+                  markeredgecolor=INK, linestyle="", label="runs here")[0],
         axis.axvline(tested, color=FAINT, linestyle=":", label="tested yield"),
     ]  # fmt: skip
     key(figure, handles)
@@ -207,6 +209,6 @@ def water_storage_days(study, units="us"):
         axis.set_ylabel(f"days,\n{label}")
         month_axis(axis)
     key(figure, handles)
-    alt = f"Days that full stores of water last by month with nothing new: {', '.join(told)}."
+    alt = f"Days that full water stores last with nothing new, by month: {', '.join(told)}."
     alt = alt.replace("no end days", "no end")
     return Picture(figure, "How long stored water lasts", alt, table)

@@ -45,10 +45,10 @@ def _demand(study):
         month = int(by_month.to_numpy().argmax())
         yield Step(
             f"Water of {one.name} in their thirstiest month", float(by_month.iloc[month]), VOLUME,
-            "heads × water by kind and air temperature, mean of the days",
+            "heads × water by kind and air temperature, average of the days",
             (
                 ("heads", float(one.count_n), ""),
-                ("mean air", float(study.demand.air_c.iloc[month]), "temperature"),
+                ("average air", float(study.demand.air_c.iloc[month]), "temperature"),
             ),
             _animal_source(one.kind),
         )  # fmt: skip

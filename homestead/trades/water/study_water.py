@@ -281,7 +281,7 @@ def hand_look(plan, demand):
     people_m3 = waterworks.household_least_m3_day(plan)
     all_m3 = people_m3 + float(demand.animals_m3_day.max())
     if hand is None or hand.flow_m3s <= 0:
-        text = "Nothing is entered for drawing water by hand."
+        text = "You haven't entered a way to draw water by hand."
         return HandLook("none", 0.0, 0.0, float("inf"), float("inf"), False, text)
     people_min, all_min = (
         float(units.convert_unit(one / hand.flow_m3s, "s", "min")) for one in (people_m3, all_m3)

@@ -267,7 +267,7 @@ def _head_parts(point):
         ("drawdown", point.drawdown_m, "flow over specific capacity, at most that of the test"),
         ("friction in pipe", point.pipe_m, "Hazen-Williams"),
         ("friction in fittings", point.fittings_m, "Hazen-Williams on their equivalent length"),
-        ("pressure", point.pressure_m, "mean of cut-in and cut-out, as head"),
+        ("pressure", point.pressure_m, "average of cut-in and cut-out, as head"),
         ("total dynamic head", point.head_m, "sum"),
     ]
     return pd.DataFrame(parts, columns=["part", "head_m", "how"])

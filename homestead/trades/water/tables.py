@@ -32,8 +32,7 @@ NONE_IN_PLAN = "none in the plan"
 # Two digits: yields, levels and use are estimates, and so is what follows from them.
 DERIVED_DIGITS = 2
 AS_AMOUNTS = (
-    "Water is counted as an amount only: whether it may be drunk is for a laboratory and the "
-    "health department to say."
+    "This counts gallons only: ask a laboratory and the health department whether you can drink it."
 )
 
 
@@ -84,7 +83,7 @@ def in_and_out(study, units="us"):
         "Garden": monthly.garden_m3,
         "Runs off": monthly.overflow_m3,
         "Into store": monthly.store_change_m3,
-        "Not served": monthly.short_m3,
+        "Missing": monthly.short_m3,
     }
     places = 0 if float(monthly.people_m3.sum()) > 10 else 1
     return _by_month(
@@ -223,7 +222,7 @@ def two_hours(study, units="us"):
     """
     peak = study.peak
     volumes = {
-        "wanted by people and animals: a day of the busiest month": peak.wanted_m3,
+        "needed by people and animals: a day of the busiest month": peak.wanted_m3,
         "well": peak.from_well_m3,
         "pressure tank": peak.from_tank_m3,
         "cistern, if full": peak.from_cistern_m3,
@@ -414,10 +413,13 @@ def busiest_words(study, units="us"):
     peak, hand = study.peak, study.hand
     drawn = wells.two_hours_text(peak.available_m3, peak.wanted_m3, units)
     if hand.source == "none":
-        return f"{drawn} No pump or bucket for drawing by hand is in the plan. {AS_AMOUNTS}"
+        return f"{drawn} Your plan has no hand pump or bucket. {AS_AMOUNTS}"
     work = measures.digits(hand.all_min, 2)
-    enough = "which the plan allows" if hand.is_enough else "more than the plan allows"
-    return f"{drawn} By hand the least for all takes {work} minutes a day, {enough}. {AS_AMOUNTS}"
+    enough = "which your plan allows" if hand.is_enough else "more than your plan allows"
+    return (
+        f"{drawn} By hand, the least for everybody takes {work} minutes a day, {enough}. "
+        f"{AS_AMOUNTS}"
+    )
 
 
 def in_words(study):
@@ -429,7 +431,7 @@ def in_words(study):
     moved = float(study.monthly.well_m3.sum() + study.monthly.rain_m3.sum())
     apart = float(study.monthly.residual_m3.abs().max())
     if apart > moved * 1e-6:
-        told.append(f"In and out do not agree: {measures.show(apart, 'volume', study.plan.units)}.")
+        told.append(f"In and out don't agree: {measures.show(apart, 'volume', study.plan.units)}.")
     return listed(told)
 
 

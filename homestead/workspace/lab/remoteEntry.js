@@ -16,11 +16,13 @@ async function runWhenOpened(app, panel, begun) {
   await panel.revealed;
   panel.addClass("hs-ours");
   app.shell.activateById(panel.id);
-  await app.commands.execute("notebook:run-all-cells");
+  const run = app.commands.execute("notebook:run-all-cells");
+  await foldTheWork(app, panel.content);
+  await run;
   await foldTheWork(app, panel.content);
 }
 
-// Running all cells ends in the last one and opens the heading above it: fold it again.
+// Running all cells goes to the last one and opens the heading above it: fold it again.
 async function foldTheWork(app, notebook) {
   const at = notebook.widgets.findIndex((one) => one.model.id === "work");
   if (at >= 0 && notebook.widgets[at].headingCollapsed === false) {
