@@ -78,6 +78,13 @@ def test_each_answer_alone_holds(key):
     assert not faults and plan.people
 
 
+def test_who_answers_nothing_can_ask_everything(tmp_path):
+    run("new", "place", "--interview", cwd=tmp_path, answers=typed())
+    for asked in (("days", "--years", 3), ("parts", "--years", 3), ("check",)):
+        done = run(*asked, cwd=tmp_path / "place")
+        assert done.returncode == 0, (asked, done.stderr)
+
+
 @pytest.mark.parametrize(
     "key", ["animals", "panels", "battery", "generator", "well", "cistern", "heat", "wood",
             "propane", "pantry"]

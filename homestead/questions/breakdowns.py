@@ -491,7 +491,7 @@ class _Homestead:
                 first_of = {place: number * DAYS_N for number, place in enumerate(places)}
                 numbers = [place % whole.years_n for place in places]
                 of_year = [one.reshape(whole.years_n, DAYS_N, *one.shape[1:]) for one in days]
-                days = Days(*(one[numbers].reshape(-1, *one.shape[2:]) for one in of_year))
+                days = Days(*(np.concatenate(one[numbers]) for one in of_year))
                 hours = self.without(out, numbers)
             else:
                 hours = self.without(out)

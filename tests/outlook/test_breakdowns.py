@@ -118,6 +118,13 @@ def test_breakdowns_are_given_up_at_once():
         breakdowns(plan_of(LAMP), 1, 40, stop, {"main inverter": 2.9})
 
 
+def test_a_homestead_without_garden_and_animals_breaks_down_as_well():
+    """Its lists of food are empty; few of several years are looked at."""
+    rates = {"main inverter": 2.9, "battery": 1.0}
+    found = breakdowns(plan_of(LAMP), 3, 30, rates=rates)
+    assert (found.with_breakdowns <= found.without).all() and sum(found.blamed.values()) > 0
+
+
 def test_two_parts_out_at_once_are_the_plan_without_both():
     plan = open_plan(demo_path())
     homestead = _Homestead(plan, 1)
