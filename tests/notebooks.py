@@ -19,7 +19,7 @@ FOLDER = Path(__file__).resolve().parent.parent / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 
 
-def normalised(notebook):
+def normalized(notebook):
     """The notebook (changed in place) in the form in which it is kept."""
     drop_views(notebook)
     notebook.metadata = nbformat.from_dict(
@@ -77,7 +77,7 @@ def main():
         notebook = nbformat.reads(before, as_version=4)
         if not asked.check:
             executed(notebook)
-        after = as_kept(normalised(notebook))
+        after = as_kept(normalized(notebook))
         if after != before:
             wrong.append(path.name)
             if not asked.check:

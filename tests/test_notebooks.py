@@ -154,7 +154,7 @@ def test_no_cell_can_be_deleted_and_hidden_code_begins_with_a_sentence(path):
 def test_it_is_as_the_normaliser_leaves_it(path):
     from tests import notebooks
 
-    assert notebooks.as_kept(notebooks.normalised(read(path))) == path.read_text(encoding="utf-8")
+    assert notebooks.as_kept(notebooks.normalized(read(path))) == path.read_text(encoding="utf-8")
 
 
 def test_the_normaliser_takes_out_what_must_not_be_kept():
@@ -167,7 +167,7 @@ def test_the_normaliser_takes_out_what_must_not_be_kept():
         nbformat.v4.new_output("execute_result", {"text/plain": "1"}, execution_count=7),
     ]
     notebook = nbformat.v4.new_notebook(cells=[cell], metadata={"widgets": {"x": {}}})
-    kept = notebooks.normalised(notebook)
+    kept = notebooks.normalized(notebook)
     assert "widgets" not in kept.metadata
     (output,) = kept.cells[0].outputs
     assert output.execution_count == kept.cells[0].execution_count == 1

@@ -11,14 +11,14 @@ DAY = (13.28, 0.0, 16.9, 21.5, 12.3, 2.078, 100.0)
 
 
 def test_three_forms_of_humidity_agree_where_they_must():
-    vapour = evapotranspiration.actual_vapour_pressure_pa(21.5, 12.3, 0.84, 0.63)
+    vapor = evapotranspiration.actual_vapour_pressure_pa(21.5, 12.3, 0.84, 0.63)
     by_vapour = evapotranspiration.reference_evapotranspiration_mm_day(
-        *DAY, vapour_pressure_pa=vapour
+        *DAY, vapour_pressure_pa=vapor
     )
     by_extremes = evapotranspiration.reference_evapotranspiration_mm_day(
         *DAY, humidity_max_frac=0.84, humidity_min_frac=0.63
     )
-    share = vapour / evapotranspiration.mean_saturation_vapour_pressure_pa(21.5, 12.3)
+    share = vapor / evapotranspiration.mean_saturation_vapour_pressure_pa(21.5, 12.3)
     by_mean = evapotranspiration.reference_evapotranspiration_mm_day(*DAY, humidity_mean_frac=share)
     assert by_vapour == pytest.approx(by_extremes, rel=1e-12)
     assert by_vapour == pytest.approx(by_mean, rel=1e-12)

@@ -85,7 +85,7 @@ def test_sand_point_sun_is_of_the_region():
 @pytest.mark.parametrize("name", list(YEARS))
 def test_level_plane_returns_the_level_radiation(name):
     # A level plane sees what a level pyranometer saw. The file's beam and diffuse are measured
-    # and modelled apart from its global figure, so the year closes to half a percent, not exactly.
+    # and modeled apart from its global figure, so the year closes to half a percent, not exactly.
     weather = read(name)
     plane = plane_of_array_w_m2(weather, 0.0, 180.0).sum()
     assert plane == pytest.approx(weather.hourly["ghi_w_m2"].sum(), rel=0.005)

@@ -91,8 +91,8 @@ def test_w33_example_18_uccle():
     assert evapotranspiration.mean_saturation_vapour_pressure_pa(high, low) == pytest.approx(
         1997, abs=0.5
     )
-    vapour = evapotranspiration.actual_vapour_pressure_pa(high, low, 0.84, 0.63)
-    assert vapour == pytest.approx(1409, abs=0.5)
+    vapor = evapotranspiration.actual_vapour_pressure_pa(high, low, 0.84, 0.63)
+    assert vapor == pytest.approx(1409, abs=0.5)
     assert evapotranspiration.vapour_pressure_slope_pa_k(mean) == pytest.approx(122, abs=0.5)
     gamma = evapotranspiration.psychrometric_constant_pa_k(
         evapotranspiration.air_pressure_pa(100.0)
@@ -105,7 +105,7 @@ def test_w33_example_18_uccle():
     assert clear == pytest.approx(30.90, abs=0.005)
     solar = 22.07  # printed there, from 9.25 hours of sunshine
     short = daily_radiation.net_shortwave_mj_m2_day(solar)
-    long = daily_radiation.net_longwave_mj_m2_day(high, low, vapour, solar, clear)
+    long = daily_radiation.net_longwave_mj_m2_day(high, low, vapor, solar, clear)
     # 22.07 is rounded: by up to 0.005, of which 0.77 is kept.
     assert short == pytest.approx(17.00, abs=0.009)
     assert long == pytest.approx(3.71, abs=0.005)

@@ -60,7 +60,7 @@ def bleach_drops(volume_m3, chlorine_percent, cloudy=False):
     volume_m3 : Water to treat. [m3], 0 or more.
     chlorine_percent : Sodium hypochlorite on the label. 1, 4 to 6 or 7 to 10 percent.
     cloudy (bool or array) : Doubles the dose. Filter cloudy water through cloth first.
-    Gives Drops, not rounded. Wait 30 minutes. Never with scented, coloured or thickened bleach;
+    Gives Drops, not rounded. Wait 30 minutes. Never with scented, colored or thickened bleach;
         this does not remove chemicals.
     A later row of the same agency stands for 8 to 8.5 percent (from memory).
     .. [1] U.S. EPA, "Emergency Disinfection of Drinking Water".

@@ -93,7 +93,7 @@ def conductor_ampacity_a(size, metal, insulation_c, ambient_c=30, current_carryi
 
 
 def conductor_resistance_ohm_m(size, metal, conductor_c=_PRINTED_AT_C):
-    """Direct-current resistance of a conductor for each metre of its length.
+    """Direct-current resistance of a conductor for each meter of its length.
 
     size (str) : Trade size: "16" (copper only), "14" to "1", "1/0" to "4/0"; stranded.
     metal ({"copper", "aluminum"}) : Copper uncoated.

@@ -52,21 +52,21 @@ def air_heat_wh_m3k():
 
 
 def humidity_ratio(air_c, humidity_frac, pressure_pa=101_325.0):
-    """Mass of water vapour in moist air over the mass of its dry air.
+    """Mass of water vapor in moist air over the mass of its dry air.
 
     air_c : [degC], -60 to 60.
     humidity_frac : Relative humidity over water. 0 to 1.05 (weather files pass 1 a little).
     pressure_pa : Of the air. [Pa], 50 000 to 110 000.
     Gives [kg/kg].
 
-    w = 0.622 e / (p - e), e the vapour pressure.
+    w = 0.622 e / (p - e), e the vapor pressure.
 
     .. [1] FAO-56, eq. 11, for the saturation pressure.
     """
     humidity = checked("humidity_frac", humidity_frac, 0.0, 1.05)
     pressure = checked("pressure_pa", pressure_pa, 50_000.0, 110_000.0, "Pa")
-    vapour = humidity * evapotranspiration.saturation_vapour_pressure_pa(air_c)
-    return 0.622 * vapour / (pressure - vapour)
+    vapor_pa = humidity * evapotranspiration.saturation_vapour_pressure_pa(air_c)
+    return 0.622 * vapor_pa / (pressure - vapor_pa)
 
 
 def air_latent_w(flow_m3s, ratio_difference):

@@ -1,6 +1,6 @@
 """Reference evapotranspiration by FAO-56, and the water that a garden needs.
 
-Owns air and vapour, grass reference evapotranspiration and crop coefficients. Leaves the sun to
+Owns air and vapor, grass reference evapotranspiration and crop coefficients. Leaves the sun to
 `daily_radiation`. FAO-56 is R. Allen et al., FAO Irrigation and Drainage Paper 56, 1998. Radiation
 stays in MJ/m2 a day, as in the publication; pressure is in Pa.
 """
@@ -41,7 +41,7 @@ def psychrometric_constant_pa_k(pressure_pa):
 
 
 def saturation_vapour_pressure_pa(air_c):
-    """Saturation vapour pressure over water.
+    """Saturation vapor pressure over water.
 
     air_c : [deg C], -60 to 60.
     Gives [Pa].
@@ -53,7 +53,7 @@ def saturation_vapour_pressure_pa(air_c):
 
 
 def mean_saturation_vapour_pressure_pa(max_c, min_c):
-    """Mean of the saturation vapour pressures at a day's highest and lowest temperature.
+    """Mean of the saturation vapor pressures at a day's highest and lowest temperature.
 
     max_c, min_c : [deg C], -60 to 60.
     Gives [Pa].
@@ -65,7 +65,7 @@ def mean_saturation_vapour_pressure_pa(max_c, min_c):
 
 
 def vapour_pressure_slope_pa_k(air_c):
-    """Slope of the saturation vapour pressure curve.
+    """Slope of the saturation vapor pressure curve.
 
     air_c : [deg C], -60 to 60.
     Gives [Pa/K].
@@ -77,7 +77,7 @@ def vapour_pressure_slope_pa_k(air_c):
 
 
 def actual_vapour_pressure_pa(max_c, min_c, humidity_max_frac, humidity_min_frac):
-    """Actual vapour pressure from a day's extremes of temperature and humidity.
+    """Actual vapor pressure from a day's extremes of temperature and humidity.
 
     max_c, min_c : [deg C], -60 to 60.
     humidity_max_frac, humidity_min_frac : Highest (at night) and lowest relative humidity, 0 to 1.
@@ -125,7 +125,7 @@ def reference_evapotranspiration_mm_day(
     mean_c, max_c, min_c : Air temperature of the day. [deg C], -60 to 60.
     wind_2m_m_s : [m/s], 0 to 50; see `wind_at_2m_m_s`.
     elevation_m : [m], -430 to 5000.
-    vapour_pressure_pa (float or array of shape (n,), optional) : Actual vapour pressure. [Pa], 0 to
+    vapour_pressure_pa (float or array of shape (n,), optional) : Actual vapor pressure. [Pa], 0 to
         20000.
     humidity_mean_frac (float or array of shape (n,), optional) : Mean relative humidity of the day,
         0 to 1.

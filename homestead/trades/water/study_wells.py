@@ -82,7 +82,7 @@ class PumpLook:
         Band of field tests.
     is_plausible : bool
     energy_wh_m3 : float
-        Electric energy to lift and press a cubic metre, the well at this flow.
+        Electric energy to lift and press a cubic meter, the well at this flow.
     curves : DataFrame of shape (points, 3)
         flow_m3s, pump_head_m (nan without a curve) and system_head_m, for a figure.
     """

@@ -61,7 +61,7 @@ def test_the_matrices_keep_white_white():
         assert np.sum(matrix, axis=1) == pytest.approx(1.0, abs=2e-6)
 
 
-def test_lightness_of_known_colours():
+def test_lightness_of_known_colors():
     # By definition white is 100, black 0; sRGB red 53.24 (published tables, from memory).
     assert lab(linear("#ffffff"))[0] == pytest.approx(100.0, abs=0.005)
     assert lab(linear("#000000"))[0] == pytest.approx(0.0, abs=0.005)
@@ -81,7 +81,7 @@ def test_needs_keep_apart_in_grey():
     assert min(np.diff(shades)) >= LEAST_GREY_STEP
 
 
-def test_no_need_is_told_by_colour_alone():
+def test_no_need_is_told_by_color_alone():
     assert len({MARKER[need] for need in NEEDS}) == len({HATCH[need] for need in NEEDS}) == 4
 
 
