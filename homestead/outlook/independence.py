@@ -328,7 +328,9 @@ def is_prepared():
 
 def prepare():
     """Compile what an outlook needs, which takes a while the first time on a computer."""
-    run(open_plan(demo_path()), years_n=1)
+    hours = hours_of(open_plan(demo_path()), years_n=1)
+    one_year_of_starts(hours, 0)
+    all_findings(hours, year_of(hours))
 
 
 def one_year_of_starts(hours, year, alike=None):

@@ -122,7 +122,7 @@ def brief_year_of(hours):
             hours.capacity_by_c,
             settled_start(hours, year),
             hours.fuel_start_wh,
-        ).sum(axis=0)
+        )[0].sum(axis=0)
         for year in range(hours.years_n)
     )
     return dict(zip(Flows._fields, (sums / hours.years_n).tolist(), strict=True))
@@ -145,7 +145,7 @@ def wanted_of(hours):
         useful_below_frac=0.0,
         comfort_below_frac=0.0,
     )
-    sums = kernel.flows_by_month(
+    sums, _morning = kernel.flows_by_month(
         0,
         np.tile(MONTH_OF_DAY, hours.years_n),
         rows,

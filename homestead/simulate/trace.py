@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from homestead.simulate import kernel
-from homestead.simulate.records import DAYS_N, Flows, State
+from homestead.simulate.records import DAYS_N, MONTH_OF_DAY, Flows, State
 
 DECEMBER_DAYS = 31
 
@@ -91,16 +91,16 @@ _newest = (_nothing, None)
 
 def settled_start(hours, year):
     """State on the first morning of a weather year, after its own December with deliveries."""
-    row = kernel.settled(
+    _sums, morning = kernel.flows_by_month(
         (year + 1) * DAYS_N - DECEMBER_DAYS,
-        DECEMBER_DAYS,
+        MONTH_OF_DAY[-DECEMBER_DAYS:],
         hours.rows,
         hours.fixed,
         hours.capacity_by_c,
         hours.start,
         hours.fuel_start_wh,
     )
-    return State(*row.tolist())
+    return State(*morning.tolist())
 
 
 def _run(hours, first_day, days_n, start, delivered):

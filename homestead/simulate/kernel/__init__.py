@@ -4,6 +4,7 @@ numba is imported in this folder and nowhere else.
 """
 
 import functools
+import gc
 import signal
 import threading
 
@@ -23,7 +24,6 @@ __all__ = [
     "live_on",
     "run_alone",
     "run_starts",
-    "settled",
     "step",
     "trace",
 ]
@@ -44,6 +44,20 @@ def as_record(fixed):
     return np.array([tuple(fixed)], dtype=kinds)[0]
 
 
+def _compile(compiled, arguments):
+    """Compile a function, or load it, for arguments of these types.
+
+    numba makes millions of objects for it and drops few: looking for garbage takes a tenth more.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        compiled.compile(tuple(map(compiled.typeof_pyval, arguments)))
+    finally:
+        if was_on:
+            gc.enable()
+
+
 def _to_its_end(compiled):
     """Compiled function for which Ctrl-C waits, the second or less that it takes.
 
@@ -54,12 +68,12 @@ def _to_its_end(compiled):
     @functools.wraps(compiled)
     def called(*arguments):
         arguments = [as_record(one) if isinstance(one, Fixed) else one for one in arguments]
+        if not compiled.signatures:  # compiling takes long, and may be interrupted
+            _compile(compiled, arguments)
         interrupt = signal.getsignal(signal.SIGINT)
         # Python runs the handlers of signals in the main thread alone.
         if threading.current_thread() is not threading.main_thread() or not callable(interrupt):
             return compiled(*arguments)
-        if not compiled.signatures:  # compiling takes long, and may be interrupted
-            compiled.compile(tuple(map(compiled.typeof_pyval, arguments)))
         waiting = []
         signal.signal(signal.SIGINT, lambda *what: waiting.append(what))
         try:
@@ -77,7 +91,6 @@ _run_starts = _to_its_end(starts.run_starts)
 _trace = _to_its_end(hourly.trace)
 flows_by_month = _to_its_end(hourly.flows_by_month)
 live_on = _to_its_end(starts.live_on)
-settled = _to_its_end(hourly.settled)
 
 
 def run_starts(

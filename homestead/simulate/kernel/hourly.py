@@ -3,7 +3,7 @@
 import numpy as np
 
 from homestead.simulate.kernel.compile import compiled, inlined, uncounted
-from homestead.simulate.kernel.day import day_of, end_of_day, next_morning
+from homestead.simulate.kernel.day import end_of_day, next_morning
 from homestead.simulate.kernel.food import eat
 from homestead.simulate.kernel.fuel import spoil
 from homestead.simulate.kernel.hour import step
@@ -118,23 +118,12 @@ def trace(
 
 
 @compiled
-def settled(first_day, days_n, rows, fixed, capacity_by_c, start, fuel_start_wh):
-    """State after some days with deliveries, as a row of floats."""
-    state = start
-    fuel_wh = fuel_start_wh.copy()
-    for day in range(first_day, first_day + days_n):
-        state, _today = day_of(state, fuel_wh, rows, day, fixed, capacity_by_c)
-        put_in(fuel_wh, fuel_start_wh)
-    row = np.empty(FIELDS_N)
-    to_row(state, row)
-    return row
-
-
-@compiled
 def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, fuel_start_wh):
-    """Sum of each flow over days with deliveries, array of shape (12, flows).
+    """Days with deliveries, of which no hour is kept.
 
     month_of_day (int array of shape (days,)) : 1 to 12, of each day from `first_day` on.
+    Gives (sums, morning): Sum of each flow, array of shape (12, flows), and the state after the
+        last day, a row of floats.
     """
     sums = np.zeros((12, FLOWS_N))
     rows, capacity_by_c = uncounted((rows, capacity_by_c))
@@ -149,7 +138,9 @@ def flows_by_month(first_day, month_of_day, rows, fixed, capacity_by_c, start, f
                 sums[month, field] += flows[field]
         put_in(fuel_wh, fuel_start_wh)
         state = next_morning(state)
-    return sums
+    morning = np.empty(FIELDS_N)
+    to_row(state, morning)
+    return sums, morning
 
 
 @compiled
