@@ -1,11 +1,13 @@
 """The electrician's one-line diagram, drawn from the plan as SVG with real text.
 
-It draws what the plan says: a breaker or disconnect that is not entered says so. DC sources and the
-battery meet on a DC bus before the main inverter; AC-coupled inverters join the panel. Where a
-generator joins is not in the plan: it is drawn at the panel, and the note says so.
+It draws what the plan says: a breaker or disconnect that is not entered says so. Each panel has a
+bus of its own, sources left of it, loads right; a feeder leads from its breaker down to the panel
+that it feeds. DC sources and the battery meet on a DC bus before the main inverter. Where a
+generator joins is not in the plan: it is drawn at the main panel, and the note says so.
 """
 
 import re
+from dataclasses import dataclass
 from html import unescape
 
 from markupsafe import Markup
@@ -13,48 +15,38 @@ from markupsafe import Markup
 from homestead import units
 from homestead.screen.escaping import svg_text
 
-ROW_PX, WIDE_PX, TOP_PX = 64, 960, 64
-BOX_PX, LEFT_PX, BUS_PX, RIGHT_PX = 210, 10, 480, 740
-DC_BUS_PX = 420
+LINE_PX, GAP_PX, TOP_PX, HEAD_PX, FOOT_PX = 16, 12, 14, 44, 26
+LEFT_PX, BOX_PX, BUS_PX, RIGHT_PX, LOAD_PX = 10, 250, 480, 700, 250
+DC_BUS_PX, CHANNEL_PX, CHANNELS_PX = 420, 962, 12
+LEAST_LINES, LONGEST = 3, 38
 NOTE = (
     "Drawn from your entries. Grounding and where a generator joins are not in them; it is drawn "
     "at the panel."
 )
+SOURCES = ("battery", "main inverter", "generator")
 
 
-def one_line(plan):
-    """One-line diagram of the plan: sources left of the main bus, loads right of it.
+@dataclass(frozen=True)
+class Row:
+    """A box and the circuit that joins it to a bus.
 
-    plan (Plan)
-    Gives Markup: One `svg` element; every text from the plan is escaped.
+    Attributes
+    ----------
+    lines : list of str
+        Text in it, its name first.
+    circuit : Circuit or None
+    feeds_panel : str or None
+        The panel that a feeder leads to.
     """
-    direct, alternating, loads = _direct(plan), _alternating(plan), _loads(plan)
-    foot_px = TOP_PX + max(len(direct) + len(alternating), len(loads), 1) * ROW_PX
-    bus = "Main panel"
-    if plan.panel:
-        main = f"main {plan.panel.main_breaker_a:.0f} A" if plan.panel.main_breaker_a else "no main"
-        bus += f": busbar {plan.panel.busbar_a:.0f} A, {main}"
-    parts = [
-        _text(BUS_PX, 30, bus, "middle", bold=True),
-        f'<path d="M{BUS_PX} {TOP_PX - 20}V{foot_px - 20}" stroke-width="5"/>',
-    ]
-    if direct:
-        parts += _dc_bus(len(direct), plan.grid_former is not None)
-    for row, (lines, circuit) in enumerate(direct):
-        ends = (LEFT_PX + BOX_PX, DC_BUS_PX)
-        parts += _branch(LEFT_PX, ends, row, lines, circuit, plan.units)
-    for row, (lines, circuit) in enumerate(alternating, len(direct)):
-        ends = (LEFT_PX + BOX_PX, BUS_PX)
-        parts += _branch(LEFT_PX, ends, row, lines, circuit, plan.units)
-    for row, (lines, circuit) in enumerate(loads):
-        parts += _branch(RIGHT_PX, (BUS_PX, RIGHT_PX), row, lines, circuit, plan.units)
-    parts.append(_text(LEFT_PX, foot_px + 14, NOTE, "start"))
-    names = "; ".join(lines[0] for lines, _ in (*direct, *alternating, *loads))
-    return Markup(
-        f'<svg viewBox="0 0 {WIDE_PX} {foot_px + 24}" '
-        'role="img" font-family="sans-serif" font-size="12" fill="none" stroke="currentColor">'
-        f"<title>{svg_text('One-line diagram: ' + names)}</title>{''.join(parts)}</svg>"
-    )
+
+    lines: list
+    circuit: object
+    feeds_panel: str | None = None
+
+    @property
+    def height_px(self):
+        """Of the box and the gap below it."""
+        return max(len(self.lines), LEAST_LINES) * LINE_PX + 6 + GAP_PX
 
 
 class Diagram:
@@ -70,26 +62,140 @@ class Diagram:
         return str(self.drawn)
 
 
-def _dc_bus(rows_n, reaches_inverter):
+def one_line(plan):
+    """One-line diagram of the plan, a section for each panel.
+
+    plan (Plan)
+    Gives Markup: One `svg` element; every text from the plan is escaped.
+    """
+    sections = [_section(plan, panel) for panel in _panels(plan)]
+    channel_of = {
+        panel: CHANNEL_PX + CHANNELS_PX * number
+        for number, (panel, *_) in enumerate(sections)
+        if panel is not None
+    }
+    parts, names, top_px, feeders = [], [], 0, {}
+    for panel, direct, alternating, loads in sections:
+        drawn, top_px = _drawn(plan, panel, direct, alternating, loads, top_px, channel_of, feeders)
+        parts += drawn
+        names += [row.lines[0] for row in (*direct, *alternating, *loads)]
+    wide_px = CHANNEL_PX + CHANNELS_PX * (len(channel_of) + 1)
+    parts.append(_text(LEFT_PX, top_px + 14, NOTE, "start"))
+    return Markup(
+        f'<svg viewBox="0 0 {wide_px} {top_px + 24}" '
+        'role="img" font-family="sans-serif" font-size="12" fill="none" stroke="currentColor">'
+        f"<title>{svg_text('One-line diagram: ' + '; '.join(names))}</title>"
+        f"{''.join(parts)}</svg>"
+    )
+
+
+def _panels(plan):
+    """Panels in the order in which they are drawn: each before those that it feeds.
+
+    Of two fed by one panel the last comes first, so that no feeder crosses another.
+    """
+    names = [one.name for one in plan.subpanels]
+    found = []
+
+    def lay(panel):
+        found.append(panel)
+        fed = [one.feeds for one in plan.circuits if one.panel == panel and one.feeds in names]
+        for name in reversed(dict.fromkeys(fed)):
+            if name not in found:
+                lay(name)
+
+    lay(None)
+    for name in names:
+        if name not in found:  # a panel whose feeder nobody entered
+            lay(name)
+    return found
+
+
+def _section(plan, panel):
+    """A panel's rows: on its DC bus, other sources, loads with feeders last."""
+    alternating = [row for row in _alternating(plan) if _stands_in(row, panel)]
+    former_here = any(row.lines[0] == "Main inverter" for row in alternating)
+    direct = _direct(plan) if former_here or (panel is None and not plan.grid_former) else []
+    loads = _loads(plan, panel)
+    return panel, direct, alternating, loads
+
+
+def _stands_in(row, panel):
+    return (row.circuit.panel if row.circuit is not None else None) == panel
+
+
+def _drawn(plan, panel, direct, alternating, loads, top_px, channel_of, feeders):
+    """Text and lines of one section, and where the next one begins."""
+    first_px = top_px + HEAD_PX + TOP_PX
+    left_px = sum(row.height_px for row in (*direct, *alternating))
+    right_px = sum(row.height_px for row in loads)
+    foot_px = first_px + max(left_px, right_px, 64)
+    parts = [
+        _text(BUS_PX, top_px + 24, _title(plan, panel), "middle", bold=True),
+        f'<path d="M{BUS_PX} {top_px + HEAD_PX - 10}V{foot_px - GAP_PX}" stroke-width="5"/>',
+    ]
+    if panel is not None and panel in feeders:
+        from_px, at_px = feeders[panel], top_px + HEAD_PX - 10
+        parts.append(
+            f'<path d="M{channel_of[panel]} {from_px}V{at_px}H{BUS_PX}" stroke-width="2"/>'
+        )
+    elif panel is not None:
+        parts.append(_text(BUS_PX + 12, top_px + HEAD_PX - 4, "no feeder entered", "start"))
+    if direct:
+        parts += _dc_bus(direct, first_px, plan.grid_former is not None)
+    y = first_px
+    for number, row in enumerate((*direct, *alternating)):
+        end_px = DC_BUS_PX if number < len(direct) else BUS_PX
+        parts += _branch(LEFT_PX, BOX_PX, (LEFT_PX + BOX_PX, end_px), y, row, plan.units)
+        y += row.height_px
+    y = first_px
+    for row in loads:
+        if row.feeds_panel is None:
+            parts += _branch(RIGHT_PX, LOAD_PX, (BUS_PX, RIGHT_PX), y, row, plan.units)
+        else:
+            channel_px = channel_of[row.feeds_panel]
+            feeders[row.feeds_panel] = y + 14
+            parts += _wire((BUS_PX, RIGHT_PX), y + 14, row.circuit, plan.units)
+            parts.append(f'<path d="M{RIGHT_PX} {y + 14}H{channel_px}" stroke-width="2"/>')
+            for number, line in enumerate(row.lines):
+                # One line above the wire, the others below it.
+                at_px = y + (6 if number == 0 else 14 + LINE_PX * number)
+                parts.append(_text(RIGHT_PX + 8, at_px, _short(line), "start", bold=number == 0))
+        y += row.height_px
+    return parts, foot_px + FOOT_PX // 2
+
+
+def _title(plan, panel):
+    part = plan.panel if panel is None else next(s for s in plan.subpanels if s.name == panel)
+    name = "Main panel" if panel is None else panel
+    if part is None:
+        return name
+    main = f"main {part.main_breaker_a:.0f} A" if part.main_breaker_a else "no main"
+    return f"{name}: busbar {part.busbar_a:.0f} A, {main}"
+
+
+def _dc_bus(rows, first_px, reaches_inverter):
     """DC bus beside its rows, led to the top of the main inverter, which stands in the next row."""
-    yield _text(DC_BUS_PX, TOP_PX - 10, "DC", "middle", bold=True)
-    foot_px = TOP_PX + rows_n * ROW_PX
+    yield _text(DC_BUS_PX, first_px - 10, "DC", "middle", bold=True)
+    foot_px = first_px + sum(row.height_px for row in rows)
     led = f"H{LEFT_PX + BOX_PX // 2}V{foot_px - 12}" if reaches_inverter else ""
-    yield f'<path d="M{DC_BUS_PX} {TOP_PX}V{foot_px - 17}{led}" stroke-width="3"/>'
+    yield f'<path d="M{DC_BUS_PX} {first_px}V{foot_px - 18}{led}" stroke-width="3"/>'
 
 
 def _direct(plan):
-    """Text and circuit of what meets on the DC bus: DC-coupled arrays and the battery."""
+    """Rows of what meets on the DC bus: DC-coupled arrays and the battery."""
     found = _arrays(plan, "dc")
     if plan.battery:
         kwh = plan.battery.modules_n * plan.battery.module_wh / 1000
         lines = ["Battery", f"{plan.battery.modules_n} modules, {kwh:.1f} kWh"]
+        if plan.battery.bank_v:
+            lines.append(f"{plan.battery.bank_v:.0f} V, {plan.battery.parallel_n} in parallel")
         found += _each(plan, "battery", lines)
     return found
 
 
 def _alternating(plan):
-    """Text and circuit of what joins the panel, the main inverter first."""
+    """Rows of what joins a panel, the main inverter first."""
     found, former = [], plan.grid_former
     if former:
         lines = [
@@ -110,71 +216,68 @@ def _arrays(plan, coupling):
     found = []
     for inverter in plan.pv_inverters if coupling == "ac" else ():
         behind = [one for one in plan.arrays if one.inverter == inverter.name]
-        lines = [
-            inverter.name,
-            f"PV inverter {inverter.converter_w / 1000:.1f} kW",
-            ", ".join(f"{one.inverter_input_n}: {one.name}" for one in behind),
-        ]
+        lines = [inverter.name, f"PV inverter {inverter.converter_w / 1000:.1f} kW"]
+        for one in sorted(behind, key=lambda array: array.inverter_input_n):
+            lines += [f"input {one.inverter_input_n}: {one.name}", *_strings(one)]
         found += _each(plan, inverter.name, lines)
     for array in plan.arrays:
         if array.coupling == coupling and array.inverter is None:
-            lines = [
-                array.name,
-                f"{array.strings_n} × {array.modules_per_string_n} × {array.module_w:.0f} W",
-                f"{kind} {array.converter_w / 1000:.1f} kW",
-            ]
+            lines = [array.name, f"{kind} {array.converter_w / 1000:.1f} kW", *_strings(array)]
             found += _each(plan, array.name, lines)
     return found
+
+
+def _strings(array):
+    """Lines on an array's strings, their fuse and wire, and the wire after the joint."""
+    strings = f"{array.strings_n} × {array.modules_per_string_n} × {array.module_w:.0f} W"
+    if array.fuse_a:
+        strings += f", fuse {array.fuse_a:.0f} A"
+    lines = [strings]
+    metal = "Cu" if array.wire_metal == "copper" else "Al"
+    if array.wire_size:
+        lines.append(f"string wire AWG {array.wire_size} {metal}")
+    if array.joined_strings_n:
+        wire = f"AWG {array.joined_wire_size} {metal}" if array.joined_wire_size else "not entered"
+        fuse = f"{array.joined_fuse_a:.0f} A" if array.joined_fuse_a else "no fuse entered"
+        lines.append(f"{array.joined_strings_n} joined: wire {wire}, {fuse}")
+    return lines
 
 
 def _each(plan, feeds, lines):
     """The lines with each circuit of a source, or with none if no circuit is entered."""
     own = [circuit for circuit in plan.circuits if circuit.feeds == feeds]
-    if not own:
-        return [(lines, None)]
-    return [
-        ([*lines[:2], f"in {circuit.panel}; {lines[2]}"[:60]] if circuit.panel else lines, circuit)
-        for circuit in own
+    return [Row(lines, circuit) for circuit in own or (None,)]
+
+
+def _loads(plan, panel):
+    """Circuits of a panel that feed loads, then its feeders, the last section's first."""
+    apart = {one.name for one in (*plan.arrays, *plan.converters)} | set(SOURCES)
+    subpanels = [one.name for one in plan.subpanels]
+    here = [one for one in plan.circuits if one.panel == panel and one.feeds not in apart]
+    found = [
+        Row([one.name, f"feeds {one.feeds}"], one) for one in here if one.feeds not in subpanels
     ]
-
-
-def _loads(plan):
-    """Circuits of the main panel, each subpanel's below its feeder."""
-    apart = {one.name for one in (*plan.arrays, *plan.converters)}
-    apart |= {"battery", "main inverter", "generator"}
-    subpanels = {one.name: one for one in plan.subpanels}
-    found, fed = [], set()
-
-    def lay(panel):
-        for circuit in plan.circuits:
-            if circuit.panel != panel or circuit.feeds in apart:
-                continue
-            lines = [circuit.name, f"feeds {circuit.feeds}"]
-            sub = subpanels.get(circuit.feeds)
-            if sub:
-                lines[1] = f"feeder: busbar {sub.busbar_a:.0f} A, main {sub.main_breaker_a:.0f} A"
-            if panel:
-                lines.append(f"in {panel}")
-            found.append((lines, circuit))
-            if sub and sub.name not in fed:
-                fed.add(sub.name)
-                lay(sub.name)
-
-    lay(None)
-    for name in subpanels:
-        if name not in fed:  # a panel whose feeder nobody entered
-            lay(name)
+    order = _panels(plan)
+    feeders = [one for one in here if one.feeds in subpanels]
+    for one in sorted(feeders, key=lambda circuit: -order.index(circuit.feeds)):
+        found.append(Row([one.name, f"feeder to {one.feeds}"], one, one.feeds))
     return found
 
 
-def _branch(box_px, ends, row, lines, circuit, unit_system):
+def _branch(box_px, wide_px, ends, top_px, row, unit_system):
     """Box, breaker and wire of one row."""
-    (start, end), top_px = ends, TOP_PX + row * ROW_PX
-    middle_px, y = (start + end) // 2, top_px + 14
-    yield f'<rect x="{box_px}" y="{top_px - 12}" width="{BOX_PX}" height="54"/>'
-    for number, line in enumerate(lines):
-        shown = line if len(line) <= 32 else line[:31] + "…"
-        yield _text(box_px + 8, top_px + 3 + 16 * number, shown, "start", bold=number == 0)
+    tall_px = row.height_px - GAP_PX
+    yield f'<rect x="{box_px}" y="{top_px - 12}" width="{wide_px}" height="{tall_px}"/>'
+    for number, line in enumerate(row.lines):
+        at_px = top_px + 3 + LINE_PX * number
+        yield _text(box_px + 8, at_px, _short(line), "start", bold=number == 0)
+    yield from _wire(ends, top_px + 14, row.circuit, unit_system)
+
+
+def _wire(ends, y, circuit, unit_system):
+    """Breaker and wire between two ends, with their sizes."""
+    start, end = ends
+    middle_px = (start + end) // 2
     if circuit is None:
         yield f'<path d="M{start} {y}H{end}" stroke-dasharray="4 4"/>'
         yield _text(middle_px, y - 8, "no circuit entered", "middle")
@@ -186,11 +289,15 @@ def _branch(box_px, ends, row, lines, circuit, unit_system):
     opens = "disconnect" if circuit.disconnect else "no disconnect"
     if circuit.disconnect is None:
         opens = "disconnect not entered"
-    yield _text(middle_px, y - 16, f"{rated}, {opens}", "middle")
+    yield _text(middle_px, y - 14, f"{rated}, {opens}", "middle")
     length = units.show(circuit.length_m, "length", unit_system)
     metal = "Cu" if circuit.metal == "copper" else "Al"
     beside = f"{circuit.parallel_n} × " if circuit.parallel_n > 1 else ""
     yield _text(middle_px, y + 18, f"{beside}AWG {circuit.size} {metal}, {length}", "middle")
+
+
+def _short(line):
+    return line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"
 
 
 def _text(x, y, text, anchor, bold=False):

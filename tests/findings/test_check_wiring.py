@@ -325,6 +325,54 @@ def test_a_feeder_carries_what_inverters_and_sun_push_together():
     assert "20.8 A (basement: all inverters below it" in one.text
 
 
+def test_a_panel_without_a_main_is_held_to_its_feeders_breaker():
+    # 120 % of 60 A less the feeder's 50 A: 22 A, as with a main of 50 A.
+    rack = circuit(feeds="rack", size="8", breaker="30 A", panel="basement")
+    (one,) = found(basement(rack, busbar="60 A", main_breaker="0 A"), "panel basement busbar")
+    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar" in one.text
+    assert "less the 50 A feeder's breaker" in one.text
+
+
+def test_a_feeder_counts_its_continuous_part_with_a_quarter_more():
+    # 1.5 kW for hours on end: 6.25 A, 7.8 A with 125 % (215.2(A)).
+    long = circuit(panel="basement", continuous=True)
+    (one,) = found(basement(long), "circuit feeder: wire")
+    assert one.numbers["least_a"] == pytest.approx(1.25 * 6.25)
+    # PV of 20.8 A pushed back is continuous: 26.0 A.
+    back = circuit(feeds="rack", panel="basement", size="8")
+    (one,) = found(basement(back), "circuit feeder: wire")
+    assert one.numbers["least_a"] == pytest.approx(1.25 * 5000 / 240)
+
+
+# --- cables side by side, plates of motors --------------------------------------------------------
+
+
+def test_two_cables_to_a_pole_carry_twice_and_lose_half():
+    # NEC Table 310.16: 230 A for AWG 4/0 copper at 75 °C; two of them 460 A.
+    cable = {"feeds": "battery", "size": "4/0", "breaker": "450 A", "terminals": "75 °C"}
+    one, two = (of(circuit(current="400 A", parallel=n, **cable)) for n in (1, 2))
+    assert found(one, "circuit c1: wire")[0].severity == "danger"
+    (wire,) = found(two, "circuit c1: wire")
+    assert wire.numbers["printed_a"] == 2 * 230.0 and "2 side by side" in wire.text
+    lost = [found(plan, "circuit c1: voltage drop")[0].numbers["drop_frac"] for plan in (one, two)]
+    assert lost[1] == pytest.approx(lost[0] / 2)
+    assert found(two, "circuit c1: cables side by side")[0].severity == "note"
+    assert found(one, "circuit c1: cables side by side") == []
+    # 310.10(G): from 1/0 on.
+    thin = of(circuit(current="80 A", parallel=2, **cable | {"size": "4", "breaker": "100 A"}))
+    assert found(thin, "circuit c1: cables side by side")[0].severity == "warning"
+
+
+def test_a_running_current_on_the_plate_is_what_its_wire_is_held_against():
+    # 11.5 A on the plate where power over voltage says 1500 / 120 = 12.5 A; and 20 A, above it.
+    heater = HOUSE["appliance"][2]
+    for plate, least in (("11.5 A", 1.25 * 11.5), ("20 A", 25.0)):
+        motor = heater | {"motor": True, "running": plate}
+        plan = house(appliance=[*HOUSE["appliance"][:2], motor], circuit=[circuit()])
+        (wire,) = found(plan, "circuit c1: wire")
+        assert wire.numbers["least_a"] == pytest.approx(least) and "on its plate" in wire.text
+
+
 def test_panels_that_feed_each_other_in_a_ring_are_no_plan():
     a, b = ({"name": n, "busbar": "100 A", "main_breaker": "50 A"} for n in ("a", "b"))
     ring = [circuit(name="1", feeds="a", panel="b"), circuit(name="2", feeds="b", panel="a")]

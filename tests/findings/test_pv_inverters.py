@@ -145,6 +145,6 @@ def test_the_diagram_shows_inverters_with_their_inputs_and_panels_below_their_fe
         generator=None,
     )
     drawn = one_line(plan)
-    for text in ("roof inverter", "PV inverter 5.0 kW", "1: south, 2: east", "in basement"):
+    for text in ("roof inverter", "PV inverter 5.0 kW", "input 1: south", "input 2: east"):
         assert text in drawn
-    assert drawn.index(">feeder<") < drawn.index(">lamp<")
+    assert drawn.index(">feeder<") < drawn.index("basement: busbar") < drawn.index(">lamp<")

@@ -61,8 +61,8 @@ def test_next_breaker_keeps_an_exact_rating_and_refuses_beyond_the_list():
         wiring.next_standard_breaker_a([0.0, 15.0, 15.1, 25.6 * 1.5625, 400.0]),
         [15.0, 15.0, 20.0, 40.0, 400.0],
     )
-    with pytest.raises(ValueError, match="minimum_a must be from 0 to 400 A; got 401"):
-        wiring.next_standard_breaker_a(401)
+    with pytest.raises(ValueError, match="minimum_a must be from 0 to 1200 A; got 1201"):
+        wiring.next_standard_breaker_a(1201)
 
 
 def test_continuous_load_and_busbar_for_arrays():
@@ -80,7 +80,7 @@ def test_small_conductor_rule_names_only_small_conductors():
 
 
 def test_standard_ratings_are_known():
-    assert wiring.is_standard_rating(20) and wiring.is_standard_rating(400)
+    assert wiring.is_standard_rating(20) and wiring.is_standard_rating(450)
     assert not wiring.is_standard_rating(18) and not wiring.is_standard_rating(0)
     with pytest.raises(ValueError, match="breaker_a"):
         wiring.is_standard_rating(-1)

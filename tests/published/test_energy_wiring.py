@@ -174,7 +174,7 @@ def test_e41_small_conductors(size, metal, amps):
 # from memory. Exact.
 def test_e41_standard_ratings():
     ratings = [15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225]
-    ratings += [250, 300, 350, 400]
+    ratings += [250, 300, 350, 400, 450, 500, 600, 700, 800, 1000, 1200]
     assert wiring.next_standard_breaker_a(ratings).tolist() == ratings
     above = [rating + 0.5 for rating in ratings[:-1]]
     assert wiring.next_standard_breaker_a(above).tolist() == ratings[1:]

@@ -150,10 +150,10 @@ def _ratings():
 def next_standard_breaker_a(minimum_a):
     """Smallest standard breaker or fuse that is not below a current.
 
-    minimum_a : [A], 0 to 400.
+    minimum_a : [A], 0 to 1200.
     Gives Standard rating. [A].
 
-    NFPA 70, 240.6(A), ratings up to 400 A.
+    NFPA 70, 240.6(A), ratings up to 1200 A.
     """
     ratings = _ratings()
     least = checked("minimum_a", minimum_a, 0.0, ratings[-1], "A")
@@ -193,7 +193,7 @@ def busbar_allowance_a(busbar_a, main_breaker_a):
 
 
 def is_standard_rating(breaker_a):
-    """Whether a breaker or fuse has one of the standard ratings up to 400 A (240.6(A)).
+    """Whether a breaker or fuse has one of the standard ratings up to 1200 A (240.6(A)).
 
     breaker_a : [A], 0 or more.
     Gives bool.

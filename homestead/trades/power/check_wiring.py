@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from homestead import units
 from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import motors, wiring
+from homestead.trades.power import check_panels
 from homestead.trades.power import study_loads as study
 from homestead.trades.power import study_panels as panels
 
@@ -21,7 +22,6 @@ MOTOR = f"{CODE}, 430.22, 430.52, Table 430.248, found and from memory"
 CONTINUOUS = f"{CODE}, Article 100 (three hours or more), 210.19(A), 210.20(A), from memory"
 COMPRESSOR = f"{CODE}, 440.22(A), 440.32, from memory"
 DROP = f"{CODE}, 210.19(A) and 215.2(A) informational notes, from memory"
-BUSBAR = f"{CODE}, 705.12(B), found"
 DISCONNECT = f"{CODE}, 690.13, 430.102, 445.18, 480.7, from memory"
 BRANCH_DROP, TOTAL_DROP = 0.03, 0.05
 PARALLEL = f"{CODE}, 310.10(G), from memory"
@@ -56,6 +56,8 @@ class Served:
         Whether the plan itself says that it is continuous or not.
     plate_a : float or None
         Minimum circuit ampacity on the plate, 125 % of the largest motor already in it.
+    long_a : float
+        Of a feeder's current, what is continuous and counts with 125 % (215.2(A), 215.3).
     """
 
     current_a: float
@@ -65,6 +67,7 @@ class Served:
     how: str
     is_entered: bool = False
     plate_a: float | None = None
+    long_a: float = 0.0
 
     @property
     def is_motor(self):
@@ -81,7 +84,10 @@ class Served:
         """Current that the conductor is held against. [A]."""
         if self.plate_a is not None:
             return self.plate_a
-        return self.raised_a if self.is_continuous or self.is_motor else self.current_a
+        if self.is_continuous or self.is_motor:
+            return self.raised_a
+        long_a = float(wiring.continuous_load_minimum_a(self.long_a))
+        return self.current_a - self.long_a + long_a
 
     @property
     def breaker_least_a(self):
@@ -123,7 +129,7 @@ def findings_of(plan, loads):
     yield from _total_drop(plan, drops)
     yield from _disconnects(plan)
     yield from _not_entered(plan)
-    yield from _busbar(plan)
+    yield from check_panels.findings_of(plan)
 
 
 def served_by(plan, circuit, loads):
@@ -135,8 +141,11 @@ def served_by(plan, circuit, loads):
     Gives Served.
     """
     current_a, volts, continuous, kind, how = _worked_out(plan, circuit.feeds, loads)
+    long_a = 0.0
     if circuit.current_a is not None:
         current_a, how = circuit.current_a, "your figure"
+    elif any(one.name == circuit.feeds for one in plan.subpanels):
+        long_a = panels.feeder_w(plan, circuit.feeds, loads)[2] / volts
     return Served(
         current_a,
         circuit.supply_v if circuit.supply_v is not None else volts,
@@ -145,6 +154,7 @@ def served_by(plan, circuit, loads):
         how,
         circuit.continuous is not None,
         circuit.plate_ampacity_a,
+        long_a,
     )
 
 
@@ -169,7 +179,7 @@ def _worked_out(plan, feeds, loads):
         return current_a, volts, True, "source", "all main inverter units at full power"
     if any(one.name == feeds for one in plan.subpanels):
         volts = former.output_v if former else 240.0
-        most_w, how = panels.feeder_w(plan, feeds, loads)
+        most_w, how, _ = panels.feeder_w(plan, feeds, loads)
         return most_w / volts, volts, False, "source", how
     if feeds in ("main inverter", "panel") and former:
         volts = former.output_v
@@ -281,6 +291,8 @@ def _conductor_at(circuit, served, unit_system):
     within = printed_a >= served.least_a and corrected_a >= carried_a
     raised = served.least_a > served.current_a
     share = ", 125 % of it because it is continuous or a motor" if raised else ""
+    if served.long_a:
+        share = f", {served.long_a:.1f} A of it continuous, with 125 %"
     if served.plate_a is not None:
         share = f"; {served.plate_a:.1f} A is the minimum circuit ampacity on its plate"
     text = (
@@ -376,7 +388,7 @@ def _breaker_problems(circuit, served):
         yield (
             "warning",
             "breaker not standard",
-            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 400 A; "
+            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 1200 A; "
             "fuses come in a few more.",
             BREAKER,
         )
@@ -436,8 +448,8 @@ def _largest_breaker(circuit, served):
 
 
 def _standard_a(ampacity_a):
-    """Next standard rating; above the table the current itself."""
-    return float(wiring.next_standard_breaker_a(ampacity_a)) if ampacity_a <= 400.0 else ampacity_a
+    """Next standard rating (240.4(B)); above 800 A the current itself (240.4(C))."""
+    return float(wiring.next_standard_breaker_a(ampacity_a)) if ampacity_a <= 800.0 else ampacity_a
 
 
 def _drop_frac(circuit, served):
@@ -533,57 +545,4 @@ def _not_entered(plan):
         )
         yield Finding(
             "note", "disconnects missing", f"{text} {DEFER}", DISCONNECT, code="not entered"
-        )
-
-
-def _busbar(plan):
-    """Each panel beside the PV that feeds it: its own and what its feeders bring from below."""
-    mains = [("panel", plan.panel, None)] if plan.panel else []
-    for name, panel, key in [*mains, *((f"panel {p.name}", p, p.name) for p in plan.subpanels)]:
-        yield from _one_busbar(plan, name, panel, panels.below(plan, key))
-
-
-def _one_busbar(plan, name, panel, fed):
-    volts = plan.grid_former.output_v if plan.grid_former else 240.0
-    followers_a = panels.followers_w(plan, fed) / volts
-    asked_a = float(wiring.continuous_load_minimum_a(followers_a))
-    if followers_a == 0.0 and not panel.backfeed_breaker_a:
-        return
-    far = panel.backfeed_at_far_end
-    allowed_a = (
-        float(wiring.busbar_allowance_a(panel.busbar_a, panel.main_breaker_a))
-        if far
-        else panel.busbar_a - panel.main_breaker_a
-    )
-    within = asked_a <= allowed_a + 1e-6
-    rule = f"a {panel.busbar_a:.0f} A busbar less the {panel.main_breaker_a:.0f} A main"
-    rule = f"120 % of {rule}" if far else f"{rule}, since the breakers are not at the far end"
-    text = (
-        f"125 % of the {followers_a:.1f} A of PV inverters in this panel or fed through it is "
-        f"{asked_a:.1f} A: {'within' if within else 'outside'} {allowed_a:.0f} A, {rule}. "
-        "An inverter whose circuit names no panel is counted in the main one. Place and label are "
-        "part of the rule."
-    )
-    severity = "note" if within else "danger"
-    yield Finding(
-        severity,
-        f"{name} busbar",
-        f"{text} {DEFER}",
-        BUSBAR,
-        code="busbar",
-        numbers={"asked_a": asked_a, "allowed_a": allowed_a},
-    )
-    breakers_a = panel.backfeed_breaker_a
-    if breakers_a and breakers_a < asked_a - 1e-6:
-        text = (
-            f"Back-feed breakers of {breakers_a:.0f} A in all are below 125 % of the inverters' "
-            f"current, {asked_a:.1f} A: outside the figure."
-        )
-        yield Finding(
-            "warning",
-            f"{name} back-feed",
-            f"{text} {DEFER}",
-            BUSBAR,
-            code="busbar",
-            numbers={"asked_a": asked_a, "allowed_a": allowed_a},
         )

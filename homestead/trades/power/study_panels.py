@@ -24,8 +24,9 @@ def followers_w(plan, panels=None):
 
 
 def feeder_w(plan, subpanel, loads):
-    """The most that a subpanel's feeder carries, and what sets it: ``(12000.0, "the loads ...")``.
+    """The most that a subpanel's feeder carries, what sets it, and what of it is continuous [W].
 
+    Such as ``(12000.0, "all loads entered below it at once", 4500.0)``.
     Towards the subpanel: main inverter, or a generator without one, and all PV above it together,
     or less if the circuits entered in it ask for less. Away from it: all PV below it.
     """
@@ -52,7 +53,13 @@ def feeder_w(plan, subpanel, loads):
         offered_w += makes_w
     towards_w = min(offered_w, asked_w)
     if back_w >= towards_w:
-        return back_w, "all inverters below it at full output"
+        return back_w, "all inverters below it at full output", back_w
     if asked_w < offered_w:
-        return asked_w, "all loads entered below it at once"
-    return offered_w, "main inverters and all PV inverters above it together"
+        # 422.13: storage water heaters count as continuous; circuits may say so of others.
+        long_w = sum(
+            by_name[one.feeds].running_w
+            for one in inside
+            if one.feeds in by_name and (one.continuous or one.feeds == "water heater")
+        )
+        return asked_w, "all loads entered below it at once", long_w
+    return offered_w, "main inverters and all PV inverters above it together", offered_w

@@ -177,7 +177,9 @@ def _situation(hours, name, month, hour, ac_w, dc_w):
 def _one_down(plan, whole, loss, what, dark=frozenset()):
     """The same hour with one unit less, as its arrangement leaves it."""
     former = plan.grid_former
-    sun_w = 0.0 if loss.leg_is_dark else whole.sun_w
+    # Those that are left take no more sun than their own limit, or else the ratio of 1.0.
+    most_w = loss.alike_n * (former.ac_coupled_limit_w or former.continuous_w)
+    sun_w = 0.0 if loss.leg_is_dark else min(whole.sun_w, most_w)
     leg_share = reference.value("inverters", "main inverter", "leg_share", "")
     leg_w = float("inf")
     if former.is_split and not loss.leg_is_dark:
