@@ -82,7 +82,7 @@ def test_the_joined_strings_are_a_circuit_of_their_own(found):
 
 def test_coupling_counts_each_inverter_once(found):
     # 7.6 + 5.0 + 3.0 = 15.6 kW on 16 kW; with one unit lost 8 kW, so 7.6 kW must go.
-    assert about(found, "AC coupling", "15.6 kW in all on 2 main inverter units")
+    assert about(found, "AC coupling", "15.6 kW in all feed 2 main inverter units")
     (lost,) = about(found, "PV with a unit lost")
     assert "at least 7.6 kW" in lost.text
 
