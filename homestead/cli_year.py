@@ -10,7 +10,8 @@ from homestead.terminal import outlook_of, print
 READINGS_HELP = (
     "CSV with the columns date, what, value, unit, such as 2026-11-03,sun,14.2,kWh or "
     "2026-11,wood used,0.3,cords; what is one of: sun, house use, pump, generator hours, generator "
-    "fuel, propane used, wood used, water used, rain caught, inside temperature, battery lowest."
+    "fuel, propane used, wood used, pellets used, fuel oil used, water used, "
+    "rain caught, inside temperature, battery lowest."
 )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from homestead import units
 from homestead.plan import PlanError, with_changes
+from homestead.plan.whose import SURE
 from homestead.simulate.inputs import MONTH_OF_DAY
 
 # Below this a difference is the weather's; and so many days of readings before anything is offered.
@@ -72,7 +73,6 @@ def correction(outlook, what, months, by_month):
 
 NO_OFFER = {
     "generator hours": "they follow from sun, use and battery: correct those first",
-    "propane used": "it has several users: read them one by one",
     "battery lowest": "it follows from sun and use: correct those first",
 }
 
@@ -103,27 +103,93 @@ def _soiling(outlook, factor, months, by_month):
 
 
 def _appliances(outlook, factor, months, by_month):
-    """Use that is more or less: shared by all appliances, after what follows from the rest."""
+    """Use that is more or less: shared by what is uncertain, after what follows from the rest."""
     monthly = outlook.year.monthly
     days = np.bincount(MONTH_OF_DAY)[1:]
-    listed, rest = 0.0, 0.0
+    listed_wh, rest_wh, by_month_wh = 0.0, 0.0, {}
     for one in months.itertuples():
         mean_day = monthly.loc[one.month_n] / days[one.month_n - 1]
         part = mean_day["essential_w"] + mean_day["useful_w"] + mean_day["comfort_w"]
-        listed += one.days_n * part
-        rest += one.days_n * (one.value - (mean_day["used_w"] - part))
-    if listed <= 0 or rest <= 0:
+        by_month_wh[one.month_n] = by_month_wh.get(one.month_n, 0.0) + one.days_n * part
+        listed_wh += one.days_n * part
+        rest_wh += one.days_n * (one.value - (mean_day["used_w"] - part))
+    if listed_wh <= 0 or rest_wh <= 0:
         return {}, "pump, heat and cooling alone pass what was read: correct those first"
-    share = float(rest / listed)
+    doubted, share = scaled(outlook.plan, by_month_wh, rest_wh)
+    if not doubted:
+        return {}, (
+            "every appliance that ran then is labeled or measured: look for what isn't on your list"
+        )
+    if share <= 0:
+        return {}, "what is labeled or measured alone passes what was read: look at those first"
     sets = {
         # Shared out by one meter, no appliance of them was measured.
         f"appliance.{one.name}.power": {
             "value": f"{round(one.power_w * share, 1)!r} W",
             "basis": "estimate",
         }
-        for one in outlook.plan.appliances
+        for one in doubted
     }
-    return sets, f"offered as {units.digits(share)} times the power of every appliance listed"
+    which = (
+        "every appliance listed"
+        if len(sets) == len(outlook.plan.appliances)
+        else ("what is uncertain on your list; labels and measured figures stay")
+    )
+    return sets, f"offered as {units.digits(share)} times the power of {which}"
+
+
+def scaled(plan, by_month_wh, wanted_wh):
+    """What is uncertain among the appliances, and by which factor it reaches a wanted energy.
+
+    plan (Plan)
+    by_month_wh (dict) : Energy of all appliances in each month that was read. [Wh]
+    wanted_wh : What they would have to use in all. [Wh]
+    Gives (tuple of Appliance, float): Estimates alone if that keeps them within their ranges, else
+        all but those whose label or meter is sure; none and 0 where all are.
+    """
+    doubted, factor = (), 0.0
+    for some in _uncertain(plan):
+        own_wh = sum(wh * _share(plan, some, month) for month, wh in by_month_wh.items())
+        if own_wh <= 0.0:
+            continue
+        sure_wh = sum(by_month_wh.values()) - own_wh
+        doubted, factor = some, float((wanted_wh - sure_wh) / own_wh)
+        if all(_is_in_range(plan, one, one.power_w * factor) for one in some):
+            break
+    return doubted, factor
+
+
+def _uncertain(plan):
+    """Appliances that are estimates, then all whose power no label and no meter gave."""
+    found, estimates = [], []
+    for raw, one in _with_power(plan):
+        basis = raw.get("basis") if isinstance(raw, dict) else None
+        if one.label_year_wh is not None or basis in SURE or one.power_w <= 0.0:
+            continue
+        found.append(one)
+        if basis == "estimate" or (isinstance(raw, dict) and {"low", "high"} & set(raw)):
+            estimates.append(one)
+    return tuple(estimates), tuple(found)
+
+
+def _with_power(plan):
+    listed = plan.raw.get("appliance", ())
+    return [(raw.get("power"), one) for raw, one in zip(listed, plan.appliances, strict=True)]
+
+
+def _is_in_range(plan, appliance, watts):
+    raw = next(raw for raw, one in _with_power(plan) if one.name == appliance.name)
+    ends = raw if isinstance(raw, dict) else {}
+    low_w = units.parse(ends["low"], "power") if "low" in ends else 0.0
+    high_w = units.parse(ends["high"], "power") if "high" in ends else np.inf
+    return low_w <= watts <= high_w
+
+
+def _share(plan, some, month):
+    """Share of the listed energy of a month that some appliances ask for."""
+    asked = sum(one.mean_day_wh for one in plan.appliances if month in one.months)
+    own = sum(one.mean_day_wh for one in some if month in one.months)
+    return own / asked if asked > 0.0 else 0.0
 
 
 def _wire_to_water(outlook, factor, months, by_month):
@@ -146,15 +212,48 @@ def _collected(outlook, factor, months, by_month):
     return {"rain.collected": _measured(round(now, 3))}, "offered as the share of rain collected"
 
 
-def _wood(outlook, factor, months, by_month):
-    plan = outlook.plan
-    stores = [fuel.name for fuel in plan.fuels if fuel.fuel == "cordwood"]
-    heaters = [one for one in plan.heaters if one.store in stores]
-    sets = {
-        f"heater.{one.name}.efficiency": _measured(round(one.efficiency_frac / factor, 3))
-        for one in heaters
-    }
-    return sets, "offered as the efficiency of what burns wood; the house may lose more instead"
+def _burned(kind):
+    """Offer for a fuel: its user's efficiency or use, where one alone burns it."""
+
+    def offer(outlook, factor, months, by_month):
+        plan = outlook.plan
+        stores = [fuel.name for fuel in plan.fuels if fuel.fuel == kind]
+        heaters = [one for one in plan.heaters if one.store in stores]
+        others = {
+            key: part
+            for key in ("hot_water", "cooking", "generator")
+            for part in (getattr(plan, key),)
+            if part is not None
+            and (part.store in stores or getattr(part, "second_store", None) in stores)
+        }
+        if heaters and not others and (len(heaters) == 1 or kind == "cordwood"):
+            sets = {
+                f"heater.{one.name}.efficiency": _measured(round(one.efficiency_frac / factor, 3))
+                for one in heaters
+            }
+            return sets, (
+                f"offered as the efficiency of what burns {BURNS.get(kind, kind)}; the house may "
+                "lose more instead"
+            )
+        if heaters or len(others) != 1:
+            return {}, "it has several users: read them one by one"
+        ((key, part),) = others.items()
+        if key == "hot_water":
+            now = round(part.efficiency_frac / factor, 3)
+            return {"hot_water.efficiency": _measured(now)}, (
+                "offered as the water heater's efficiency; more hot water is the other cause"
+            )
+        if key == "cooking":
+            wh = units.convert_unit(part.daily_wh * factor, "Wh", "kWh")
+            return {"cooking.daily": _measured(f"{round(wh, 2)!r} kWh")}, (
+                "offered as the fuel that cooking takes in a day"
+            )
+        return _engine(outlook, factor, months, by_month)
+
+    return offer
+
+
+BURNS = {"cordwood": "wood"}
 
 
 def _engine(outlook, factor, months, by_month):
@@ -194,6 +293,9 @@ OFFERS = {
     "pump": _wire_to_water,
     "water used": _per_person,
     "rain caught": _collected,
-    "wood used": _wood,
+    "wood used": _burned("cordwood"),
+    "propane used": _burned("propane"),
+    "pellets used": _burned("pellets"),
+    "fuel oil used": _burned("fuel oil"),
     "generator fuel": _engine,
 }

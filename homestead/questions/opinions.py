@@ -12,6 +12,7 @@ from homestead.plan import with_changes
 from homestead.plan.currency import money_text
 from homestead.plan.schema import Plan
 from homestead.questions.buying import cost_of
+from homestead.questions.corrections import scaled
 from homestead.questions.what_if import sets_of
 from homestead.shown import Shown
 from homestead.simulate.inputs import MONTH_OF_DAY
@@ -132,7 +133,7 @@ class Metered(Shown):
     meter_wh, appliances_wh, others_wh : float
         A mean day: by the meter, by the list of appliances, and pump, blower, cooling and heat.
     factor : float
-        By which what the appliances draw would have to change.
+        By which what the uncertain appliances draw would have to change.
     sets : dict
         Entries that scale them, for `with_changes` or `what_if`; empty where both agree within a
         tenth, or where the factor is no scaling any more (below 0.2 or above 5).
@@ -152,7 +153,7 @@ class Metered(Shown):
             ("the plan", f"{units.show(listed, 'energy')} a day"),
         ]
         if self.sets:
-            lines.append(("appliances, times", f"{self.factor:.2f}"))
+            lines.append(("what is uncertain, times", f"{self.factor:.2f}"))
         missing = self.meter_wh - listed
         if abs(missing) <= CLOSE_FRAC * self.meter_wh:
             title = "Meter and list agree"
@@ -180,15 +181,15 @@ def metered(plan: Plan, years_n: int = 2) -> Metered:
     # Pump and blower count as essential where they go short; the few watt-hours don't matter here.
     others_wh = float(wanted[list(OTHERS)].sum().sum()) / days_n
     meter_wh = plan.meter.daily_wh
-    factor = (meter_wh - others_wh) / appliances_wh if appliances_wh else 0.0
+    by_month_wh = {
+        month: float(wanted.loc[month, list(APPLIANCES)].sum()) / days_n
+        for month in plan.meter.months
+    }
+    doubted, factor = scaled(plan, by_month_wh, meter_wh - others_wh)
     agrees = abs(meter_wh - appliances_wh - others_wh) <= CLOSE_FRAC * meter_wh
     sets = {}
     if not agrees and LEAST_SCALE <= factor <= MOST_SCALE:
-        sets = {
-            f"appliance.{one.name}.power": f"{one.power_w * factor!r} W"
-            for one in plan.appliances
-            if one.label_year_wh is None
-        }
+        sets = {f"appliance.{one.name}.power": f"{one.power_w * factor!r} W" for one in doubted}
     return Metered(meter_wh, appliances_wh, others_wh, factor, sets)
 
 

@@ -39,10 +39,18 @@ WHAT = {
     "generator fuel": ("volume", "gal", "what the day's running burnt"),
     "propane used": ("volume", "gal", "the day's fall of the gauge, all users together"),
     "wood used": ("volume", "cord", "what was carried in that day"),
+    "pellets used": ("mass", "lb", "what was poured into the hopper that day"),
+    "fuel oil used": ("volume", "gal", "the day's fall of the gauge, all users together"),
     "water used": ("volume", "gal", "the day's water of house and animals, not the garden's"),
     "rain caught": ("volume", "gal", "what ran into the cistern that day"),
     "inside temperature": ("temperature", "°F", "the day's mean in the main rooms"),
     "battery lowest": ("fraction", "%", "the day's lowest state of charge"),
+}
+BURNED = {
+    "propane used": "propane",
+    "wood used": "cordwood",
+    "pellets used": "pellets",
+    "fuel oil used": "fuel oil",
 }
 BEYOND = 1000  # so many times the plan's largest day is no reading; project choice
 MEANS = ("inside temperature", "battery lowest")  # a month's reading is a mean, not a sum
@@ -311,7 +319,7 @@ def daily_of(hours):
         found["generator fuel"] = sums("generator_fuel_w") / wh_m3
     # What each day's end had to make up.
     used_wh = hours.fuel_start_wh - trace.fuel_wh[23::24]
-    for what, kind in (("propane used", "propane"), ("wood used", "cordwood")):
+    for what, kind in BURNED.items():
         stores = [(n, fuel) for n, fuel in enumerate(plan.fuels) if fuel.fuel == kind]
         if stores:
             used = sum(used_wh[:, n] / constants.fuel_wh_per_unit(fuel) for n, fuel in stores)

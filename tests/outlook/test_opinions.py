@@ -64,6 +64,15 @@ def test_the_inventory_is_scaled_to_the_meter(meter, factor):
     assert again.sets == {}
 
 
+def test_a_label_is_not_scaled_to_the_meter():
+    """3.0 kWh a day as above and 1.0 kWh on a label: of 6 kWh, 5.0 are left for the first."""
+    label = {"name": "freezer", "label_year": "365 kWh", "priority": 1}
+    plan = plan_of(HOUSE | {"meter": {"daily": "6 kWh"}, "appliance": [*HOUSE["appliance"], label]})
+    found = metered(plan)
+    assert found.factor == pytest.approx(5.0 / 3.0, rel=1e-3)
+    assert not any("freezer" in path for path in found.sets)
+
+
 def test_what_no_scaling_explains_is_questioned():
     found = metered(plan_of(HOUSE | {"meter": {"daily": "40 kWh"}}))
     assert found.sets == {} and "isn't on your list" in repr(found)

@@ -246,6 +246,72 @@ def test_wood_gives_back_the_efficiency_of_the_stove(written, outlook):
     assert one.sets["heater.stove.efficiency"]["value"] == pytest.approx(0.45, abs=0.01)
 
 
+def test_a_surplus_goes_to_what_is_uncertain_and_never_onto_a_label(written):
+    """10 W for 24 h labeled, 100 W measured, 50 W guessed: the guess alone takes what is read."""
+    sure = [
+        {"name": "fridge", "label_year": "365 kWh", "priority": 1},
+        appliance("pump house", 1, 24, 1) | {"power": {"value": "30 W", "basis": "measured"}},
+    ]
+    guess = appliance("gadgets", 1, 10, 2)
+    plan = plan_of(
+        PLACE
+        | {
+            "appliance": [
+                *sure,
+                guess | {"power": {"value": "50 W", "low": "20 W", "high": "200 W"}},
+            ]
+        }
+    )
+    outlook = run(plan, years_n=1)
+    true = run(with_changes(plan.raw, {"appliance.gadgets.power": "150 W"}), years_n=1)
+    path = written(*lines_from(true, "house use", "kWh", "energy", (6, 7)))
+    (one,) = compare(outlook, path, TODAY).corrections
+    assert list(one.sets) == ["appliance.gadgets.power"]
+    watts = float(one.sets["appliance.gadgets.power"]["value"].split()[0])
+    assert watts == pytest.approx(150.0, rel=0.02)
+    assert "labels and measured figures stay" in one.text
+    certain = run(plan_of(PLACE | {"appliance": sure}), years_n=1)
+    (one,) = compare(certain, path, TODAY).corrections
+    assert one.sets == {} and "isn't on your list" in one.text
+
+
+GAS = {"name": "gas", "fuel": "propane", "amount": "400 L"}
+WOOD = {"name": "wood", "fuel": "cordwood", "amount": "20 m^3"}
+
+
+@pytest.mark.parametrize(
+    ("user", "sets", "path", "expected"),
+    [
+        ({"hot_water": {"store": "gas", "efficiency": 0.8, "input": "9 kW"}},
+         {"hot_water.efficiency": 0.6}, "hot_water.efficiency", 0.6),
+        ({"cooking": {"store": "gas", "daily": "2 kWh"}},
+         {"cooking.daily": "3 kWh"}, "cooking.daily", 3.0),
+        ({"heater": [{"name": "furnace", "store": "gas", "output": "9 kW", "efficiency": 0.9}]},
+         {"heater.furnace.efficiency": 0.7}, "heater.furnace.efficiency", 0.7),
+    ],
+)  # fmt: skip
+def test_a_fuel_with_one_user_is_compared(written, user, sets, path, expected):
+    plan = plan_of(PLACE | {"fuel": [GAS, WOOD]} | user)
+    outlook = run(plan, years_n=1)
+    true = run(with_changes(plan.raw, sets), years_n=1)
+    (one,) = compare(
+        outlook, written(*lines_from(true, "propane used", "gal", "volume", (1, 2))), TODAY
+    ).corrections
+    value = one.sets[path]["value"]
+    value = float(value.split()[0]) if isinstance(value, str) else value
+    assert value == pytest.approx(expected, rel=0.02)
+
+
+def test_a_fuel_with_two_users_says_to_read_them_one_by_one(written):
+    both = {
+        "hot_water": {"store": "gas", "efficiency": 0.8},
+        "cooking": {"store": "gas", "daily": "2 kWh"},
+    }
+    outlook = run(plan_of(PLACE | {"fuel": [GAS, WOOD]} | both), years_n=1)
+    (one,) = compare(outlook, written("2026-01,propane used,90,gal"), TODAY).corrections
+    assert one.sets == {} and "several users" in one.text
+
+
 def test_the_sample_of_the_demo_has_two_lines_that_cannot_be():
     outlook = run(open_plan(demo_path()), years_n=2)
     found = compare(outlook, shipped("data", "demo", "readings.csv"), TODAY)
