@@ -126,14 +126,18 @@ class Changing:
                 self.file.rename(field.member.key, field.member.name, changes[field.path])
             else:
                 self.file.set_all(changes)
-            return entries.range_text(changes.get(field.path))
+            return self._range_text(field, changes.get(field.path))
         except PlanError as error:
             old, new = self._raw_at(field.path), changes[field.path]
             stays = not isinstance(old, dict) or new is None or isinstance(new, dict)
             if stays or "low ≤ value ≤ high" not in str(error):
                 raise
             self.file.set_all({**changes, field.path: {"value": new, "basis": "estimate"}})
-            return f"the old range no longer held and was taken out: {entries.range_text(old)}"
+            words = self._range_text(field, old)
+            return f"the old range no longer held and was taken out: {words}"
+
+    def _range_text(self, field, raw):
+        return entries.range_text(raw, field.entry.kind, self.system)
 
     @guarded
     def take_line(self, line):

@@ -74,7 +74,7 @@ class Field:
         elif self.form.shown_in:
             typed = entries.in_system(raw, entry.kind, self.form.shown_in)
         else:
-            typed = entries.as_typed(raw, entry.kind)
+            typed = entries.in_plan_units(raw, entry.kind, self.form.system)
         return bool(typed) if entry.kind == "flag" else typed
 
     def as_typed(self):
@@ -267,7 +267,7 @@ class Field:
 
     def refresh(self, also=""):
         """Bring message, help and the mark of sureness up to date."""
-        also = also or entries.range_text(self.raw)
+        also = also or entries.range_text(self.raw, self.entry.kind, self.form.system)
         if not also and self.state in MARKS:
             also = MARKS[self.state]
         if self.control is not None:

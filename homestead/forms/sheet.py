@@ -22,7 +22,7 @@ from homestead.screen import entries
 from homestead.screen.escaping import html_text
 
 DEMO_MARK = "This is the demo: nothing is kept. Start your own with: homestead new FOLDER"
-SHOWN_IN = (("as typed", ""), ("US units", "us"), ("metric units", "metric"))
+SHOWN_IN = (("the plan's units", ""), ("US units", "us"), ("metric units", "metric"))
 
 
 def form(source=None, *parts):

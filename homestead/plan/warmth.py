@@ -150,24 +150,32 @@ class Heater(Part):
         "wood stove turned low: a third of its highest burn. Common practice, no source.",
     )
     mild_output_w: Power | None = spec(
-        "Heat pump output at 8.3 °C",
+        "Heat pump output at 47 °F (8.3 °C)",
         default=None,
         low=50,
         high=200000,
         help="Rated at 47 °F outdoors. Fill in all four figures of a heat pump, or none.",
     )
     mild_cop: Number | None = spec(
-        "Heat pump COP at 8.3 °C", default=None, low=1, high=8, help="Rated at 47 °F outdoors."
+        "Heat pump COP at 47 °F (8.3 °C)",
+        default=None,
+        low=1,
+        high=8,
+        help="Rated at 47 °F outdoors.",
     )
     cold_output_w: Power | None = spec(
-        "Heat pump output at -8.3 °C",
+        "Heat pump output at 17 °F (-8.3 °C)",
         default=None,
         low=50,
         high=200000,
         help="Rated at 17 °F outdoors.",
     )
     cold_cop: Number | None = spec(
-        "Heat pump COP at -8.3 °C", default=None, low=1, high=8, help="Rated at 17 °F outdoors."
+        "Heat pump COP at 17 °F (-8.3 °C)",
+        default=None,
+        low=1,
+        high=8,
+        help="Rated at 17 °F outdoors.",
     )
     off_below_c: Temperature = spec(
         "Heat pump stops below", default=-25.0, low=-60, high=15, help="Outdoors, on its label."

@@ -339,7 +339,8 @@ def _shown(plan, assumption, value):
             return units.show(value, "mass", plan.units)
         fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
         if fuel.fuel == "cordwood":
-            return f"{units.digits(units.convert_unit(value, 'm^3', 'cord'))} cords"
+            unit, spoken = ("cord", "cords") if plan.units == "us" else ("m^3", "m³ stacked")
+            return f"{units.digits(units.convert_unit(value, 'm^3', unit))} {spoken}"
         return units.show(value, "volume", plan.units)
     if kind == "money":
         return price_text(value, plan.currency)

@@ -5,6 +5,7 @@ typed text becomes what would stand in the file, and the plan's own reading judg
 """
 
 import functools
+import re
 from typing import NamedTuple
 
 import tomlkit
@@ -22,7 +23,6 @@ HINTS = {
     "money": "in the currency of your prices",
     "months": "such as Nov-Mar, or all",
     "hours": "such as 17-22, or always",
-    "amount": "gal, cords, lb or kg",
     "names": "with commas between",
     "rain_by_month": "12 amounts with commas",
     "fraction_by_month": "12 shares with commas",
@@ -33,6 +33,17 @@ HINTS = {
 # Heat and fuel are sold by the Btu, and such is what a label says.
 HEAT = ("output", "mild_output", "cold_output", "input", "capacity", "daily")
 HEAT += ("no_load_fuel", "full_load_fuel")
+AMOUNTS = {"us": "gal, cords or lb", "metric": "L, m³ or kg"}
+_WORDS = {
+    "us": "gal gallons? qt pints? cups? ft feet foot in inch inches yd mi sq\\s?ft sqft ft2 "
+    "cu\\s?ft °?F lbs? pounds oz cords? psig? mph mi/h acres? gpm cfm btu btu/h".split(),
+    "metric": "mm cm m km m2 m² m3 m³ ml l liters? litres? °?C kg g tonnes? t kpa pa bar ha m/s "
+    "l/min l/s".split(),
+}
+_IN = {
+    system: re.compile(rf"(?<![A-Za-z])(?:{'|'.join(words)})(?![A-Za-z])|{more}", re.IGNORECASE)
+    for (system, words), more in zip(_WORDS.items(), (r"^R-?\d", r"m²·K/W"), strict=True)
+}
 BRITISH = {"power": "Btu/h", "energy": "Btu"}
 # Plain numbers carry their unit in the key.
 PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
@@ -95,6 +106,8 @@ class Entry(NamedTuple):
         """Unit or way of writing, for the label."""
         if self.kind in HINTS:
             return HINTS[self.kind]
+        if self.kind == "amount":
+            return AMOUNTS[system]
         if self._in_seconds:
             return "s"
         if self.kind == "number":
@@ -102,13 +115,12 @@ class Entry(NamedTuple):
             return next(ends, "")
         if self.kind not in units.KINDS:
             return ""
-        other = "metric" if system == "us" else "us"
-        both = [units.shown_unit(self.kind, one) for one in (system, other)]
-        if self.key in HEAT and self.kind in BRITISH:
-            both.append(BRITISH[self.kind])
-        if self.kind == "thermal_resistance":
-            both = ["R-number" if one.startswith("ft") else one for one in both]
-        return " or ".join(dict.fromkeys(both))
+        own = units.shown_unit(self.kind, system)
+        if self.kind == "thermal_resistance" and system == "us":
+            return "R-number"
+        if system == "us" and self.key in HEAT and self.kind in BRITISH:
+            return f"{own} or {BRITISH[self.kind]}"
+        return own
 
 
 def entries_of(part_key, system="us"):
@@ -254,12 +266,19 @@ def in_system(raw, kind, system):
 
     >>> in_system("2500 gal", "volume", "metric"), in_system("3/4 hp", "power", "metric")
     ('9,464 L', '3/4 hp')
+    >>> in_system("5 cords", "amount", "metric")
+    '18.1 m³'
     """
     typed = as_typed(raw, kind)
     one_kind = kind if kind == "fraction_by_month" else BY_MONTH.get(kind, kind)
-    if one_kind not in units.KINDS or typed in ("", None):
+    if typed in ("", None):
         return typed
-    if units.shown_unit(one_kind, "us") == units.shown_unit(one_kind, "metric"):
+    if kind == "amount":
+        return _amount_in(typed, system)
+    if one_kind not in units.KINDS:
+        return typed
+    is_same = units.shown_unit(one_kind, "us") == units.shown_unit(one_kind, "metric")
+    if is_same and not (system == "metric" and "btu" in typed.lower()):
         return typed
     try:
         if kind in BY_MONTH:
@@ -267,9 +286,44 @@ def in_system(raw, kind, system):
             return ", ".join(
                 units.show(units.parse(one, one_kind), one_kind, system) for one in many
             )
-        return units.show(units.parse(typed, kind), kind, system)
+        shown = units.show(units.parse(typed, kind), kind, system)
     except ValueError:
         return typed
+    if kind == "thermal_resistance" and system == "us":
+        return f"R-{shown.split()[0]}"
+    return shown
+
+
+def _amount_in(typed, system):
+    """A stored amount as it is sold in one unit system: wood by the cord or the cubic meter."""
+    if not is_foreign(typed, system):
+        return typed
+    try:
+        m3 = units.parse(typed, "volume")
+    except ValueError:
+        try:
+            return units.show(units.parse(typed, "mass"), "mass", system)
+        except ValueError:
+            return typed
+    if "cord" in typed:
+        return f"{units.digits(m3)} m³"
+    return units.show(m3, "volume", system)
+
+
+def is_foreign(typed, system):
+    """Whether a text is in the units of the other system.
+
+    >>> is_foreign("2500 gal", "metric"), is_foreign("2500 gal", "us"), is_foreign("12 V", "us")
+    (True, False, False)
+    """
+    other = "metric" if system == "us" else "us"
+    return isinstance(typed, str) and bool(_IN[other].search(typed))
+
+
+def in_plan_units(raw, kind, system):
+    """What stands in the file as typed, but for what is in the units of the other system."""
+    typed = as_typed(raw, kind)
+    return in_system(raw, kind, system) if is_foreign(typed, system) else typed
 
 
 def as_raw(typed, kind, bare_unit=""):
@@ -317,13 +371,15 @@ def _number(text, wanted):
         return text
 
 
-def range_text(raw):
+def range_text(raw, kind="text", system="us"):
     """Range and basis beside a value, in words; empty without any."""
     if not isinstance(raw, dict) or "value" not in raw:
         return ""
     words = []
     if "low" in raw or "high" in raw:
-        low, high = raw.get("low", raw["value"]), raw.get("high", raw["value"])
+        low, high = (
+            in_plan_units(raw.get(end, raw["value"]), kind, system) for end in ("low", "high")
+        )
         words.append(f"may lie between {low} and {high}")
     if raw.get("basis"):
         words.append(f"basis: {raw['basis']}")

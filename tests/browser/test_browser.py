@@ -24,7 +24,7 @@ def test_a_family_changes_its_cistern_and_finds_it_again(page, server, home):
     run_all(page)
     count = cells_n(page)
     page.get_by_role("button", name="Cistern and rain").click()
-    volume = page.get_by_label("Volume [gal or L]").first
+    volume = page.get_by_label("Volume [gal]").first
     assert volume.input_value() == "2500 gal"
 
     # A wrong value: a message beside the field, the plan untouched.
@@ -68,7 +68,7 @@ def test_a_family_changes_its_cistern_and_finds_it_again(page, server, home):
     go_to(page, server, "04_water.ipynb")
     run_all(page)
     page.get_by_role("button", name="Cistern and rain").click()
-    assert page.get_by_label("Volume [gal or L]").first.input_value() == "5000 gal"
+    assert page.get_by_label("Volume [gal]").first.input_value() == "5000 gal"
     assert "model not found" not in page.content()
     assert not [one for one in page.problems if "404" not in one], page.problems
 

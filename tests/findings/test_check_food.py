@@ -124,7 +124,8 @@ def test_one_food_that_is_most_of_the_store():
 def test_water_for_dry_food():
     pasta = {"name": "pasta", "food": "pasta", "mass": "50 kg"}
     (one,) = found("water for dry food", pantry=[pasta])
-    assert "5.39 L" in one.text and "2.5 L" in one.text
+    # The plan shows US units: 5.39 L are 1.42 gal, 2.5 L are 0.66 gal of 3.785 L.
+    assert "1.42 gal" in one.text and "0.66 gal" in one.text
     more = SMALLEST["water_use"] | {"minimum_per_person": "8 L"}
     assert found("water for dry food", pantry=[pasta], water_use=more) == []
     honey = {"name": "honey", "food": "honey", "mass": "50 kg"}

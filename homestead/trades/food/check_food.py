@@ -1,5 +1,6 @@
 """Findings about food: what runs short or spoils, what the freezer depends on, feed, harvest."""
 
+import functools
 import math
 
 from homestead import reference, units
@@ -36,12 +37,6 @@ def findings_of(plan, hours=None):
     yield from _cooking_water(plan)
     yield from _meat_is_kept(plan)
     yield from _jars(plan)
-
-
-def _both(value, kind):
-    """Write a value in both unit systems, once if they agree."""
-    us, metric = (units.show(value, kind, system) for system in ("us", "metric"))
-    return us if us == metric else f"{us} ({metric})"
 
 
 BRINGS = {
@@ -154,6 +149,7 @@ def _freezer(plan):
 
 
 def _harvest(plan):
+    show = functools.partial(units.show, units=plan.units)
     for crop in plan.crops:
         low_kg, high_kg = produce.harvest_range_kg(crop)
         if math.isnan(low_kg) or low_kg <= crop.harvest_kg <= high_kg:
@@ -162,8 +158,8 @@ def _harvest(plan):
         yield Finding(
             "warning" if side == "above" else "note",
             f"crop: {crop.name}",
-            f"{_both(crop.harvest_kg, 'mass')} from {_both(crop.area_m2, 'area')} is {side} the "
-            f"{_both(low_kg, 'mass')} to {_both(high_kg, 'mass')} that gardens and fields give "
+            f"{show(crop.harvest_kg, 'mass')} from {show(crop.area_m2, 'area')} is {side} the "
+            f"{show(low_kg, 'mass')} to {show(high_kg, 'mass')} that gardens and fields give "
             f"from that area. Weigh one year's harvest. {EXTENSION}",
             f"{COMMON}garden guides and farm yields, from memory",
             code="harvest",
@@ -240,6 +236,7 @@ def _variety(plan):
 
 
 def _cooking_water(plan):
+    show = functools.partial(units.show, units=plan.units)
     cook_m3 = tables.cooking_water_m3_person_day(plan)
     drink_m3 = reference.value("food_needs", "drinking", "water_survival_low", "m^3/day")
     least_m3 = plan.water_use.minimum_per_person_m3
@@ -248,9 +245,9 @@ def _cooking_water(plan):
     yield Finding(
         "note",
         "water for dry food",
-        f"Living on the pantry, soaking and cooking take {_both(cook_m3, 'volume')} for each "
-        f"person a day and drinking at least {_both(drink_m3, 'volume')}, together more than the "
-        f"{_both(least_m3, 'volume')} that your plan sets as the least. Raise that number or "
+        f"Living on the pantry, soaking and cooking take {show(cook_m3, 'volume')} for each "
+        f"person a day and drinking at least {show(drink_m3, 'volume')}, together more than the "
+        f"{show(least_m3, 'volume')} that your plan sets as the least. Raise that number or "
         f"keep food that needs no water.",
         f"{reference.cite('sphere-2018')}: drinking, from memory; cooking by common practice",
         code="cooking water",

@@ -39,8 +39,9 @@ MOST_PANELS = 4
 
 
 @styled
-def heat_by_month(outlook, units="us"):
+def heat_by_month(outlook, units=None):
     """Heat that the heaters give, and temperatures inside and outside."""
+    units = units or outlook.plan.units
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
     table = tables.heat_by_month(outlook, units)
     heat = table["Heaters give (kWh/day)"]
@@ -71,8 +72,9 @@ def heat_by_month(outlook, units="us"):
 
 
 @styled
-def need_two_ways(outlook, units="us"):
+def need_two_ways(outlook, units=None):
     """Heat of each month hour by hour, beside the textbook's degree-days."""
+    units = units or outlook.plan.units
     table = warmth_tables.need_two_ways(outlook, units)
     shown = table.iloc[:-1]
     hourly, textbook = shown["Hour by hour (kWh)"], shown["By degree-days (kWh)"]
@@ -97,8 +99,9 @@ def need_two_ways(outlook, units="us"):
 
 
 @styled
-def cold_snap(outlook, units="us"):
+def cold_snap(outlook, units=None):
     """Coldest week of all weather years, drawn hour by hour, with the fuel that it burns."""
+    units = units or outlook.plan.units
     week = series.coldest_week(outlook)
     plan = outlook.plan
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
@@ -164,8 +167,9 @@ def _places(burned):
 
 
 @styled
-def cool_down(outlook, units="us"):
+def cool_down(outlook, units=None):
     """Rooms from the evening before the coldest night on, when all heat stops."""
+    units = units or outlook.plan.units
     cool = warmth_tables.study_of(outlook).cool_down
     plan = outlook.plan
     unit = measures.shown_unit("temperature", units)
@@ -235,8 +239,9 @@ def cool_down(outlook, units="us"):
 
 
 @styled
-def fuel_ledger(outlook, units="us"):
+def fuel_ledger(outlook, units=None):
     """Level of each fuel store through a normal year, with its deliveries."""
+    units = units or outlook.plan.units
     plan = outlook.plan
     table = warmth_tables.fuel_ledger(outlook, units)
     ledger = warmth_tables.study_of(outlook).ledger

@@ -5,6 +5,7 @@ The figures are those of the studies of warmth; nothing is computed in another w
 
 import math
 
+from homestead import units as measures
 from homestead.formulas.warmth import cooling
 from homestead.plan.currency import DOLLAR, money_text
 from homestead.screen.readable import WATTS_PER_KW
@@ -157,14 +158,16 @@ def _wood(species):
 def _fuel(outlook):
     plan = outlook.plan
     wood = fuel_study.cordwood(plan)
+    sold, unit = ("cord", "kWh a cord") if plan.units == "us" else ("m^3", "kWh a stacked m³")
+    a_unit = WATTS_PER_KW * float(measures.convert_unit(1.0, "cord", sold))
     for _, one in wood.drop_duplicates("species").iterrows():
         yield Step(
-            f"heat in a cord of {_wood(one['species'])}",
-            one["wh_per_cord"] / WATTS_PER_KW,
-            "kWh a cord",
-            "heat of the air-dry cord by its species, less what boiling off more water takes",
+            f"heat in stacked {_wood(one['species'])}",
+            one["wh_per_cord"] / a_unit,
+            unit,
+            "heat of the air-dry wood by its species, less what boiling off more water takes",
             (
-                ("air-dry", one["air_dry_wh_per_cord"] / WATTS_PER_KW, "kWh a cord"),
+                ("air-dry", one["air_dry_wh_per_cord"] / a_unit, unit),
                 ("moisture", one["moisture_frac"], "fraction"),
             ),
             "usu-wood-heating",

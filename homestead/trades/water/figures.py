@@ -31,8 +31,9 @@ LEAST_SHOWN_FRAC = 0.02  # of the tallest bar; thinner slices stand in the table
 
 
 @styled
-def water_by_month(outlook, units="us"):
+def water_by_month(outlook, units=None):
     """Water used by house, animals and garden, and what the well gives."""
+    units = units or outlook.plan.units
     figure, axis = canvas()
     table = tables.water_by_month(outlook, units)
     house, garden, pumped = (
