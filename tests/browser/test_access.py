@@ -38,9 +38,10 @@ def grave(told):
 
 
 @needs_npm
-@pytest.mark.parametrize("width", [390, 1200])
-def test_axe_finds_nothing_grave_on_the_shared_page(browser, shared, axe_script, width):
-    page = browser.new_page(viewport={"width": width, "height": 900})
+@pytest.mark.parametrize("light", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 683, 1366])
+def test_axe_finds_nothing_grave_on_the_shared_page(browser, shared, axe_script, width, light):
+    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=light)
     page.goto(shared.as_uri())
     for is_open in (False, True):
         if is_open:
@@ -48,13 +49,16 @@ def test_axe_finds_nothing_grave_on_the_shared_page(browser, shared, axe_script,
         told, passes_n = axe.violations(page, axe_script)
         assert grave(told) == []
         assert passes_n >= FEWEST_PASSES
+    paper = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    assert (sum(map(int, re.findall(r"\d+", paper)[:3])) < 200) == (light == "dark")
     page.close()
 
 
 @needs_npm
-def test_axe_finds_nothing_grave_on_the_papers(browser, shared, axe_script):
+@pytest.mark.parametrize("light", ["light", "dark"])
+def test_axe_finds_nothing_grave_on_the_papers(browser, shared, axe_script, light):
     for paper in write_papers(kept.outlook_of(open_plan(demo_path())), shared):
-        page = browser.new_page(viewport={"width": 1000, "height": 900})
+        page = browser.new_page(viewport={"width": 1000, "height": 900}, color_scheme=light)
         page.goto(paper.as_uri())
         told, passes_n = axe.violations(page, axe_script)
         assert grave(told) == [] and passes_n >= FEWEST_PASSES
@@ -160,13 +164,27 @@ def open_everything(form):
 
 
 @needs_npm
-def test_axe_finds_nothing_grave_in_a_form(page, server, axe_script):
+def test_axe_finds_nothing_grave_in_a_form_in_light_and_dark(page, server, axe_script):
     go_to(page, server, "02_energy.ipynb")
     run_all(page)
     open_everything(page.locator(".hs-form:not(.hs-strip)").first)
-    told, passes_n = axe.violations(page, axe_script, ".hs-form:not(.hs-strip)")
-    assert [one for one in told if one[0] in ("serious", "critical")] == []
-    assert passes_n >= FEWEST_PASSES
+    for light in ("light", "dark"):
+        if light == "dark":
+            in_the_dark(page)
+        for where in (".hs-form:not(.hs-strip)", ".hs-strip", ".jp-RenderedHTMLCommon"):
+            told, passes_n = axe.violations(page, axe_script, where)
+            assert [one for one in told if one[0] in ("serious", "critical")] == [], light
+            assert passes_n >= (FEWEST_PASSES if where.startswith(".hs-form") else 3)
+
+
+def in_the_dark(page):
+    """Choose the dark theme of JupyterLab."""
+    page.evaluate(
+        "() => window.jupyterapp?.commands.execute('apputils:change-theme',"
+        " {theme: 'JupyterLab Dark'})"
+    )
+    page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'", timeout=30_000)
+    page.wait_for_timeout(500)
 
 
 def test_a_row_is_added_and_removed_by_keyboard_alone(page, server, home):

@@ -35,7 +35,8 @@ OTHER = {"us": "metric", "metric": "us"}
 BOTH = re.compile(
     r"\d[\d.,]* (?:ft|°F|gal|in|lb) \(-?\d[\d.,]* (?:m|°C|L|cm|kg)\)|128 cubic feet or 3.6 m³"
     r"|\b(?:60|75|90) °C(?! outside)"  # the classes of conductors and terminals
-    r"|per °C|SEER in Btu|Wh for 1 °C|Wh in 1 m³, 1 °C warmer"  # of a module's data sheet, of a label, of a working
+    # Of a module's data sheet, of a label, of two workings.
+    r"|per °C|SEER in Btu|Wh for 1 °C|Wh in 1 m³, 1 °C warmer"
 )
 PARTS = [top_key(name) for name in Plan.model_fields if name != "schema_n"]
 
