@@ -301,15 +301,15 @@ def parts(
 
     from homestead.plan import open_plan
     from homestead.screen import next_tables, readable
-    from homestead.screen.readable import days_text
+    from homestead.screen.readable import count_text, days_text
 
     plan = open_plan(path)
     say_if_demo(path, plan.folder)
     found = _parts(plan, years)
-    print(f"{plan.name}: plan on {days_text(found.whole.days['p10'], 365)} days if nothing breaks.")
+    print(f"{plan.name}: plan on {count_text(found.whole.days['p10'], 'day')} if nothing breaks.")
     print("With one part out from the first day:\n")
-    table = next_tables.parts_out(found)
-    print(f"{table.to_string()}{readable.horizon_note(table)}")
+    table = readable.beside_breakdowns(next_tables.parts_out(found), plan, years)
+    print(readable.as_text(table))
     broken = _breakdowns(plan, years)
     low = days_text(broken.figures["p10"], 365)
     print(
@@ -348,9 +348,9 @@ def buy(
         found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
     print(textwrap.fill(f"{next_tables.mix_words(found)} All of it if nothing breaks.", 80))
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
-    for table in (made(found) for made in tables):
+    for table in (readable.beside_breakdowns(made(found), plan, years) for made in tables):
         if len(table):
-            print(f"\n{table.to_string()}{readable.horizon_note(table)}")
+            print(f"\n{readable.as_text(table)}")
 
 
 @app.command()
@@ -473,7 +473,7 @@ def _print_days(outlook, full, broken):
         tables.days_of_independence(outlook, outlook.plan.units),
         tables.by_month(outlook),
     ):
-        print(f"{table.to_string(line_width=80)}{readable.horizon_note(table)}\n")
+        print(f"{readable.as_text(table, 80)}\n")
     print(textwrap.fill(f"Work: {work.words(outlook.work)}", 80, subsequent_indent="  "), "\n")
     for finding in outlook.findings:
         if finding.severity != "note":

@@ -259,7 +259,9 @@ def compare(
     after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
 ):
     """What was changed between two plans or revisions, and what it did to the days."""
+    from homestead.plan import open_plan
     from homestead.questions.revisions import compare as held_against
+    from homestead.screen import readable
     from homestead.screen.next_tables import capped
 
     found = held_against(before, after)
@@ -270,4 +272,5 @@ def compare(
         print("The two plans say the same.")
     days = capped(found.days)
     days = days.rename(columns=lambda name: name.replace("_", ", ").replace("p10", "to plan on"))
-    print(days.rename(columns=lambda name: name.replace("p50", "half")).to_string())
+    days = days.rename(columns=lambda name: name.replace("p50", "half"))
+    print(readable.as_text(readable.beside_breakdowns(days, open_plan(after))))

@@ -11,11 +11,12 @@ import asyncio
 import functools
 import sys
 import threading
+import time
 import traceback
 import uuid
 from concurrent.futures import ThreadPoolExecutor
 
-from homestead.forms.strip import Strip
+from homestead.forms.strip import Strip, bar_html
 from homestead.plan import PlanFile
 from homestead.screen import kept
 
@@ -97,8 +98,12 @@ class Desk:
         self._worker.submit(self._follow, plan, ticket, loop.call_soon_threadsafe)
 
     def _follow(self, plan, ticket, hand_over):
-        def goes_on(*_):
+        told = _Seldom()
+
+        def goes_on(*far):
             self.goes_on(ticket)
+            if far and told.is_due(*far):
+                hand_over(self.strip.going, *far)
 
         _working.goes_on = goes_on
         try:
@@ -108,6 +113,8 @@ class Desk:
             goes_on()
             hand_over(self.strip.show, found, found.cutting_back)
             goes_on()
+            broken = kept.broken_of(plan, progress=goes_on)
+            hand_over(self.strip.show, found, found.cutting_back, broken)
             outlook = kept.outlook_of(plan, goes_on)
             self._run_again(plan, outlook, goes_on, hand_over)
         except _GivenUp:
@@ -170,17 +177,63 @@ def open_plan(source=None):
     return fresh.file.plan
 
 
+class _Seldom:
+    """Says when it is time to show how far a work is: not at first, and then now and then."""
+
+    FIRST_S, THEN_S = 2.0, 0.5
+
+    def __init__(self):
+        self._next_s = time.monotonic() + self.FIRST_S
+
+    def is_due(self, done, total):
+        now_s = time.monotonic()
+        if now_s < self._next_s or done >= total:
+            return False
+        self._next_s = now_s + self.THEN_S
+        return True
+
+
+class _Bar:
+    """How far the work of a cell is, while it runs for the first time."""
+
+    def __init__(self):
+        self._seldom, self._shown = _Seldom(), None
+
+    def __call__(self, done, total):
+        from IPython.display import HTML, clear_output
+        from IPython.display import display as show
+
+        if self._seldom.is_due(done, total):
+            bar = HTML(bar_html(done, total))
+            if self._shown is None:
+                self._shown = show(bar, display_id=True)
+            else:
+                self._shown.update(bar)
+        elif done >= total and self._shown is not None:
+            clear_output()
+            self._shown = None
+
+
 def goes_on(done, total):
-    """Progress for slow work in a cell: gives it up when a newer change made it pointless."""
+    """Progress for slow work in a cell: a bar, and given up when a newer change made it pointless.
+
+    The first time the bar stands in the cell, after a change in the strip.
+    """
     if hasattr(_working, "goes_on"):
-        _working.goes_on()
+        _working.goes_on(done, total)
+    elif getattr(_shell(), "kernel", None) is not None:
+        if getattr(_working, "bar", None) is None:
+            _working.bar = _Bar()
+        _working.bar(done, total)
+        if done >= total:
+            _working.bar = None
 
 
 def strip():
     """Show the answer that stays in view while the notebook scrolls."""
     _desk.leave_out()
     found = kept.starts_of(_desk.file.plan)
-    _desk.strip.show(found, found.cutting_back)
+    _desk.strip.show(found, found.cutting_back, kept.broken_of(_desk.file.plan))
     _desk.strip.done()
     return _desk.strip
 

@@ -62,12 +62,21 @@ class Strip:
         self._before, self._days = self._days or self._before, None
         self._problem = ""
 
-    def show(self, outlook, spare=None):
-        """Show the answer of an outlook; `spare` is the same cutting back, if it is there yet."""
-        self._answer.value, self._why.value = days_html(outlook, spare), why_html(outlook)
+    def show(self, outlook, spare=None, broken=None):
+        """Show the answer of an outlook.
+
+        outlook (Outlook)
+        spare, broken (Outlook, Breakdowns, optional) : The same cutting back, and with parts
+            breaking, if they are there yet.
+        """
+        self._answer.value, self._why.value = days_html(outlook, spare, broken), why_html(outlook)
         self._answer.remove_class("hs-old")
         self._days = outlook.homestead.p10
         self._say("Bringing the rest up to date …")
+
+    def going(self, done, total):
+        """Say how far the work on what stands below is."""
+        self._say("Bringing the rest up to date …", (done, total))
 
     def done(self):
         """Say that everything below is up to date."""
@@ -96,11 +105,12 @@ class Strip:
         count = count_text(abs(now - before), "day")
         return f"{count} {'more' if now > before else 'fewer'} than before the change."
 
-    def _say(self, busy=""):
+    def _say(self, busy="", far=None):
         words = [busy or self.moved_words, self._saved]
         shown = " · ".join(html_text(one) for one in words if one)
         mark = ' aria-busy="true"' if busy else ""
-        self._note.value = f'<p role="status"{mark}>{shown}</p>{self._problem}'
+        bar = bar_html(*far) if far else ""
+        self._note.value = f'<p role="status"{mark}>{shown}{bar}</p>{self._problem}'
 
     def _ipython_display_(self):
         display({VIEW: {"version_major": 2, "version_minor": 0,
@@ -108,14 +118,23 @@ class Strip:
         self._static.show(self._answer.value + self._why.value)
 
 
-def days_html(outlook, spare=None):
-    """Days as usual and cutting back, as HTML."""
+def days_html(outlook, spare=None, broken=None):
+    """Days as usual, cutting back and if parts break, as HTML."""
     limit = outlook.horizon_days
+    reached = outlook.homestead.p10
     back = "…" if spare is None else days_text(spare.homestead.p10, limit)
-    days = days_text(outlook.homestead.p10, limit)
+    left = "…" if broken is None else days_text(broken.reached("homestead"), limit)
+    holds, holds_too = (
+        ", if nothing breaks" if days is not None and days >= limit else ""
+        for days in (reached, spare and spare.homestead.p10)
+    )
+    others = "".join(
+        f' <span class="hs-back"><strong>{html_text(days)}</strong> {how}</span>'
+        for days, how in ((back, f"cutting back{holds_too}"), (left, "if parts break"))
+    )
     return (
-        f'<p class="hs-days"><strong>{html_text(days)}</strong> days as usual'
-        f' <span class="hs-back"><strong>{html_text(back)}</strong> cutting back</span></p>'
+        f'<p class="hs-days"><strong>{html_text(days_text(reached, limit))}</strong> days as usual'
+        f"{holds}{others}</p>"
     )
 
 
@@ -128,6 +147,12 @@ def why_html(outlook):
         whose.briefly(outlook.plan),
     ]
     return f"<p>{html_text(' '.join(said))}</p>"
+
+
+def bar_html(done, total):
+    """How far a work is, of all there is to do."""
+    share = f"{done / max(total, 1):.0%}".replace("%", " %")
+    return f' <progress value="{done}" max="{max(total, 1)}" aria-label="Done">{share}</progress>'
 
 
 def now_text():

@@ -35,7 +35,7 @@ from homestead.screen import (
 )
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
-from homestead.screen.readable import hour_text, table_html
+from homestead.screen.readable import beside_breakdowns, hour_text, table_html
 from homestead.trades.food import tables as food_tables
 from homestead.trades.water import tables as water_tables
 
@@ -181,6 +181,7 @@ def _next(found, left_out):
     if found is None or not found.steps.single:
         return None
     table = next_tables.changes(found.steps, found.plan.currency)
+    table = beside_breakdowns(table, found.plan, found.years_n)
     if "costs" in left_out:
         table = table.drop(columns=["Cost", "Cost per added day"])
     return {"picture": figures.days_gained(found.steps), "table": table}
@@ -192,7 +193,7 @@ def _free(found):
         return None
     return {
         "said": next_tables.free_words(found.free),
-        "table": next_tables.free_actions(found.free),
+        "table": beside_breakdowns(next_tables.free_actions(found.free), found.plan, found.years_n),
     }
 
 

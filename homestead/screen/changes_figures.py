@@ -19,7 +19,7 @@ from homestead.screen.picture import (
     nothing,
     styled,
 )
-from homestead.screen.readable import days_text
+from homestead.screen.readable import count_text, days_words
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import MONTHS
 
@@ -143,7 +143,7 @@ def days_for_money(found):
     axis.set_ylabel("days to plan on")
     alt = (
         f"Days to plan on against money, from {days[0]} days for nothing to "
-        f"{days_text(days[-1], next_tables.HORIZON_DAYS)} for {money[-1]:,.0f}. "
+        f"{days_words(days[-1], next_tables.HORIZON_DAYS)} for {money[-1]:,.0f}. "
         f"{next_tables.mix_words(found)}"
     )
     return Picture(figure, title, alt, table)
@@ -182,8 +182,8 @@ def calendar(outlook):
     month = MONTHS[MONTH_OF_DAY[day] - 1]
     alt = (
         "Days of independence for every day of the year as the first one: 9 of 10 years reach "
-        f"{days_text(int(p10.min()), outlook.horizon_days)} to "
-        f"{days_text(int(p10.max()), outlook.horizon_days)} days; the weakest starts lie in "
+        f"{count_text(int(p10.min()), 'day')} to "
+        f"{days_words(int(p10.max()), outlook.horizon_days)}; the weakest starts lie in "
         f"{month}. A single year can be shorter than its square shows."
     )
     return Picture(figure, "Days by start date: each square a day, dark is short", alt, table)

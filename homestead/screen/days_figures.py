@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from homestead.outlook.independence import day_text
-from homestead.screen import series, tables
+from homestead.screen import kept, series, tables
 from homestead.screen.picture import (
     COLOR,
     INK,
@@ -17,7 +17,13 @@ from homestead.screen.picture import (
     month_axis,
     styled,
 )
-from homestead.screen.readable import count_text, date_text, days_cell, days_text
+from homestead.screen.readable import (
+    beside_breakdowns,
+    count_text,
+    date_text,
+    days_cell,
+    days_words,
+)
 from homestead.simulate.records import MONTH_OF_DAY
 from homestead.vocabulary import MONTHS, NEEDS, SEASONS
 
@@ -55,7 +61,7 @@ def days_by_month(outlook):
     )
     alt = (
         "Days to plan on by the month in which isolation begins: "
-        f"{days_text(int(p10.min()), limit)} to {days_text(int(p10.max()), limit)} days; the "
+        f"{days_words(int(p10.min()), limit)} to {days_words(int(p10.max()), limit)}; the "
         f"weakest month is {MONTHS[weakest]}, where {ends}."
     )
     return Picture(figure, "Days of independence by month of start", alt, table)
@@ -75,9 +81,11 @@ def needs_overview(outlook):
         axis.plot(spread.p50, at, MARKER[name], color=COLOR[name], markersize=10,
                   markeredgecolor=INK)  # fmt: skip
         axis.plot(spread.least, at, "|", color=INK, markersize=20, markeredgewidth=2)
-        reached = f"{spread.p10}{'+' if spread.p10 >= outlook.horizon_days else ''}"
-        axis.annotate(reached, (spread.p10, at), xytext=(0, 6), textcoords="offset points",
-                      ha="center", va="bottom")  # fmt: skip
+        at_horizon = spread.p10 >= outlook.horizon_days
+        place = outlook.horizon_days * 1.23 if at_horizon else spread.p10
+        axis.annotate(_both_ways(outlook, name) if at_horizon else f"{spread.p10}",
+                      (place, at), xytext=(0, 6), textcoords="offset points",
+                      ha="right" if at_horizon else "center", va="bottom")  # fmt: skip
     axis.set_yticks(range(len(rows)), list(reversed(rows)))
     axis.set_xlim(0, outlook.horizon_days * 1.25)
     axis.set_xlabel("days; line and number: to plan on,\nmarker: half the time, tick: worst case")
@@ -86,8 +94,8 @@ def needs_overview(outlook):
     shares = {need: share for need, share in outlook.first_to_fail.items() if need != "none"}
     often = max(shares, key=shares.get)
     alt = (
-        "Days to plan on for each need, if nothing breaks: "
-        + ", ".join(f"{name} {days_text(one.p10, limit)}" for name, one in rows.items())
+        "Days to plan on for each need: "
+        + ", ".join(f"{name} {days_words(one.p10, limit)}" for name, one in rows.items())
         + (
             f"; {weakest} is the weakest"
             if outlook.needs[weakest].p10 < limit
@@ -98,6 +106,13 @@ def needs_overview(outlook):
     return Picture(
         figure, "How long each need is covered", alt, tables.days_of_independence(outlook)
     )
+
+
+def _both_ways(outlook, need):
+    """Days at the horizon, and what is left of them if parts break."""
+    broken = kept.broken_of(outlook.plan, outlook.hours.years_n).reached(need)
+    limit = outlook.horizon_days
+    return f"{limit}+ if nothing breaks, {days_cell(broken, limit)} if parts break"
 
 
 LASTING = (("as usual", "homestead", "-"), ("cutting back", "water", "--"))
@@ -148,12 +163,12 @@ def lasting(outlook):
     axis.set_ylim(0, 104)
     axis.set_ylabel("start dates that last, %")
     axis.set_xlabel("days")
-    usual, sparing = (days_text(one, limit) for one in ends)
+    usual, sparing = (days_words(one, limit) for one in ends)
     alt = (
-        f"Share of start dates that last a number of days: 9 of 10 last {usual} days as usual and "
-        f"{sparing} days when the family cuts back from the first day, if nothing breaks."
+        f"Share of start dates that last a number of days: 9 of 10 last {usual} as usual and "
+        f"{sparing} when the family cuts back from the first day, if nothing breaks."
     )
-    title = f"Plan on {usual} days as usual, {sparing} cutting back"
+    title = f"Plan on {usual} as usual, {sparing} cutting back"
     return Picture(figure, title, alt, lasting_table(outlook))
 
 
@@ -170,11 +185,11 @@ def worst_by_year(outlook):
     for many in (30, 10):
         if len(days) >= many:
             worst = outlook.worst_year_in(many)
-            told.append(f"the worst year in {many} has {days_text(worst, limit)}")
+            told.append(f"the worst year in {many} has {days_words(worst, limit)}")
             axis.axhline(worst, color=INK, linewidth=1.0, linestyle=(0, (2, 2)))
             # One label above its line and one below, as far from the short years as there is room.
             above = many == 10
-            axis.annotate(f"worst year in {many}: {days_text(worst, limit)}", (len(days), worst),
+            axis.annotate(f"worst year in {many}: {days_words(worst, limit)}", (len(days), worst),
                           ha="right", va="bottom" if above else "top",
                           xytext=(0, 3 if above else -3), textcoords="offset points",
                           bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0})  # fmt: skip
@@ -182,11 +197,11 @@ def worst_by_year(outlook):
     axis.set_ylim(0, max(float(days.max()) * 1.12, 5.0))
     axis.set_xlabel("weather years, the shortest first")
     axis.set_ylabel("days in its worst case")
-    ends = "; ".join(told) or f"the worst year has {days_text(int(days[0]), limit)}"
+    ends = "; ".join(told) or f"the worst year has {days_words(int(days[0]), limit)}"
     alt = (
         f"Days that the homestead lasts in the worst case of each of "
-        f"{count_text(len(days), 'weather year')}, from {days_text(int(days[0]), limit)} to "
-        f"{days_text(int(days[-1]), limit)}: {ends}."
+        f"{count_text(len(days), 'weather year')}, from {days_words(int(days[0]), limit)} to "
+        f"{days_words(int(days[-1]), limit)}: {ends}."
     )
     table = pd.DataFrame(
         {
@@ -197,7 +212,8 @@ def worst_by_year(outlook):
         },
         index=pd.Index(places, name="Year, the shortest first"),
     )
-    title = f"Years differ: worst cases from {days[0]} to {days_text(int(days[-1]), limit)} days"
+    table = beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
+    title = f"Years differ: worst cases from {days[0]} to {days_words(int(days[-1]), limit)}"
     return Picture(figure, title, alt, table)
 
 

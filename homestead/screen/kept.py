@@ -10,6 +10,7 @@ from pathlib import Path
 
 from homestead.outlook.independence import HORIZON_DAYS, Outlook, all_findings, independence_days
 from homestead.outlook.ledger import year_of
+from homestead.questions.breakdowns import breakdowns
 from homestead.simulate.inputs import hours_of, weather_named
 
 KEPT_N = 8
@@ -21,11 +22,11 @@ class _Kept:
     def __init__(self, work):
         self._work, self._lock, self._found = work, threading.RLock(), OrderedDict()
 
-    def __call__(self, plan, progress=None):
-        key = (plan.model_dump_json(), str(plan.folder), _modified(plan))
+    def __call__(self, plan, progress=None, *more):
+        key = (plan.model_dump_json(), str(plan.folder), _modified(plan), *more)
         with self._lock:
             if key not in self._found:
-                self._found[key] = self._work(plan, progress)
+                self._found[key] = self._work(plan, progress, *more)
                 while len(self._found) > KEPT_N:
                     self._found.popitem(last=False)
             self._found.move_to_end(key)
@@ -58,9 +59,14 @@ def _whole(plan, progress=None):
     return Outlook(plan, found.hours, found.days, HORIZON_DAYS, year, findings)
 
 
+def _broken(plan, progress, years_n):
+    return breakdowns(plan, years_n, progress=progress)
+
+
 # Days over all starts, without the year and without the checks.
 starts_of = _Kept(_starts)
 _outlook = _Kept(_whole)
+_breakdowns = _Kept(_broken)
 
 
 def outlook_of(plan, progress=None):
@@ -72,3 +78,8 @@ def outlook_of(plan, progress=None):
     Gives Outlook.
     """
     return _outlook(plan, progress)
+
+
+def broken_of(plan, years_n=None, progress=None):
+    """Days of a plan with parts breaking at random (`Breakdowns`), kept like the outlook."""
+    return _breakdowns(plan, progress, years_n or plan.site.years_n)

@@ -7,7 +7,7 @@ import pandas as pd
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import money_text
-from homestead.screen.readable import days_cell, days_text, fuel_text, percent
+from homestead.screen.readable import count_text, days_cell, days_words, fuel_text, percent
 from homestead.vocabulary import MONTHS, NEEDS
 
 TODAY = "as it is today"
@@ -66,7 +66,7 @@ def free_actions(found):
 def free_words(found):
     """What the free actions do, in one sentence."""
     before, after = (
-        days_text(days, HORIZON_DAYS) for days in (found.whole.days["p10"], found.together.days)
+        days_words(days, HORIZON_DAYS) for days in (found.whole.days["p10"], found.together.days)
     )
     best = found.actions[0]
     first = (
@@ -75,7 +75,7 @@ def free_words(found):
         else ""
     )
     always = "with all of this from the first day"
-    return f"Plan on {before} days as usual, and on {after} {always}.{first}"
+    return f"Plan on {before} as usual, and on {after} {always}.{first}"
 
 
 def parts_out(found):
@@ -278,19 +278,19 @@ def mix_words(found):
 
 def _mix_words(found):
     """What the cheapest mix is, in a sentence or two."""
-    days = days_text(found.days, HORIZON_DAYS)
+    days = count_text(found.days, "day")
     if not found.curve[-1].items and found.best is None:
         return "The plan has no ideas and no prices yet, so there is nothing to choose from."
     if found.best is None:
-        reached = days_text(found.most.reached_days, HORIZON_DAYS)
+        reached = days_words(found.most.reached_days, HORIZON_DAYS)
         return (
-            f"Nothing on the list reaches {days} days. The most is {reached}, for "
+            f"Nothing on the list reaches {days}. The most is {reached}, for "
             f"{_money(found.most.cost_money, found.currency)}: {found.most.words}."
         )
     if not found.best.items:
-        return f"You reach {days} days as it is."
+        return f"You reach {days} as it is."
     told = (
-        f"The cheapest way to {days} days costs "
+        f"The cheapest way to {days} costs "
         f"{_money(found.best.cost_money, found.currency)}: {found.best.words}."
     )
     second = found.runner_up

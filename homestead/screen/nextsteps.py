@@ -4,81 +4,94 @@ The heavy work is done by `homestead.questions`; here stands how many weather ye
 for, and which tables show the answer.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
-from homestead.questions.breakdowns import breakdowns
-from homestead.questions.buying import Buying, buying
-from homestead.questions.changes import NextSteps, next_steps
+from homestead.questions.buying import buying
+from homestead.questions.changes import next_steps
 from homestead.questions.free_actions import free_actions
-from homestead.questions.guesses import DRAWS_N, Sureness, ranged, sureness
+from homestead.questions.guesses import sureness
 from homestead.questions.hard_winters import hard_winters
 from homestead.questions.phases import as_frame, stages
-from homestead.questions.variants import InAll, Variants
-from homestead.screen import next_tables, notes
+from homestead.questions.variants import Variants
+from homestead.screen import kept, next_tables, notes
 from homestead.screen.escaping import say
-from homestead.screen.readable import count_text, days_text, percent
-
-QUICK_YEARS_N = 2
-EXPECTED_EACH_N = 12  # variants worked for each idea and price, for the bar
+from homestead.screen.readable import beside_breakdowns, count_text, days_words, percent
 
 
 @dataclass(frozen=True)
 class Found:
-    """Answers of one plan, and their tables.
+    """Answers of one plan, and their tables; each is worked when it is first shown.
 
     Attributes
     ----------
     plan : Plan
     years_n : int
-        Weather years that sets of ideas, guesses and buying rest on.
-    steps : NextSteps
-        Each idea by itself, on all weather years.
-    sets : NextSteps
-        Ideas alone and together.
-    sure : Sureness
-    buying : Buying
+        Weather years that all of it rests on.
+    progress : callable or None
+        Called with (done, expected in all) meanwhile; raises to cancel.
+    sets_too : bool
+        Whether ideas are worked together too, and not only each by itself.
     """
 
     plan: Plan
     years_n: int
-    steps: NextSteps
-    sets: NextSteps | None = None
-    sure: Sureness | None = None
-    buying: Buying | None = None
+    progress: Callable | None = None
+    sets_too: bool = True
+
+    @cached_property
+    def steps(self):
+        """Ideas alone and together."""
+        alone = not self.sets_too
+        return next_steps(self.plan, None, self.years_n, None, self.progress, each_alone=alone)
+
+    @cached_property
+    def sure(self):
+        """What the guesses do."""
+        return sureness(self.plan, variants=self._variants)
+
+    @cached_property
+    def buying(self):
+        """The cheapest mix for the days wanted."""
+        return buying(self.plan, years_n=self.years_n, progress=self.progress)
 
     @cached_property
     def free(self):
-        """What costs nothing, on all weather years."""
-        return free_actions(self.plan)
+        """What costs nothing."""
+        return free_actions(self.plan, variants=self._variants)
 
     @cached_property
     def broken(self):
         """Days with parts breaking at random."""
-        return breakdowns(self.plan)
+        return kept.broken_of(self.plan, self.years_n, self.progress)
+
+    @property
+    def _variants(self):
+        return Variants(self.plan, self.years_n, progress=self.progress)
+
+    def _sheets(self, tables):
+        return notes.Sheets(
+            {name: beside_breakdowns(one, self.plan, self.years_n) for name, one in tables.items()}
+        )
 
     @property
     def for_free(self):
         """What costs nothing, with the days it adds."""
-        return notes.Sheet(next_tables.free_actions(self.free), "What costs nothing")
+        table = next_tables.free_actions(self.free)
+        return notes.Sheet(beside_breakdowns(table, self.plan, self.years_n), "What costs nothing")
 
     @property
     def weather(self):
         """How many years the answers rest on, in words."""
         all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
-        cut = "" if self.sets.is_proven else " The search was cut: there may be a better set."
-        tried = f" {self.sets.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
+        cut = "" if self.steps.is_proven else " The search was cut: there may be a better set."
+        tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
         ideas = tried if ideas_n > 1 else ""
-        if self.years_n == all_n:
-            return notes.Prose(f"Worked with all {all_n} weather years.{ideas}")
-        return notes.Prose(
-            f"To try many sets, the order, the pairs, the guesses and the buying use "
-            f"{self.years_n} of the {all_n} weather years. With those, plan on "
-            f"{self.sets.today.days['p10']} days today; compare their numbers with each other, "
-            f"not with those from all years.{ideas}"
-        )
+        years = f"all {all_n}" if self.years_n == all_n else f"{self.years_n} of the {all_n}"
+        return notes.Prose(f"Worked with {years} weather years.{ideas}")
 
     @property
     def said(self):
@@ -93,7 +106,7 @@ class Found:
     @property
     def changes(self):
         """What each idea does, and by season."""
-        return notes.Sheets(
+        return self._sheets(
             {
                 "What each idea does by itself": next_tables.changes(
                     self.steps, self.plan.currency
@@ -107,14 +120,14 @@ class Found:
         """The best next step, and the years ahead where the plan has phases."""
         tables = {
             "Best next step, then the best after that": next_tables.order(
-                self.sets, self.plan.currency
+                self.steps, self.plan.currency
             )
         }
         if self.plan.phases:
             tables["The plan through the years"] = next_tables.stages(
                 self.stages, self.plan.currency
             )
-        return notes.Sheets(tables)
+        return self._sheets(tables)
 
     @cached_property
     def stages(self):
@@ -125,7 +138,7 @@ class Found:
     def together(self):
         """Pairs that only help together."""
         return notes.Sheet(
-            next_tables.together(self.sets, self.plan.currency), "Better together than one by one"
+            next_tables.together(self.steps, self.plan.currency), "Better together than one by one"
         )
 
     @property
@@ -139,7 +152,7 @@ class Found:
         tables = {"The cheapest mix, and its runner-up": next_tables.mixes(self.buying)}
         if self.buying.by_year:
             tables["Year by year"] = next_tables.buying_years(self.buying)
-        return notes.Sheets(tables)
+        return self._sheets(tables)
 
     @property
     def mix_said(self):
@@ -168,7 +181,7 @@ def _best_words(steps):
     if best.gained["p10"] <= 0:
         return ["No idea, and no combination of them, adds days to plan on."]
     return [
-        f"Most days come with {_listed(best.names)}: {days_text(best.days['p10'], HORIZON_DAYS)} "
+        f"Most days come with {_listed(best.names)}: {days_words(best.days['p10'], HORIZON_DAYS)} "
         f"instead of {steps.today.days['p10']}."
     ]
 
@@ -178,46 +191,24 @@ def _listed(names):
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def study(plan, years_n=QUICK_YEARS_N, progress=None, alone_years_n=None):
-    """Work ideas, guesses and what to buy.
+def study(plan, years_n=None, progress=None):
+    """Ideas, guesses and what to buy, all on the same weather years.
 
     plan (Plan)
-    years_n : Weather years for sets of ideas, guesses and buying, at most the plan's own.
-    alone_years_n (int, optional) : The same for each idea by itself, instead of the plan's own.
-    progress (callable, optional) : Called with (variants done, variants expected in all); raise in
-        it to cancel.
-    Gives Found.
-
-    Raises PlanError if a changed plan does not hold.
+    years_n (int, optional) : At most the plan's own number, which is the default.
+    progress (callable, optional) : Called with (done, expected in all) while something is worked;
+        raise in it to cancel.
+    Gives Found: What it shows raises PlanError if a changed plan does not hold.
     """
-    years_n = min(years_n, plan.site.years_n)
-    ideas_n = len(plan.changes) + len(plan.prices)
-    told = InAll(progress, 40 + EXPECTED_EACH_N * ideas_n + 2 * len(ranged(plan)) + DRAWS_N)
-    alone_n = alone_years_n or plan.site.years_n
-    sets = next_steps(plan, years_n=years_n, progress=told)
-    if alone_n == years_n:
-        steps = sets
-    else:
-        steps = next_steps(plan, years_n=alone_n, progress=told, each_alone=True)
-    found = Found(
-        plan=plan,
-        years_n=years_n,
-        steps=steps,
-        sets=sets,
-        sure=sureness(plan, variants=Variants(plan, years_n, progress=told)),
-        buying=buying(plan, years_n=years_n, progress=told),
-    )
-    told.end()
+    return Found(plan, min(years_n or plan.site.years_n, plan.site.years_n), progress)
+
+
+def each_alone(plan, progress=None, years_n=None):
+    """What the shared page says: each idea by itself; ideas are not worked together."""
+    found = Found(plan, years_n or plan.site.years_n, progress, sets_too=False)
+    for _ in (found.steps, found.free, found.broken):
+        pass  # worked here, where the bar is
     return found
-
-
-def each_alone(plan, progress=None):
-    """What the shared page says: each idea by itself, on all weather years; guesses are not drawn.
-
-    Gives Found, without `sure` and `buying`.
-    """
-    steps = next_steps(plan, progress=progress, each_alone=True)
-    return Found(plan=plan, years_n=plan.site.years_n, steps=steps)
 
 
 def harder(plan):
@@ -227,10 +218,10 @@ def harder(plan):
     return notes.Sheet(next_tables.hard_winters(found), f"Harder than the record, in {years}")
 
 
-def band(plan, years_n=QUICK_YEARS_N):
+def band(plan, years_n=None, progress=None):
     """How far the guesses of a plan move its headline, in words."""
-    years_n = min(years_n, plan.site.years_n)
-    sure = sureness(plan, variants=Variants(plan, years_n))
+    found = study(plan, years_n, progress)
+    sure, years_n = found.sure, found.years_n
     if not sure.guesses:
         return notes.Prose(
             "The plan gives no range for any value, so nobody can say how sure it is."

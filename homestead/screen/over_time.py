@@ -3,7 +3,7 @@
 import re
 from datetime import date
 
-from homestead.screen.readable import count_text, days_text
+from homestead.screen.readable import count_text, days_words
 
 SEASONS = {"spring": 3, "summer": 6, "fall": 9, "winter": 12}  # first month of each
 BAR_DAYS = 6  # days of a mark in the line of days
@@ -49,13 +49,13 @@ def since_words(day, comparison, horizon_days=365):
     moved = f"{count_text(abs(gained), 'day')} {'more' if gained > 0 else 'fewer'} than then"
     return (
         f"Since {when} {count_text(len(changes), 'thing')} changed ({named}). Plan on "
-        f"{days_text(now, horizon_days)} days now, {moved if gained else 'the same as then'}."
+        f"{days_words(now, horizon_days)} now, {moved if gained else 'the same as then'}."
     )
 
 
 def days_lines(points, horizon_days=365):
     """Days to plan on over the years, one line of text for each (date, days)."""
     return [
-        f"{day:%b %Y}  {days_text(days, horizon_days)!s:>11} days  {'#' * round(days / BAR_DAYS)}"
+        f"{day:%b %Y}  {days_words(days, horizon_days):>16}  {'#' * round(days / BAR_DAYS)}"
         for day, days in points
     ]

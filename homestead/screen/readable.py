@@ -8,18 +8,21 @@ import csv
 import io
 import math
 import re
+import textwrap
 from urllib.parse import quote
 
 import numpy as np
 
 from homestead import units as measures
+from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import price_text
 from homestead.plan.fields import LISTED
 from homestead.screen.escaping import attribute, html_text
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import MONTHS, NEEDS
 
 # What each need is called in a table's first column.
 WATTS_PER_KW = 1000.0
+AT_HORIZON = re.compile(rf"\b{HORIZON_DAYS}\+")  # days to the end of the count, or more
 
 
 def head(label, kind, units="us", per=""):
@@ -81,6 +84,17 @@ def date_text(worst_start):
 def days_text(days, horizon_days):
     """Days of independence; at the horizon nobody looked further."""
     return f"{days} or more" if days >= horizon_days else int(days)
+
+
+def days_words(days, horizon_days):
+    """Days of independence in a sentence; at the horizon what that holds for is said with it.
+
+    >>> days_words(67, 365), days_words(365, 365)
+    ('67 days', 'a year or longer if nothing breaks')
+    """
+    if days >= horizon_days:
+        return "a year or longer if nothing breaks"
+    return count_text(int(days), "day")
 
 
 def days_cell(days, horizon_days):
@@ -187,11 +201,57 @@ def assumption_text(assumption, value, plan, units="us"):
     return str(value)
 
 
+class OfPlan:
+    """Whose days a table shows, carried with it; made to be asked only where it matters."""
+
+    def __init__(self, plan, years_n, need):
+        self.plan, self.years_n, self.need = plan, years_n, need
+
+    def __deepcopy__(self, memo):
+        return self  # pandas copies what a table carries with every slice of it
+
+    def __eq__(self, other):
+        return self is other
+
+    def words(self, needs):
+        """Days to plan on if parts break: of some needs, else of the homestead."""
+        from homestead.screen import kept
+
+        broken = kept.broken_of(self.plan, self.years_n)
+        limit = HORIZON_DAYS
+        told = [f"{need} {days_cell(broken.reached(need), limit)}" for need in needs]
+        days = ", ".join(told) or days_cell(broken.reached(self.need), limit)
+        return f"if parts break, plan on {days}"
+
+
+def beside_breakdowns(table, plan, years_n=None, need="homestead"):
+    """A table of days that says beside days at the horizon what is left of them if parts break.
+
+    Of each need that a row is named after, else of the one given.
+    """
+    table.attrs["of_plan"] = OfPlan(plan, years_n, need)
+    return table
+
+
 def horizon_note(table):
     """What a table has to say beside days at the horizon; empty without any."""
-    cells = (cell for name in table.columns for cell in table[name] if isinstance(cell, str))
-    found = next((cell for cell in cells if re.fullmatch(r"\d+\+", cell)), None)
-    return f" ({found}: if nothing breaks)" if found else ""
+    needs, found = [], False
+    for name, cells in zip(table.index, table.to_numpy(dtype=object), strict=True):
+        if any(AT_HORIZON.search(cell) for cell in cells if isinstance(cell, str)):
+            found = True
+            needs += [name] if name in NEEDS else []
+    if not found:
+        return ""
+    of_plan = table.attrs.get("of_plan")
+    then = f"; {of_plan.words(needs)}" if of_plan else ""
+    return f" ({HORIZON_DAYS}+: if nothing breaks{then})"
+
+
+def as_text(table, line_width=None):
+    """A table of days for a terminal, with its note below it."""
+    note = horizon_note(table).strip().strip("()")
+    told = "\n" + textwrap.fill(f"{note}.", 80) if note else ""
+    return f"{table.to_string(line_width=line_width)}{told}"
 
 
 def table_html(table, caption):

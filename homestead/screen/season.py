@@ -3,7 +3,7 @@
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.questions.season import EVERY_MONTH
 from homestead.questions.today import low
-from homestead.screen.readable import count_text, days_text
+from homestead.screen.readable import count_text, days_words
 from homestead.vocabulary import FULL_MONTHS
 
 MOST_LINES = 3
@@ -12,11 +12,11 @@ MOST_LINES = 3
 def today_words(found):
     """Days from today and what ends them, in a sentence or two."""
     when = f"{FULL_MONTHS[found.on.month - 1]} {found.on.day}"
-    days, spare = (days_text(low(one), HORIZON_DAYS) for one in (found.days, found.sparing))
+    days, spare = (days_words(low(one), HORIZON_DAYS) for one in (found.days, found.sparing))
     first = f" {found.first.capitalize()} usually goes first." if found.first else ""
     return (
-        f"If nothing arrived from today, {when}, with these stores: plan on {days} days.{first} "
-        f"Cutting back from today: {spare} days."
+        f"If nothing arrived from today, {when}, with these stores: plan on {days}.{first} "
+        f"Cutting back from today: {spare}."
     )
 
 

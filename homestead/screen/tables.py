@@ -22,6 +22,7 @@ from homestead.screen.plan_tables import (
 from homestead.screen.readable import (
     WATTS_PER_KW,
     about,
+    beside_breakdowns,
     column,
     date_text,
     days_cell,
@@ -83,7 +84,7 @@ def days_of_independence(outlook, units="us"):
     measures.shown_unit("length", units)  # a wrong name is told here too
     rows = {**outlook.needs, "homestead": outlook.homestead}
     limit = outlook.horizon_days
-    return pd.DataFrame(
+    table = pd.DataFrame(
         [
             {
                 "Need": name,
@@ -98,6 +99,7 @@ def days_of_independence(outlook, units="us"):
             for name, spread in rows.items()
         ]
     ).set_index("Need")
+    return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
 def usual_and_cutting_back(outlook):
@@ -106,7 +108,7 @@ def usual_and_cutting_back(outlook):
     rows = {**outlook.needs, "homestead": outlook.homestead}
     bad = {**outlook.first_bad, "homestead": outlook.first_bad_together}
     sparing = {**spare.needs, "homestead": spare.homestead}
-    return pd.DataFrame(
+    table = pd.DataFrame(
         [
             {
                 "Need": name,
@@ -117,12 +119,13 @@ def usual_and_cutting_back(outlook):
             for name, usual in rows.items()
         ]
     ).set_index("Need")
+    return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
 def by_month(outlook):
     """Days of the homestead by the month in which isolation begins, and what fails first."""
     limit = outlook.horizon_days
-    return pd.DataFrame(
+    table = pd.DataFrame(
         {
             "Isolation begins in": list(MONTHS),
             NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
@@ -132,6 +135,7 @@ def by_month(outlook):
             "In the shortest tenth": first_need_by_month(outlook, shortest=True),
         }
     ).set_index("Isolation begins in")
+    return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
 def first_need_by_month(outlook, shortest=False):

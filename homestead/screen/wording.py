@@ -9,7 +9,7 @@ import numpy as np
 from homestead import units as measures
 from homestead.plan import whose
 from homestead.screen import findings, notes, series, tables
-from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_text, percent
+from homestead.screen.readable import WATTS_PER_KW, about, count_text, days_words, percent
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import study_sun as sun_study
 from homestead.trades.power.study_sources import offering
@@ -54,7 +54,7 @@ def five_lines(outlook, broken):
     """
     limit = outlook.horizon_days
     lead, days = answer(outlook)
-    spare = days_text(outlook.cutting_back.homestead.p10, limit)
+    spare = days_words(outlook.cutting_back.homestead.p10, limit)
     least = outlook.homestead.least
     worst = min(outlook.hours.years_n, 30)
     sure = [
@@ -63,9 +63,9 @@ def five_lines(outlook, broken):
     ] or [f"Weather: {notes.winters(outlook.hours, brief=True)}"]
     lines = [
         f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}.",
-        f"{first_briefly(outlook)} Worst case: {days_text(least, limit)} days"
+        f"{first_briefly(outlook)} Worst case: {days_words(least, limit)}"
         + (f", if it starts on {date_words(outlook.homestead.worst_start)}." * (least < limit)),
-        f"Cutting back from the first day, plan on {spare} days. {breakdown_words(broken, True)}",
+        f"Cutting back from the first day, plan on {spare}. {breakdown_words(broken, True)}",
         " ".join([*sure, *notes.doubt_words(outlook)]),
         f"The checks found {findings.counted(findings.grave(outlook.findings)) or 'no danger'}. "
         "More: homestead days --full",
@@ -126,7 +126,7 @@ def sparing_words(outlook, units=None):
     """How long it lasts when the family cuts back from the first day, and how that is done."""
     plan, spare = outlook.plan, outlook.plan.cutting_back
     units = units or plan.units
-    days = days_text(outlook.cutting_back.homestead.p10, outlook.horizon_days)
+    days = days_words(outlook.cutting_back.homestead.p10, outlook.horizon_days)
     levels = {
         "power": "only the essentials switched on",
         "water": f"{measures.rough(spare.per_person_m3, 'volume', units)} of water a person a day",
@@ -135,7 +135,7 @@ def sparing_words(outlook, units=None):
         "food": f"{percent(spare.ration_frac)} of the usual food",
     }
     how = ", ".join(levels[need] for need in NEEDS if need in spare.needs)
-    return f"Cutting back from the first day, plan on {days} days: {how}."
+    return f"Cutting back from the first day, plan on {days}: {how}."
 
 
 def chance_words(outlook):
@@ -218,11 +218,11 @@ def season_words(outlook):
     low, high = int(p10.argmin()), int(p10.argmax())
     limit = outlook.horizon_days
     if p10[low] == p10[high]:
-        return f"The season makes no difference: {days_text(int(p10[low]), limit)} days."
+        return f"The season makes no difference: {days_words(int(p10[low]), limit)}."
     return (
         f"The weakest time to start is {FULL_MONTHS[low]} (plan on "
-        f"{days_text(int(p10[low]), limit)} days), the strongest {FULL_MONTHS[high]} "
-        f"({days_text(int(p10[high]), limit)} days)."
+        f"{days_words(int(p10[low]), limit)}), the strongest {FULL_MONTHS[high]} "
+        f"({days_words(int(p10[high]), limit)})."
     )
 
 
@@ -247,7 +247,10 @@ def days_explained(outlook):
     )
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
-        text += f" {limit}+ means that nothing ran out in the {limit} days looked at."
+        text += (
+            f" {limit}+ means that nothing ran out in {limit} days if nothing breaks, and what is "
+            "left if parts break stands beside it."
+        )
     apart = [need for need in NEEDS if need not in counted]
     if apart:
         text += f" By the plan, {' and '.join(apart)} does not count toward the homestead."
@@ -268,7 +271,7 @@ def need_days(outlook, need, units):
         f" {percent(lasting)} of the time it lasts a year, if nothing breaks." if lasting else ""
     )
     return (
-        f"Plan on {days_text(spread.p10, limit)} days. Worst case: {spread.least}, if it starts on "
+        f"Plan on {days_words(spread.p10, limit)}. Worst case: {spread.least}, if it starts on "
         f"{date_words(spread.worst_start)}.{never}{fails}"
     )
 

@@ -111,7 +111,7 @@ def test_what_reads_well_also_runs_and_a_plan_in_euros_prints_no_dollar(raw, rea
             fuel["price"] = fuel["price"].replace("$", "€")
     raw["fuel"][1]["price"] = {"value": "€2.60", "low": "€2.20", "high": "€3.40"}
     plan = read(raw)
-    found = nextsteps.study(plan, years_n=1, alone_years_n=1)
+    found = nextsteps.study(plan, years_n=1)
     text = render.shared_page(run(plan, years_n=1), found=found)
     assert not re.search(r"\bnan\b", text, re.IGNORECASE)
     assert "$" not in text

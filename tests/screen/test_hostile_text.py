@@ -123,7 +123,7 @@ def test_control_and_turning_characters_are_refused(letter):
 
 
 def test_the_page_shows_every_name_and_runs_none(plan, outlook):
-    found = nextsteps.study(plan, years_n=1, alone_years_n=1)
+    found = nextsteps.study(plan, years_n=1)
     text = render.shared_page(outlook, found=found)
     walk = is_inert(text, formulas=False)
     shown = "".join(walk.texts)
@@ -135,7 +135,7 @@ def test_the_page_shows_every_name_and_runs_none(plan, outlook):
 def test_figures_take_dollars_and_formulas_as_letters(outlook, plan):
     from homestead.screen import changes_figures, figures
 
-    found = nextsteps.study(plan, years_n=1, alone_years_n=1)
+    found = nextsteps.study(plan, years_n=1)
     drawn = [
         draw(outlook, 1) if draw is figures.average_day else draw(outlook)
         for draw in figures.PICTURES

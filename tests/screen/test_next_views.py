@@ -29,7 +29,7 @@ def outlook(plan):
 
 @pytest.fixture(scope="module")
 def found(plan):
-    return nextsteps.study(plan, years_n=1, alone_years_n=1)
+    return nextsteps.study(plan, years_n=1)
 
 
 def test_every_idea_has_its_row_and_its_figures(plan, found):
@@ -45,7 +45,7 @@ def test_every_idea_has_its_row_and_its_figures(plan, found):
 
 
 def test_the_order_spends_more_and_more_and_names_each_idea_once(found):
-    table = next_tables.order(found.sets)
+    table = next_tables.order(found.steps)
     spent = [float(one.strip("$").replace(",", "")) for one in table["Spent so far"]]
     assert spent == sorted(spent) and len(spent) >= 1
     done = [one for text in table["Do"] for one in text.split(" and ")]
@@ -53,9 +53,9 @@ def test_the_order_spends_more_and_more_and_names_each_idea_once(found):
 
 
 def test_pairs_tell_both_sides(found):
-    table = next_tables.together(found.sets)
-    assert len(table) == len(found.sets.together)
-    for (_, row), effect in zip(table.iterrows(), found.sets.together, strict=True):
+    table = next_tables.together(found.steps)
+    assert len(table) == len(found.steps.together)
+    for (_, row), effect in zip(table.iterrows(), found.steps.together, strict=True):
         apart = [int(one) for one in row["Days gained one by one"].split(" and ")]
         assert int(row["Days gained together"]) == effect.gained["p10"] > sum(apart)
 

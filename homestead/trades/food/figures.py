@@ -15,7 +15,7 @@ from homestead.screen.picture import (
     month_axis,
     styled,
 )  # fmt: skip
-from homestead.screen.readable import date_text, days_text, percent
+from homestead.screen.readable import date_text, days_words, percent
 from homestead.trades.food import tables as food_tables
 
 LOOKS = {
@@ -106,15 +106,13 @@ def food_days_by_start(year):
     axis.set_ylim(0, max(by_start.p50_days.max() * 1.12, 5))
     axis.set_ylabel("days until food fails")
     axis.set_xlabel("if it starts in")
-    low, high = (
-        days_text(int(one), limit) for one in (by_start.least_days.min(), by_start.least_days.max())
-    )
+    low, high = int(by_start.least_days.min()), int(by_start.least_days.max())
     counts = by_start.ends.value_counts()
     when = "in every month" if len(counts) == 1 else "in most months"
-    reach = low if low == high else f"{low} to {high}"
+    reach = days_words(high, limit) if low == high else f"{low} to {days_words(high, limit)}"
     ends = counts.index[0]
     verdict = "nothing ends it" if ends == "nothing" else food_tables.ENDS_WORDS[ends]
     verdict = f"{when} {verdict}{'' if ends == 'nothing' else ' ends it'}"
-    alt = f"Fewest days of food by the month it starts: {reach} days; {verdict}."
-    title = f"Food lasts {reach} days, depending on the month it begins"
+    alt = f"Fewest days of food by the month it starts: {reach}; {verdict}."
+    title = f"Food lasts {reach}, depending on the month it begins"
     return Picture(figure, title, alt, table)

@@ -14,12 +14,12 @@ from homestead.outlook.independence import day_text
 from homestead.screen.notes import listed
 from homestead.screen.readable import (
     WATTS_PER_KW,
+    beside_breakdowns,
     column,
-    count_text,
     date_text,
     days_cell,
     days_number,
-    days_text,
+    days_words,
     head,
     months_text,
     percent,
@@ -101,7 +101,7 @@ def stores_alone(hours):
     """Days that pantry and freezer feed everybody with nothing fresh, and what ends them."""
     table = food.stores_alone(hours)
     limit = food.HORIZON_DAYS
-    return pd.DataFrame(
+    shown = pd.DataFrame(
         {
             "Store": table.index,
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
@@ -110,6 +110,7 @@ def stores_alone(hours):
             "What ends it": table.ends,
         }
     ).set_index("Store")
+    return beside_breakdowns(shown, hours.plan, hours.years_n, "food")
 
 
 def nutrients(year):
@@ -268,7 +269,7 @@ def by_start(year):
     def cells(name):
         return [days_cell(one, limit) for one in table[name]]
 
-    return pd.DataFrame(
+    shown = pd.DataFrame(
         {
             "If it starts in": [MONTHS[month - 1] for month in table.index],
             "Food lasts, half reach (days)": cells("p50_days"),
@@ -277,6 +278,7 @@ def by_start(year):
             "What ends it": table.ends.to_list(),
         }
     ).set_index("If it starts in")
+    return beside_breakdowns(shown, year.plan, year.hours.years_n, "food")
 
 
 def eaten(year):
@@ -340,9 +342,9 @@ def lasts_words(year):
     """How many days food lasts at the fewest, from when, and what ends it."""
     limit = food.HORIZON_DAYS
     if year.days_n >= limit:
-        return f"Food lasts {count_text(limit, 'day')} or more whenever it starts."
+        return "Food lasts a year or longer whenever it starts, if nothing breaks."
     return (
-        f"Food lasts at least {days_text(year.days_n, limit)} days; the fewest if it starts on "
+        f"Food lasts at least {days_words(year.days_n, limit)}; the fewest if it starts on "
         f"{date_text(day_text(year.start))}, and what ends it is {ENDS_WORDS[year.ends]}."
     )
 
