@@ -123,6 +123,8 @@ class Desk:
             hand_over(self.strip.fail, str(error), traceback.format_exc())
         else:
             hand_over(self.strip.done)
+        finally:
+            del _working.goes_on
 
     def _run_again(self, plan, outlook, goes_on, hand_over):
         if self._shell is None:
