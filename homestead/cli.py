@@ -23,7 +23,7 @@ STOPPED = 130  # exit code after Ctrl-C, as shells have it
 SHELF_N = 6  # parts whose spares are told
 
 app = typer.Typer(
-    help="One plan for a family's power, water, warmth and food, and the days it carries them.",
+    help="One plan for your family's power, water, warmth and food, and how many days it lasts.",
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
@@ -58,7 +58,7 @@ def new(
     ] = "demo",
     interview: Annotated[
         bool,
-        typer.Option("--interview", help="About fifteen questions; the rest is typical values."),
+        typer.Option("--interview", help="About fifteen questions; typical values for the rest."),
     ] = False,
 ):
     """Begin a plan of your own from one that already runs."""
@@ -72,7 +72,7 @@ def new(
     else:
         made = workspace.new(folder, template)
         print(f"Your plan: {made}")
-        print("It is a copy of an invented homestead that runs as it is; change it piece by piece.")
+        print("It's a copy of an invented homestead that works as it is; change it piece by piece.")
     print(f"Next: homestead open {_quoted(folder)}")
 
 
@@ -82,7 +82,7 @@ def _interviewed(target):
     from homestead.questions.interview import QUESTIONS, checked
     from homestead.workspace import begin
 
-    print("About five minutes. Press Enter where you don't know: a typical value stands in.")
+    print("About five minutes. Press Enter where you don't know: we use a typical value.")
     answers = {}
     for question in QUESTIONS:
         words = f"{question.text} Such as {question.example}"
@@ -107,7 +107,7 @@ def _first_answer(made):
     lead, days = wording.answer(outlook)
     said = f"{lead} {days}. {wording.first_words(outlook)} {whose.in_words(plan)}"
     print(textwrap.fill(said, 80))
-    print("The weather is a built-in place's until you fetch your own: homestead weather --help")
+    print("You're using a built-in place's weather. Fetch your own: homestead weather --help")
 
 
 @app.command("open")
@@ -151,7 +151,7 @@ def check(
         from homestead.workspace.installation import report
 
         if not report(lambda line: print(line, flush=True)):
-            _fail("something that is needed does not work; see the lines that say not ok", 1)
+            _fail("something needed doesn't work; see the lines that say not ok", 1)
         return
     from homestead.outlook import all_findings
     from homestead.plan import whose
@@ -168,19 +168,19 @@ def check(
         faults = str(error).splitlines()
         print("\n".join(faults))
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
-        raise PlanError(f"{found}: not sound, {count}") from error
+        raise PlanError(f"{found}: {count} to fix") from error
     say_if_demo(path, file.path.resolve().parent)
-    print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
+    print(f"{file.path}: reads well. {file.plan.name}; weather: {weather.source}")
     found = all_findings(hours_of(file.plan, measured=weather))
     told = [one.severity for one in found]
     counts = ", ".join(f"{word}s: {told.count(word)}" for word in SEVERITIES)
-    print(f"Found about it, which `homestead days` and `share` show: {counts}")
-    print(f"Could not be checked, for want of a limit: {sum(not one.checked for one in found)}")
+    print(f"Findings, which `homestead days` and `share` show: {counts}")
+    print(f"Not checked, because a limit is missing: {sum(not one.checked for one in found)}")
     print(whose.in_words(file.plan))
     if file.migrated_from is not None:
         print(
-            f"It is written in schema {file.migrated_from}; the next save raises it and keeps the "
-            "older text among the revisions."
+            f"It is written in schema {file.migrated_from}; the next save updates it and keeps "
+            f"the old text in the revisions."
         )
 
 
@@ -198,7 +198,7 @@ def confirm(
 
     file = PlanFile(path)
     if file.is_demo:
-        _fail("this is the demo, which keeps nothing; start your own with: homestead new FOLDER", 2)
+        _fail("the demo keeps nothing; start your own with: homestead new FOLDER", 2)
     whose.confirm(file, entries)
     file.save(note=f"confirmed: {', '.join(entries)}")
     print(whose.in_words(file.plan))
@@ -219,7 +219,7 @@ def weather(
     with_horizon: Annotated[
         bool, typer.Option("--horizon", help="Far hills for the arrays, from PVGIS.")
     ] = False,
-    yes: Annotated[bool, typer.Option("--yes", help="Change the plan without asking.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Change your plan without asking.")] = False,
     url: Annotated[str | None, typer.Option(hidden=True)] = None,
 ):
     """Fetch the real hourly weather of your place, once, and use it in your plan."""
@@ -232,7 +232,7 @@ def weather(
         raise PlanError(f"--service must be one of nasa, pvgis; got {service!r}")
     file = PlanFile(find_plan(path))
     if file.is_demo:
-        raise PlanError("the demo keeps its weather: make your own plan with `homestead new`")
+        raise PlanError("the demo keeps its weather: start your own plan with `homestead new`")
     with tqdm(total=1, unit="year", file=sys.stderr) as bar:
 
         def progress(done, total, words):
@@ -251,10 +251,10 @@ def weather(
     for year, reason in fetched.left_out.items():
         print(f"Left out: {year}, {reason}.")
     print(own_weather.KNOWN_GAPS)
-    print("This would change in the plan:")
+    print("This would change in your plan:")
     print("\n".join(f"  {line}" for line in own_weather.told(file, changes)))
-    if not yes and not typer.confirm("Change the plan?", default=True):
-        print("The plan stays as it was; the weather file is kept.")
+    if not yes and not typer.confirm("Change your plan?", default=True):
+        print("Your plan stays as it was; the weather file is kept.")
         return
     file.set_all(changes)
     file.save(note=f"weather of {place}: {years}")
@@ -313,7 +313,7 @@ def parts(
     broken = _breakdowns(plan, years)
     low = days_text(broken.figures["p10"], 365)
     print(
-        f"\nWith parts breaking at random, as often as such parts do: plan on {low} days, worst "
+        f"\nIf parts break as often as such parts do: plan on {low} days, worst "
         f"case {days_text(broken.figures['least'], 365)}."
     )
     worth = next_tables.spares(_spares(plan, years), plan.currency)
@@ -346,7 +346,7 @@ def buy(
     say_if_demo(path, plan.folder)
     with bar("mixes", "what to buy ") as progress:
         found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
-    print(textwrap.fill(f"{next_tables.mix_words(found)} All of it if nothing breaks.", 80))
+    print(textwrap.fill(f"{next_tables.mix_words(found)} This assumes nothing breaks.", 80))
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
     for table in (readable.beside_breakdowns(made(found), plan, years) for made in tables):
         if len(table):
@@ -515,7 +515,7 @@ def main(arguments=None):
 
         if isinstance(error, PlanError | ValueError | OSError):
             _fail(str(error), 1)
-        _fail(f"this did not work: {type(error).__name__}: {error}", 1)
+        _fail(f"that didn't work: {type(error).__name__}: {error}", 1)
     if code == STOPPED:  # the command parser swallows Ctrl-C itself
         _fail("stopped", STOPPED)
     sys.exit(code if isinstance(code, int) else 0)

@@ -240,9 +240,9 @@ def readings(
     read(csv)  # a file that cannot be read is told before the simulation
     found = laid_over(outlook_of(plan, None), csv)
     table = next_tables.readings(found, plan.units)
-    print(table.to_string() if len(table) else "No reading could be used.")
+    print(table.to_string() if len(table) else "None of the readings could be used.")
     for one in found.corrections:
-        wanted = " To take it up, enter in the plan:" if one.sets else ""
+        wanted = " To use it, put this in your plan:" if one.sets else ""
         print(f"{one.what}: {one.text}.{wanted}")
         for entry, typed in one.sets.items():
             part, *name, key = entry.split(".")

@@ -132,7 +132,7 @@ def test_nothing_is_asked_where_a_plan_is_already(tmp_path):
     run("new", "place", cwd=tmp_path)
     done = run("new", "place", "--interview", cwd=tmp_path, answers=typed())
     assert done.returncode == 1 and "What do you call the place" not in done.stdout
-    assert "there is a plan already" in done.stderr
+    assert "there's already a plan" in done.stderr
 
 
 def test_a_weather_file_is_copied_beside_the_plan(tmp_path):
@@ -158,7 +158,7 @@ def test_another_weather_file_of_that_name_stays(tmp_path):
     mine.write_bytes(source.read_bytes())
     (tmp_path / "place").mkdir()
     (tmp_path / "place" / "w.csv").write_text("other", encoding="utf-8")
-    with pytest.raises(PlanError, match="another weather file of that name is there already"):
+    with pytest.raises(PlanError, match="there's already another weather file with that name"):
         begin.weather_beside(str(mine), tmp_path / "place")
     assert (tmp_path / "place" / "w.csv").read_text(encoding="utf-8") == "other"
 

@@ -46,7 +46,7 @@ def test_a_correction_of_a_list_names_the_member_and_calls_a_share_an_estimate(c
 def test_no_reading_that_can_be_used_is_said(capsys, tmp_path):
     (tmp_path / "meter.csv").write_text("date,what,value,unit\n2025-06-01,sun,99999999,kWh\n")
     code, out, _ = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))
-    assert code == 0 and out.startswith("No reading could be used.")
+    assert code == 0 and out.startswith("None of the readings could be used.")
     assert "more than all modules at full power" in out
     (tmp_path / "meter.csv").write_text("date;what;value;unit\n2025-06-01;sun;9;kWh\n")
     code, _, said = ran(capsys, "readings", str(tmp_path / "meter.csv"), str(demo_path()))

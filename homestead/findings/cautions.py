@@ -23,184 +23,184 @@ class Caution(NamedTuple):
 CAUTIONS = (
     Caution(
         "propane",
-        "A supplier fills a tank to about 80 % of its water capacity, since the liquid swells as "
-        "it warms. Where a tank may stand is set by the local fire code and by the supplier.",
+        "A supplier fills a tank to about 80 % of its water capacity, because the liquid swells "
+        "as it warms. The local fire code and the supplier decide where a tank may stand.",
         "osha-1910-110",
     ),
     Caution(
         "propane",
         "Propane is heavier than air and gathers in low places. If you smell it, go outside, "
-        "touch no switch, and call the supplier or the fire service from a distance. Gas piping "
-        "and regulators are work for a licensed fitter.",
+        "touch no switch, and call the supplier or the fire department from a distance. Leave "
+        "gas piping and regulators to a licensed fitter.",
         "common-practice",
     ),
     Caution(
         "propane",
-        "A tank that is low and cold gives less gas than its burners ask for, long before it is "
-        "empty.",
+        "A tank that is low and cold gives less gas than its burners need, long before it's empty.",
         "lpg-serviceman",
     ),
     Caution(
         "carbon monoxide",
         "Anything that burns can give off carbon monoxide, which has no smell. Put alarms near "
-        "the bedrooms and on each floor. An alarm may take minutes or hours to sound, by the "
-        "level: silence proves nothing. If someone feels ill, go outside and call for help.",
+        "the bedrooms and on each floor. An alarm can take minutes or hours to sound: silence "
+        "proves nothing. If someone feels sick, get everyone outside and call for help.",
         "ul-2034",
     ),
     Caution(
         "battery",
-        "A battery bank can deliver thousands of amperes into a fault and cannot be switched off "
-        "at its posts. Fusing, disconnects, enclosure and clearances follow the maker's papers "
-        "and the local electrical code; have a licensed electrician check them.",
+        "A battery bank can push thousands of amps into a short, and you can't switch it off at "
+        "its posts. Fusing, disconnects, enclosure and clearances follow the maker's manual and "
+        "local electrical code; have a licensed electrician check them.",
         "common-practice",
     ),
     Caution(
         "battery",
-        "Vented lead-acid cells give off hydrogen while they charge: they need air to the "
-        "outside and no flame or spark nearby. Lithium cells must not be charged below freezing.",
+        "Vented lead-acid cells give off hydrogen while they charge: vent them to the outside, "
+        "and keep flames and sparks away. Don't charge lithium cells below freezing.",
         "common-practice",
     ),
     Caution(
         "mains voltage",
         "House voltage and the strings of solar modules can kill, and modules stay live in any "
-        "daylight. The sizes shown are for planning: the local code and a licensed electrician "
-        "decide what is built.",
+        "daylight. The sizes here are for planning: local code and a licensed electrician decide "
+        "what is built.",
         "common-practice",
     ),
     Caution(
         "mains voltage",
-        "A house with its own source must be kept apart from the grid by transfer equipment that "
-        "the utility and the local code accept; back-feeding endangers people at work on the line.",
+        "Keep a house with its own power apart from the grid, with transfer equipment your "
+        "utility and local code accept: back-feeding can kill people working on the line.",
         "common-practice",
     ),
     Caution(
         "well and drinking water",
-        "Have the water tested by a certified laboratory, once a year and after floods or work "
-        "on the well. Disinfection with bleach does not take out chemicals, nitrate or metals.",
+        "Have a certified laboratory test the water once a year and after floods or work on the "
+        "well. Bleach doesn't take out chemicals, nitrate or metals.",
         "epa-disinfection",
     ),
     Caution(
         "well and drinking water",
         "Distances between a well and septic systems, fuel, manure and stock differ from state "
-        "to state; ask the local health department before siting either.",
+        "to state; ask the local health department before you place either.",
         "cdc-wells",
     ),
     Caution(
         "well and drinking water",
-        "A spring is as clean as the ground above it. Cover and fence it, keep stock and septic "
-        "systems away, have it tested at least once a year and after floods, and disinfect it "
+        "A spring is only as clean as the ground above it. Cover and fence it, keep stock and "
+        "septic systems away, test it at least once a year and after floods, and disinfect it "
         "before drinking as the health department advises.",
         "cdc-wells",
     ),
     Caution(
         "well and drinking water",
-        "Water from a roof carries what lies on the roof. Rules on drinking it differ by place; "
-        "treatment needs a tested design.",
+        "Water from a roof carries whatever is on the roof. Rules on drinking it differ by "
+        "place; treatment needs a tested design.",
         "common-practice",
     ),
     Caution(
         "well and drinking water",
         "Stored water ages. Keep it covered, dark and screened, let it turn over, clean the tank, "
         "and disinfect and test it as the local health department advises; public advice is to "
-        "replace water that a household has filled itself every six months.",
+        "replace water you stored yourself every six months.",
         "cdc-water-storage",
     ),
     Caution(
         "well and drinking water",
         "Lines and tanks above the local frost depth freeze and burst: bury, drain or insulate "
-        "them. Work in the well itself, its cap and its wiring is for a licensed well driller or "
-        "pump installer.",
+        "them. Leave the well itself, its cap and its wiring to a licensed well driller or pump "
+        "installer.",
         "common-practice",
     ),
     Caution(
         "starting surge",
-        "A motor draws several times its running current while it starts. The letter on the "
-        "motor's plate and the ratings of inverter or generator decide, not the running watts; "
-        "ask for the locked-rotor figure.",
+        "A motor draws several times its running current while it starts. Go by the code letter "
+        "on the motor's plate and the ratings of inverter or generator, not the running watts; "
+        "ask for the locked-rotor current.",
         "nec",
     ),
     Caution(
         "food safety",
         "Throw out perishable food that has been above 40 °F (4 °C) for more than two hours. "
-        "Measure with a thermometer: taste and smell do not tell. Keep doors shut in an outage.",
+        "Use a thermometer: taste and smell can't tell you. Keep doors shut in an outage.",
         "usda-fsis",
     ),
     Caution(
         "food safety",
-        "Preserve low-acid food only under pressure, with the times of a tested recipe for your "
-        "elevation. Spoiled jars may look and smell normal.",
+        "Can low-acid food only under pressure, by a tested recipe for your elevation. Spoiled "
+        "jars may look and smell normal.",
         "common-practice",
     ),
     Caution(
         "food safety",
         "Vegetables, meat, fish, beans and soups in jars can grow the toxin of botulism, which "
-        "kills and has no smell; a boiling-water bath does not prevent it. Follow the current "
-        "national guide to home canning and ask the extension office of your county. The figures "
-        "here count fuel, jars and water: they are no recipe.",
+        "kills and has no smell; a boiling-water bath doesn't stop it. Follow the current "
+        "national guide to home canning and ask your county extension office. The numbers here "
+        "count fuel, jars and water: they aren't a recipe.",
         "usda-aib-539",
     ),
     Caution(
         "food safety",
-        "Higher up water boils cooler: process times or pressures rise with elevation. Tomatoes "
-        "need added acid. Do not open, taste or feed to animals what leaks, bulges or spurts.",
+        "Higher up, water boils cooler: times or pressures go up with elevation. Tomatoes need "
+        "added acid. Don't open, taste or feed to animals anything that leaks, bulges or spurts.",
         "usda-aib-539",
     ),
     Caution(
         "food safety",
-        "Pack only dry food of little fat without air: moist food without air can grow the "
-        "toxin of botulism. Keep stores cool, dark, dry and shut against mice and insects.",
+        "Pack only dry, low-fat food without air: moist food without air can grow the toxin of "
+        "botulism. Keep stores cool, dark, dry and closed to mice and insects.",
         "common-practice",
     ),
     Caution(
         "food safety",
-        "Milk straight from the animal can carry disease; health agencies advise to heat it "
-        "first. Slaughter and meat have rules of their own: ask the extension office.",
+        "Milk straight from the animal can carry disease; health agencies say to heat it first. "
+        "Slaughter and meat have their own rules: ask the extension office.",
         "common-practice",
     ),
     Caution(
         "food safety",
         "Dry kidney beans are poisonous when undercooked: soak them, pour the water away and boil "
-        "them hard. Infants, the pregnant and the ill need food that this plan does not work out; "
-        "ask a clinician.",
+        "them hard. Babies, pregnant women and sick people need food this plan doesn't cover; "
+        "ask a doctor.",
         "common-practice",
     ),
     Caution(
         "wood stove",
-        "Clearances, hearth and chimney follow the maker's papers and the local code; have the "
+        "Clearances, hearth and chimney follow the maker's manual and local code; have the "
         "chimney inspected and swept each year. Wet wood tars the flue and gives less heat.",
         "common-practice",
     ),
     Caution(
         "wood stove",
-        "A closed room needs air for its fire. A stove left at full fire through the night is a "
-        "risk that no figure here covers.",
+        "A fire in a closed room needs air. A stove left at full fire overnight is a risk no "
+        "number here covers.",
         "common-practice",
     ),
     Caution(
         "generator",
         "Run a generator only outdoors, at least 20 ft (6 m) from the house, exhaust turned away "
         "from doors, windows and vents; never in a garage or on a porch. Let it cool before "
-        "fueling. Its connection to the house is licensed work.",
+        "fueling. Leave its connection to the house to a licensed electrician.",
         "cdc-generator",
     ),
     Caution(
         "hydro",
         "Shut the intake before you open the pipe, and close valves slowly: fast water in a long "
-        "pipe hammers it apart. Keep hands and hair from the runner, screen the intake, and stay "
-        "off wet rock alone. Its wiring is licensed work.",
+        "pipe hammers it apart. Keep hands and hair away from the runner, screen the intake, and "
+        "don't go out on wet rock alone. Leave its wiring to a licensed electrician.",
         "common-practice",
     ),
     Caution(
         "wind turbine",
         "Falling from a tower or under one kills. Raise, climb and service it only with trained "
-        "people, the rotor braked, in calm air, and never near power lines. Nobody stands under "
+        "people, the rotor braked, in calm air, and never near power lines. Stay out from under "
         "it in ice or storm.",
         "common-practice",
     ),
     Caution(
         "fuel storage",
-        "Gasoline, diesel and heating oil: cans and tanks made for them, outside the house, away "
-        "from flames and wells, spills caught. Let an engine cool before refueling. The local fire "
+        "Gasoline, diesel and heating oil: use cans and tanks made for them, outside the house, "
+        "away from flames and wells, with spills caught. Let an engine cool before refueling. "
+        "The local fire "
         "code limits how much may stand where.",
         "common-practice",
     ),
@@ -218,7 +218,7 @@ CAUTIONS = (
     ),
     Caution(
         "propane",
-        "A burner that has gone out is relit only as its maker says.",
+        "Relight a burner only as its maker says.",
         "common-practice",
     ),
     # From memory: advice of public health services.
@@ -234,26 +234,26 @@ CAUTIONS = (
 ON_THE_WALL = (
     Caution(
         "carbon monoxide",
-        "Headache, dizzy or sick near a fire or an engine: all outdoors at once, then call for "
-        "help. A silent alarm proves nothing.",
+        "Headache, dizziness or nausea near a fire or engine? Get everyone outside now, then "
+        "call for help. A silent alarm proves nothing.",
         "ul-2034",
     ),
     Caution(
         "generator",
-        "Generator only outdoors, 20 ft (6 m) or more from the house, exhaust turned away; cold "
-        "before it is fuelled.",
+        "Run the generator only outdoors, 20 ft (6 m) or more from the house, exhaust turned "
+        "away; let it cool before refueling.",
         "cdc-generator",
     ),
     Caution(
         "generator",
-        "Never feed the house through an outlet: only through the transfer equipment that an "
-        "electrician has put in.",
+        "Never feed the house through an outlet: use only the transfer equipment an electrician "
+        "put in.",
         "common-practice",
     ),
     Caution(
         "propane",
-        "Smell of gas: everybody out, touch no switch, call from a distance. Relight a burner only "
-        "as its maker says.",
+        "If you smell gas: everybody out, touch no switch, call from a distance. Relight a "
+        "burner only as its maker says.",
         "common-practice",
     ),
     Caution(
@@ -263,29 +263,29 @@ ON_THE_WALL = (
     ),
     Caution(
         "wood stove",
-        "The fire needs air from outdoors. Ash goes into a metal bin with a lid, outdoors.",
+        "The fire needs air from outdoors. Put ash in a metal bin with a lid, outdoors.",
         "common-practice",
     ),
     Caution(
         "battery",
-        "Open no cover of battery, inverter or panel: solar strings are live in any daylight.",
+        "Don't open covers of battery, inverter or panel: solar strings are live in any daylight.",
         "common-practice",
     ),
     Caution(
         "well and drinking water",
-        "If the heat stops in frost: shut the water off and drain the pipes. Water of unknown "
-        "quality is not for drinking; ask the health department.",
+        "If the heat stops in a freeze: shut the water off and drain the pipes. Don't drink "
+        "water you aren't sure of; ask the health department.",
         "common-practice",
     ),
     Caution(
         "food safety",
-        "Throw out cold food that was above 40 °F (4 °C) for more than two hours; taste and smell "
-        "do not tell. Do not open or taste a jar that leaks or bulges.",
+        "Throw out cold food that was above 40 °F (4 °C) for more than two hours; taste and "
+        "smell can't tell you. Don't open or taste a jar that leaks or bulges.",
         "usda-fsis",
     ),
     Caution(
         "medical needs",
-        "Whatever a life or a treatment depends on needs a backup of its own: agree it with the "
+        "Don't rely on this plan alone for medical equipment: arrange its own backup with the "
         "clinic or the supplier now.",
         "common-practice",
     ),

@@ -138,6 +138,6 @@ def _share(file, _):
     beside = ", ".join(one.name for one in write_papers(kept.outlook_of(file.plan), made))
     return [
         f"Written: {made.resolve()}",
-        "It opens anywhere, without a network, and prints.",
+        "It opens anywhere, works offline, and prints.",
         f"For the wall, and for the electrician: {beside}",
     ]

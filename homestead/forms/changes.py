@@ -25,7 +25,7 @@ def guarded(method):
             self.say(str(error), is_alert=True)
         except Exception as error:  # whatever it is, the family must see that something failed
             self.say(
-                f"This did not work: {error or type(error).__name__}. Nothing was saved by it.",
+                f"That didn't work: {error or type(error).__name__}. Nothing was saved.",
                 is_alert=True,
                 details=traceback.format_exc(),
             )
@@ -71,7 +71,7 @@ class Changing:
         if raw is None and field.entry.default is not None:
             raw = field.as_raw(field.entry.default)
         if raw is None or field.member.is_new:
-            field.complain("type the value first; then say how sure it is")
+            field.complain("type the value first, then say how sure you are")
             return
         self._change(field, entries.with_surety(raw, *field.surety()))
 
@@ -134,7 +134,7 @@ class Changing:
                 raise
             self.file.set_all({**changes, field.path: {"value": new, "basis": "estimate"}})
             words = self._range_text(field, old)
-            return f"the old range no longer held and was taken out: {words}"
+            return f"the old range no longer fit, so it's gone: {words}"
 
     def _range_text(self, field, raw):
         return entries.range_text(raw, field.entry.kind, self.system)
@@ -212,7 +212,7 @@ class Changing:
                 any_wrong = True
         words = [f"Still needed: {', '.join(missing)}."] if missing else []
         look = ["See the message beside the field."] if any_wrong else []
-        self.say(" ".join(["Not in the plan yet.", *words, *other, *look]))
+        self.say(" ".join(["Not in your plan yet.", *words, *other, *look]))
 
     def _raw_at(self, path):
         """What stands in the file at a path, ranges included; None if nothing does."""

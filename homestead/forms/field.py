@@ -18,7 +18,7 @@ NO_CHOICE = ""
 NOT_SAID = ("not said", "")
 MARKS = {
     "example": "example",
-    "missing": "not entered, so what it limits can't be checked",
+    "missing": "not entered, so this can't be checked",
 }
 
 
@@ -196,7 +196,7 @@ class Field:
             )
         words = [self._default_words()] if entry.default is not None else []
         words.append(
-            "Low and high: between them the truth may lie. Basis: where the value is from."
+            "Low and high: the truth is probably between them. Basis: where the number is from."
         )
         if self.state == "example":
             shown.append(

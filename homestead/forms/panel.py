@@ -148,7 +148,7 @@ class PartPanel:
     def refresh(self, member=None):
         """Say whether the part is in the plan."""
         is_there = self._shape == "always" or self.key in self.form.raw
-        note = "" if is_there else " Not in the plan: fill in the values to add it."
+        note = "" if is_there else " Not in your plan: fill it in to add it."
         self._head.value = _heading(self.key, self._is_only, note)
         is_out = is_there and self._shape == "optional"
         self._out.layout = self.form.looks.auto if is_out else self.form.looks.hidden
@@ -250,7 +250,7 @@ class ListPanel:
             self.rows[id(member)] = Row(self, member)
             self._fill()
             self.form.say(
-                "Fill in the new row: it is in the plan as soon as it has what it needs. "
+                "Fill in the new row: it's in your plan as soon as it has what it needs. "
                 f"{self._needs()}"
             )
         self.rows[id(member)].focus()

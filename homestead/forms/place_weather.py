@@ -122,7 +122,7 @@ class PlaceWeather:
         self.status = text
         role, kind = ("alert", ' class="hs-wrong"') if is_alert else ("status", "")
         listed = "".join(f"<li>{html_text(line)}</li>" for line in lines)
-        more = f"<p>This would change in the plan:</p><ul>{listed}</ul>" if listed else ""
+        more = f"<p>This would change in your plan:</p><ul>{listed}</ul>" if listed else ""
         self._status.value = f'<p role="{role}"{kind}>{html_text(text)}</p>{more}'
 
 

@@ -70,7 +70,7 @@ class Form(Changing):
         self._redo_button = looks.button("Redo", self.redo)
         self._idea = IdeaAsker(self)
         self._reset_button = looks.button("Undo all of this form", self.reset)
-        self._reload_button = looks.button("Reload the plan from its file", self.reload)
+        self._reload_button = looks.button("Read the plan again", self.reload)
         self._bar = looks.box(
             [self._switch, self._reset_button, self._reload_button], "hs-bar", across=True
         )
@@ -93,7 +93,7 @@ class Form(Changing):
             "hs-form",
         )
         self._build()
-        self.say(DEMO_MARK if file.is_demo else "No changes yet.")
+        self.say(DEMO_MARK if file.is_demo else "Nothing changed yet.")
 
     def _ipython_display_(self):
         # Two outputs: the view, which no stored notebook keeps, and the values for a reader of it.
@@ -290,7 +290,7 @@ class Form(Changing):
             # It still stands there: "is missing" would be said of what the plan would lack.
             reasons = [one.message.removeprefix("is missing: ") for one in error.faults]
             reasons = [one.removeprefix("is missing; ") for one in reasons]
-            self.say(f"Not taken out: {what}; {'; '.join(reasons) or error}.", is_alert=True)
+            self.say(f"Not removed: {what}; {'; '.join(reasons) or error}.", is_alert=True)
             return
         self._rebuilt(f"removing {what}", before)
         self._undo_button.focus()
@@ -363,9 +363,7 @@ class Form(Changing):
         self._undo.pop()
         self.did(f"the idea {name}", before)
         self._rebuilt()
-        self.say(
-            f"Kept as an idea: {name}. {moved} The plan itself is as it was before the change."
-        )
+        self.say(f"Kept as an idea: {name}. {moved} Your plan is as it was before the change.")
 
     @guarded
     def reset(self):
@@ -379,7 +377,7 @@ class Form(Changing):
     def reload(self):
         """Read the plan from its file again; changes that were not saved are gone."""
         self.file.reload()
-        self._afresh("Read again from the file. Older versions stand in the folder revisions.")
+        self._afresh("Read again from the file. Older versions are in the folder revisions.")
 
     @guarded
     def merge(self, prefer=None):
@@ -393,7 +391,7 @@ class Form(Changing):
             self._ask_who(merged.conflicts)
             return
         self.file.save()
-        self._afresh(f"Merged with what was changed elsewhere, and saved {now_text()}.")
+        self._afresh(f"Kept both changes, and saved {now_text()}.")
 
     def _ask_who(self, conflicts):
         words = [
@@ -403,8 +401,8 @@ class Form(Changing):
         self.say(f"Both changed the same. {'; '.join(words)}. Whose shall stay?", is_alert=True)
         self._conflict.children = [
             self.looks.button("Take mine", lambda: self.merge("mine")),
-            self.looks.button("Take the other", lambda: self.merge("theirs")),
-            self.looks.button("Reload the plan, drop mine", self.reload),
+            self.looks.button("Take theirs", lambda: self.merge("theirs")),
+            self.looks.button("Drop mine, read it again", self.reload),
         ]
 
     def _afresh(self, words):
@@ -467,19 +465,19 @@ class Form(Changing):
             return True
         try:
             if not self.file.path.exists():
-                words = "is no longer there: it was deleted or moved. Put it back and reload it."
-                ways = [self.looks.button("Write it anew from this form", self._write_anew)]
+                words = "is gone: it was deleted or moved. Put it back and reload it."
+                ways = [self.looks.button("Write it again from this form", self._write_anew)]
             elif self.file.is_changed_elsewhere:
                 words = (
-                    "was changed elsewhere since it was opened. Keep both, or reload it and make "
-                    "your change again."
+                    "was changed somewhere else, perhaps in another window. Keep both changes, "
+                    "or drop yours and read it again."
                 )
-                ways = [self.looks.button("Keep both: merge", self.merge)]
+                ways = [self.looks.button("Keep both changes", self.merge)]
             else:
                 return True
         except PlanError as error:
-            words, ways = f"cannot be read now ({error}).", []
-        reload = self.looks.button("Reload the plan, drop mine", self.reload)
+            words, ways = f"can't be read now ({error}).", []
+        reload = self.looks.button("Drop mine, read it again", self.reload)
         self._conflict.children = [*ways, reload]
         self.say(f"Not saved: {self.file.path.name} {words}", is_alert=True)
         return False
@@ -487,7 +485,7 @@ class Form(Changing):
     @guarded
     def _write_anew(self):
         self.file.save()
-        self._afresh(f"Written anew, {now_text()}.")
+        self._afresh(f"Written again, {now_text()}.")
 
     def forget_questions(self):
         """Take back every "Really?" that was not answered."""

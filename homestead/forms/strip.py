@@ -32,7 +32,8 @@ class Strip:
             [style, looks.box(row, "hs-strip-row", across=True), self._why, self._asked],
             "hs-strip hs-form",
         )
-        self._days, self._before, self._saved, self._problem = None, None, "", ""
+        self._days, self._before = None, None
+        self._saved, self._problem, self._whose = "", "", ""
 
     @property
     def html(self):
@@ -70,6 +71,7 @@ class Strip:
             breaking, if they are there yet.
         """
         self._answer.value, self._why.value = days_html(outlook, spare, broken), why_html(outlook)
+        self._whose = whose.briefly(outlook.plan)
         self._answer.remove_class("hs-old")
         self._days = outlook.homestead.p10
         self._say("Bringing the rest up to date …")
@@ -106,7 +108,7 @@ class Strip:
         return f"{count} {'more' if now > before else 'fewer'} than before the change."
 
     def _say(self, busy="", far=None):
-        words = [busy or self.moved_words, self._saved]
+        words = [busy or self.moved_words, self._saved, self._whose]
         shown = " · ".join(html_text(one) for one in words if one)
         mark = ' aria-busy="true"' if busy else ""
         bar = bar_html(*far) if far else ""
@@ -139,12 +141,11 @@ def days_html(outlook, spare=None, broken=None):
 
 
 def why_html(outlook):
-    """What goes first, the worst case, how sure and whose numbers, as HTML of one line."""
+    """What goes first, the worst case and how sure, as HTML of one line."""
     said = [
         wording.first_briefly(outlook),
         wording.fewest_words(outlook),
         *wording.chance_briefly(outlook),
-        whose.briefly(outlook.plan),
     ]
     return f"<p>{html_text(' '.join(said))}</p>"
 

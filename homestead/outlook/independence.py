@@ -83,7 +83,7 @@ class Outlook(Shown):
         title = f"{self.plan.name}: {self.homestead.p10} days in 9 winters of 10"
         lines = [("half of them", f"{self.homestead.p50} days")]
         worst = f"{self.homestead.least} days, from {self.homestead.worst_start}"
-        lines.append(("worst start", worst))
+        lines.append(("worst case", worst))
         lines += [(need, f"{self.needs[need].p10} days") for need in NEEDS]
         return title, lines
 
@@ -215,7 +215,7 @@ class Outlook(Shown):
 
     @property
     def worst(self):
-        """Weather year and day of the year (both from 0) of the worst start."""
+        """Weather year and day of the year (both from 0) of the worst case."""
         year, start = np.unravel_index(np.argmin(self.together), self.together.shape)
         return int(year), int(start)
 
@@ -265,13 +265,13 @@ def dark_years(hours, year):
     years = "the one weather year" if of == 1 else f"{n} of {of} weather years"
     stays_n = sum(stays for *_, stays in year.dark)
     text = (
-        f"The house goes dark for a whole day or longer in {years} even when fuel and food are "
+        f"The house goes dark for a whole day or more in {years} even with fuel and food "
         f"delivered, at the earliest on {_date_text(first_day)} (weather year {first_year + 1}). "
     )
     if stays_n:
         text += (
             f"In {stays_n} of them it is dark when the year ends. Once the battery is empty the "
-            "inverter sleeps, and sun that comes in as AC has no grid to follow. Ways out: a "
+            f"inverter sleeps, and AC-coupled sun can't start it. Ways out: a "
             "string that charges the battery directly (DC-coupled), a small charger or generator, "
             "or switching loads off before the battery is empty. "
         )

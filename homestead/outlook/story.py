@@ -116,7 +116,7 @@ def _stores(outlook, trace):
             lost,
             "store",
             "freezer",
-            "The freezer has been dark for too long: what is left in it counts as lost.",
+            "The freezer has been off too long: what's left in it counts as lost.",
         )
         eaten = (left < NEARLY_NONE * hours.larder.freezer_kcal) & ~_until(lost)
         yield from _event(eaten, "store", "freezer", "The frozen food is eaten.")
@@ -160,7 +160,7 @@ def _systems(outlook, trace):
         )
     short = flows.least_short_m3 > 0
     yield from _event(
-        short, "system", "water", "The taps no longer give even the least that people need."
+        short, "system", "water", "The taps no longer give even the least people need."
     )
 
 
@@ -168,19 +168,19 @@ FAILURE_TEXT = {
     "power": "Power has failed: too many bad nights, or too much essential energy missing.",
     "water": "Water has failed: less than the least amount came, several days in a row.",
     "warmth": "Warmth has failed: too many bad nights, or pipes at risk.",
-    "food": "Food has failed: too little was eaten over the last weeks.",
+    "food": "Food has failed: too little to eat over the last weeks.",
 }
 BAD_TEXT = {
-    "power": "First bad night: essential loads were dark for longer than the plan allows.",
+    "power": "First bad night: essential loads were dark longer than your plan allows.",
     "water": "First dry day: less than the least amount came.",
     "warmth": "First cold night: the rooms stayed below the limit for too long.",
-    "food": "First bad week of food: too little was eaten.",
+    "food": "First bad week of food: too little to eat.",
 }
 
 
 BACK_TEXT = {
-    "power": "The power is back for now, after three days with hardly a dark hour; it did fail.",
-    "water": "Water is back for now, after three days with enough; it did fail.",
+    "power": "Power is back for now, after three days with hardly a dark hour; it still failed.",
+    "water": "Water is back for now, after three days with enough; it still failed.",
 }
 
 

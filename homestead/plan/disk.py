@@ -37,7 +37,7 @@ class PlanError(Exception):
 
     def _render_traceback_(self):
         # What a notebook shows instead of a traceback, which tells a family nothing.
-        return [*str(self).splitlines(), "Correct it, save the file, then Run > Run All Cells."]
+        return [*str(self).splitlines(), "Fix it, save the file, then open the notebook again."]
 
 
 def read_text(path):
@@ -52,7 +52,7 @@ def read_text(path):
         with path.open("rb") as file:
             content = file.read(LARGEST_BYTES + 1)
         if len(content) > LARGEST_BYTES:
-            raise PlanError(f"{path}: is larger than 2 MB, which no plan is")
+            raise PlanError(f"{path}: is larger than 2 MB; no plan is that big")
         newline = "\r\n" if 2 * content.count(b"\r\n") > content.count(b"\n") else "\n"
         # Some editors put a byte order mark first; TOML knows none.
         return content.decode("utf-8-sig").replace("\r\n", "\n"), newline

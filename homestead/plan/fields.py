@@ -166,7 +166,7 @@ def read_entry(raw, kind, limits):
     if raw.get("basis", "estimate") not in BASES:
         raise ValueError(f"basis must be one of {', '.join(BASES)}; got {quoted(raw['basis'])}")
     if kind in UNRANGED and ("low" in raw or "high" in raw):
-        raise ValueError("takes no low or high: it is not one number")
+        raise ValueError("can't have a low or high: it isn't one number")
     value = _read_value(raw["value"], kind, limits)
     low = _read_value(raw["low"], kind, limits) if "low" in raw else value
     high = _read_value(raw["high"], kind, limits) if "high" in raw else value

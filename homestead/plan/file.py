@@ -247,17 +247,15 @@ class PlanFile:
         """
         _check_note(note)
         if self.is_demo:
-            raise PlanError(
-                "this is the demo, which stays as it is; start your own: homestead new FOLDER"
-            )
+            raise PlanError("the demo stays as it is; start your own: homestead new FOLDER")
         text = tomlkit.dumps(self._document)
         if text == self._text and not self.is_changed_elsewhere:
             return
         with _only_writer(self.path):
             if self.is_changed_elsewhere:
                 raise PlanError(
-                    f"{self.path.name} was changed elsewhere since it was opened; reload it "
-                    "first, then make your change again, or merge the two"
+                    f"{self.path.name} was changed somewhere else since you opened it; read it "
+                    f"again first, then make your change again, or keep both changes"
                 )
             if self.migrated_from is not None:
                 raised = f"schema {self.migrated_from} raised to {self.plan.schema_n}"
@@ -398,7 +396,7 @@ def _parse(text, path):
     except TOMLKitError as error:
         raise PlanError(f"{path.name}: is not TOML: {_plain(error, text)}") from error
     except (RecursionError, ValueError, IndexError, KeyError, TypeError, AttributeError) as error:
-        raise PlanError(f"{path.name}: is not TOML that can be read") from error
+        raise PlanError(f"{path.name}: isn't TOML we can read") from error
 
 
 def _plain(error, text):
@@ -520,7 +518,7 @@ def change_faults(raw, plan):
             reasons = [str(error)]
         if reasons:
             reason = "; ".join(reasons)
-            found.append(Fault(("change", number), f"the plan would not hold with it: {reason}"))
+            found.append(Fault(("change", number), f"the plan wouldn't work with it: {reason}"))
     return found
 
 

@@ -17,7 +17,7 @@ class Pantry(Part):
     """Food that keeps without power: by weight of a known food, or by its energy."""
 
     name: Text = spec("Name", help="Such as rice in buckets.")
-    food: Text | None = spec("Food", default=None, help="Row of the food table.")
+    food: Text | None = spec("Food", default=None, help="A food from the list.")
     mass_kg: Mass | None = spec("Weight", default=None, low=0, high=100000, help="On the shelf.")
     energy_kcal: FoodEnergy | None = spec(
         "Energy", default=None, low=0, high=10**8, help="If there is no weight of a known food."
@@ -38,7 +38,7 @@ class Pantry(Part):
     )
     salt_kg: Mass | None = spec("Salt in it", default=None, low=0, help="With an energy only.")
     in_freezer: Flag = spec(
-        "Kept in the freezer", default=False, help="Lost when the freezer is dark for too long."
+        "Kept in the freezer", default=False, help="Lost when the freezer is off too long."
     )
     best_by: Text | None = spec(
         "Best by",
@@ -55,8 +55,10 @@ class Freezer(Part):
     """Frozen food and the appliance that keeps it."""
 
     appliance: Text = spec("Appliance", help="Name of the freezer among the appliances.")
-    energy_kcal: FoodEnergy = spec("Energy of the food", low=0, high=10**8, help="When it starts.")
-    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="At the start.")
+    energy_kcal: FoodEnergy = spec(
+        "Energy of the food", low=0, high=10**8, help="The day it starts."
+    )
+    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="The day it starts.")
     protein_kg: Mass | None = spec(
         "Protein",
         default=None,
@@ -71,17 +73,19 @@ class Crop(Part):
     """One crop of the garden or orchard."""
 
     name: Text = spec("Name", help="Such as potatoes.")
-    food: Text = spec("Food", help="Row of the food table.")
+    food: Text = spec("Food", help="A food from the list.")
     area_m2: Area = spec("Area", low=0, high=100000, help="Bed or orchard floor.")
     harvest_kg: Mass = spec("Harvest a year", low=0, high=10**6, help="Fit to eat.")
     eaten: Months = spec("Eaten in", help='Fresh or from the cellar, such as "Jul-Feb".')
-    edible_frac: Fraction = spec("Share eaten", default=0.85, low=0, high=1, help="Peels, losses.")
+    edible_frac: Fraction = spec(
+        "Share eaten", default=0.85, low=0, high=1, help="Less peels and losses."
+    )
     bad_years_frac: Fraction = spec(
         "Share of bad years",
         default=0.0,
         low=0,
         high=1,
-        help="Frost, blight, deer: years with a poor harvest. Drought is counted by the water.",
+        help="Frost, blight, deer: years with a poor harvest. Drought comes through the water.",
     )
     bad_harvest_frac: Fraction = spec(
         "Harvest of a bad year", default=0.5, low=0, high=1, help="Share of the usual one."

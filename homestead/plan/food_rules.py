@@ -45,9 +45,7 @@ def _protein_fits_the_energy(plan):
         if store.protein_kg is None:
             continue
         if store.energy_kcal is None:
-            yield Fault(
-                (*where, "protein"), "goes with an energy only: a known food brings its own"
-            )
+            yield Fault((*where, "protein"), "goes only with an energy: a known food has its own")
         elif store.protein_kg * per_kg > store.energy_kcal * 1.001:  # for figures rounded
             yield Fault(
                 (*where, "protein"),
@@ -66,7 +64,7 @@ def _frozen_food_has_a_freezer(plan):
             if getattr(item, key) is not None and item.energy_kcal is None:
                 yield Fault(
                     ("pantry", number, key.removesuffix("_kg")),
-                    "goes with an energy only: a known food brings its own",
+                    "goes only with an energy: a known food has its own",
                 )
 
 

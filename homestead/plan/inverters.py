@@ -71,22 +71,22 @@ class GridFormer(Part):
         default=0.1,
         low=0.0,
         high=0.9,
-        help="Share of the usable charge that an empty battery must hold first; from its manual. "
-        "0: it comes back with the first ray of sun.",
+        help="Share of the usable charge an empty battery must reach first; from its manual. 0: "
+        "it comes back with the first sun.",
     )
     ac_coupled_limit_w: Power | None = spec(
         "Most AC-coupled PV",
         default=None,
         low=1,
         high=200000,
-        help="For each unit, from its manual. Leave out if the manual gives none.",
+        help="For each unit, from its manual. Leave it out if the manual has none.",
     )
     full_bank_hz: Number | None = spec(
-        "Frequency with a full bank",
+        "Frequency with a full battery",
         default=None,
         low=60,
         high=66,
-        help="To which it raises the frequency to hold back AC-coupled PV, from its manual.",
+        help="How high it raises the frequency to hold back AC-coupled PV, from its manual.",
     )
 
     @property

@@ -41,14 +41,14 @@ class Site(Part):
         "Weather file",
         default="greensboro-nc",
         help="A built-in place (greensboro-nc, sand-point-ak) or the path of a TMY, EPW, NSRDB or "
-        "PVGIS file, taken from the folder of the plan.",
+        "PVGIS file, looked for in your plan's folder.",
     )
     years_n: Count = spec(
         "Weather years",
         default=30,
         low=1,
         high=200,
-        help="How many years to try. From one typical year that many are drawn, with dark and cold "
+        help="How many years to try. From one typical year we draw that many, with dark and cold "
         "spells as long as real ones; ten or more real years are used as they are.",
     )
     seed_n: Count = spec(
@@ -56,14 +56,14 @@ class Site(Part):
         default=1,
         low=0,
         high=10**9,
-        help="Any whole number: another number draws other possible years.",
+        help="Any whole number; another one draws other possible years.",
     )
     record_low_c: Temperature = spec(
         "Lowest temperature on record",
         default=-20.0,
         low=-60,
         high=25,
-        help="The coldest that solar modules will meet; it sets how long a string may be.",
+        help="The coldest your solar modules will see; it limits how long a string can be.",
     )
     record_high_c: Temperature = spec(
         "Highest temperature on record", default=40.0, low=0, high=60, help="For hot modules."
@@ -73,27 +73,27 @@ class Site(Part):
         default=(0.09,) * 12,
         low=0,
         high=2.0,
-        help="Twelve amounts, January first, from a nearby gauge. Weather files of a typical year "
-        "do not carry usable rain.",
+        help="Twelve amounts, January first, from a nearby gauge. Weather files of a typical "
+        "year have no usable rain.",
     )
     wet_days_n: Count = spec(
         "Days with rain in a month",
         default=9,
         low=1,
         high=28,
-        help="The month's rain is laid on this many of its cloudiest days.",
+        help="The month's rain falls on this many of its cloudiest days.",
     )
 
 
 class Person(Part):
     """One member of the household."""
 
-    name: Text = spec("Name", help="As the family says it.")
+    name: Text = spec("Name", help="What the family calls it.")
     age_n: Count = spec("Age", low=0, high=120, help="In years.")
     sex: Choice = spec(
         "Sex",
         choices=("female", "male"),
-        help="The tables of energy need distinguish the two.",
+        help="How much energy a person needs differs by sex.",
     )
     activity: Choice = spec(
         "Activity",
@@ -105,7 +105,7 @@ class Person(Part):
         "Pregnant or nursing",
         default="none",
         choices=LIFE_STAGES,
-        help="Adds to the energy and protein needed.",
+        help="Adds to the energy and protein you need.",
         source="Dietary Reference Intakes: 340 and 452 kcal a day in the later thirds of pregnancy",
     )
     work_s: Duration | None = spec(
@@ -113,8 +113,8 @@ class Person(Part):
         default=None,
         low=0,
         high=57600,
-        help="Hours of chores that this person can do. Empty: by age, 8 h for a grown-up, 4 h from "
-        "70 on, 3 h from 12, 1 h from 8. Common practice, no source.",
+        help="Hours of chores this person can do. Empty: by age, 8 h for a grown-up, 4 h from 70 "
+        "on, 3 h from 12, 1 h from 8. Common practice.",
     )
 
 
@@ -122,7 +122,7 @@ class Animal(Part):
     """Animals of one kind: what they drink, eat and give."""
 
     name: Text = spec("Name", help="Such as hens or goats.")
-    kind: Text = spec("Kind", help="Row of the table of animal water, such as laying hen or goat.")
+    kind: Text = spec("Kind", help="A kind from the list, such as laying hen or goat.")
     count_n: Count = spec("How many", low=0, high=10000, help="Heads.")
     food_kcal: FoodEnergy = spec(
         "Food from each a day",
@@ -140,7 +140,7 @@ class Animal(Part):
         default=0.0,
         low=0,
         high=100,
-        help="Nothing if pasture is enough. When the feed is gone the yield stops.",
+        help="Empty if pasture is enough. When the feed is gone, eggs and milk stop.",
     )
     pasture: Months = spec(
         "Months on pasture alone", default=(), help="Months that need no stored feed."
@@ -148,7 +148,7 @@ class Animal(Part):
     produce: Text | None = spec(
         "What they give",
         default=None,
-        help="Row of the food table, for the protein in it. Empty: eggs or milk by the kind.",
+        help="A food from the list, for its protein. Empty: eggs or milk, by the kind.",
     )
     meat_kg: Mass = spec(
         "Meat a year", default=0.0, low=0, high=10**5, help="Of the whole herd, without bone."
@@ -158,10 +158,10 @@ class Animal(Part):
         default=0.0,
         low=0,
         high=10**5,
-        help="Of all of them, without bone. Nothing: they are kept, and give no more.",
+        help="Of all of them, without bone. Empty: you keep them, and they give no more.",
     )
     meat_food: Text | None = spec(
-        "Kind of meat", default=None, help="Row of the food table. Empty: by the kind of animal."
+        "Kind of meat", default=None, help="A food from the list. Empty: by the kind of animal."
     )
     slaughter: Months = spec("Slaughter in", default=(), help="Month or months, such as Nov.")
     meat_eaten: Months = spec(
@@ -177,18 +177,18 @@ class Failure(Part):
     counts: Names = spec(
         "Needs that count",
         default=NEEDS,
-        help="The homestead's days are the fewest over these: power, water, warmth, food.",
+        help="Your days are the fewest of these: power, water, warmth, food.",
     )
     dark_s: Duration = spec(
         "Dark time allowed in 24 h",
         default=4 * 3600.0,
         low=0,
         high=86400,
-        help="A bad night: more than a tenth of the essential load is unserved for longer than "
-        "this within any 24 h.",
+        help="A bad night: more than a tenth of what is essential goes without power for longer "
+        "than this in any 24 h.",
     )
     bad_nights_n: Count = spec(
-        "Bad nights that end it",
+        "Bad nights until it fails",
         default=3,
         low=1,
         high=7,
@@ -202,11 +202,11 @@ class Failure(Part):
         help="Power has failed when more than this share of a week's essential energy is missing.",
     )
     dry_days_n: Count = spec(
-        "Dry days that end it",
+        "Dry days until it fails",
         default=2,
         low=1,
         high=7,
-        help="Water has failed when the least could not be drawn on this many days in a row.",
+        help="Water has failed when you couldn't draw the least amount this many days in a row.",
     )
     cold_below_c: Temperature = spec(
         "Rooms too cold below",
@@ -234,24 +234,28 @@ class Failure(Part):
         default=0.8,
         low=0,
         high=1,
-        help="Energy eaten, as a share of the need, over a bad week and over the failing window.",
+        help="What you eat, as a share of what you need.",
     )
     food_window_n: Count = spec(
-        "Days of a bad week of food", default=7, low=1, high=30, help="Days that are looked at."
+        "Days of a bad week of food",
+        default=7,
+        low=1,
+        high=30,
+        help="How many days make a bad week.",
     )
     food_fails_window_n: Count = spec(
         "Days over which food fails",
         default=28,
         low=1,
         high=90,
-        help="Food has failed when the mean over these days is below the share.",
+        help="Food has failed when the average over these days is below that share.",
     )
     protein_days_n: Count = spec(
         "Days of missing protein",
         default=60,
         low=1,
         high=365,
-        help="Food has failed when so many days' least of protein are missing in all.",
+        help="Food has failed when you've missed this many days' worth of protein in all.",
         source="our own choice: harm shows after weeks to months",
     )
     fat_days_n: Count = spec(
@@ -259,7 +263,7 @@ class Failure(Part):
         default=90,
         low=1,
         high=365,
-        help="The same of fat, of which the body holds some.",
+        help="The same for fat; the body stores some.",
         source="our own choice: no source gives a time",
     )
     vitamin_c_days_n: Count = spec(
@@ -267,7 +271,7 @@ class Failure(Part):
         default=60,
         low=1,
         high=365,
-        help="The same of vitamin C: scurvy shows after 4 to 12 weeks without any.",
+        help="The same for vitamin C: scurvy shows after 4 to 12 weeks without any.",
         source="World Health Organization, Scurvy and its prevention, 1999, from memory",
     )
     salt_days_n: Count = spec(
@@ -275,7 +279,7 @@ class Failure(Part):
         default=60,
         low=1,
         high=365,
-        help="The same of salt; hard work in the heat needs it sooner.",
+        help="The same for salt; hard work in the heat needs it sooner.",
         source="our own choice: no source gives a time",
     )
     freezer_full_s: Duration = spec(
@@ -283,8 +287,8 @@ class Failure(Part):
         default=48 * 3600.0,
         low=0,
         high=30 * 86400,
-        help="Time without power until the frozen food counts as lost, freezer full and shut; "
-        "half of this if half full.",
+        help="Time without power until frozen food counts as lost, freezer full and shut; half "
+        "this if half full.",
         source="USDA Food Safety and Inspection Service: 48 h full, 24 h half full",
     )
 
@@ -296,7 +300,7 @@ class CuttingBack(Part):
         "Cutting back from the first day",
         alias="on",
         default=False,
-        help="Off: the plan is worked as usual, and cutting back is shown beside it.",
+        help="Off: your plan runs as usual, with cutting back shown beside it.",
     )
     needs: Names = spec(
         "Needs that cut back", default=NEEDS, help="Of power, water, warmth and food."
@@ -317,14 +321,15 @@ class CuttingBack(Part):
         default=0.6,
         low=0.1,
         high=1,
-        help="The rooms that the family moves into. The rest is shut and follows the outside.",
+        help="The rooms you move into. The rest is shut and gets as cold as outside.",
     )
     ration_frac: Fraction = spec(
         "Share of the usual food",
         default=0.85,
         low=0.5,
         high=1,
-        help="From the first day, so that stores stretch; above the share at which food fails.",
+        help="From the first day, so stores stretch; it must be above the share at which food "
+        "fails.",
     )
 
     def of(self, need):
@@ -339,7 +344,7 @@ class Breakdowns(Part):
         "Spares on the shelf",
         default=(),
         help="Of generator, array, main inverter, battery, pump, pressure tank, booster, heater, "
-        "hot water, freezer; what has none stays out when it breaks.",
+        "hot water, freezer; without a spare, it stays broken.",
     )
     repair_s: Duration = spec(
         "Until a spare is in",
@@ -347,7 +352,7 @@ class Breakdowns(Part):
         default=3 * 86400.0,
         low=0,
         high=60 * 86400,
-        help="Time to find the fault and put the spare in.",
+        help="Time to find the problem and put the spare in.",
     )
 
 
@@ -356,11 +361,11 @@ class Change(Part):
 
     name: Text = spec("Name", help="What you would buy, build or do.")
     cost_money: Money = spec("Cost", default=0.0, low=0, help='Such as "$1,200".')
-    needs: Names = spec("Needs first", default=(), help="Names of other changes.")
+    needs: Names = spec("Needs first", default=(), help="Names of other ideas.")
     sets: dict[str, Any] = spec(
         "Sets",
         default_factory=dict,
-        help="What the idea changes in the plan, and what it becomes. Name the part and its entry "
+        help="What the idea changes in your plan, and to what. Name the part and its entry "
         "with a dot between, and the new value after an equals sign. A cistern of 5,000 gal is "
         '{ "cistern.volume" = "5000 gal" }; in a list name the member too, as in '
         '{ "fuel.propane tank.amount" = "400 gal" }.',
@@ -377,8 +382,8 @@ class Phase(Part):
     """A step of the years to come: which of the changes are made, and when."""
 
     name: Text = spec("Name", help="Such as first spring.")
-    date: Text = spec("Month", help='Year and month in which it is done, such as "2027-05".')
-    changes: Names = spec("Changes made", help="Names of changes; each is made once.")
+    date: Text = spec("Month", help='Year and month you do it, such as "2027-05".')
+    changes: Names = spec("Changes made", help="Names of ideas; each is done once.")
 
 
 class Price(Part):
@@ -395,19 +400,19 @@ class Price(Part):
         "For how much", default=None, help='Such as "1 module", "100 gal", "1 cord". Empty: one.'
     )
     most: Text | None = spec(
-        "Most that you would have",
+        "Most you'd have",
         default=None,
         help='In all, such as "16 modules". Empty: three times as much as today.',
     )
     lasts_years_n: Count | None = spec(
-        "Lasts, years", default=None, low=1, high=100, help="Until it is replaced."
+        "Lasts, years", default=None, low=1, high=100, help="Until you replace it."
     )
     lasts_cycles_n: Count | None = spec(
         "Lasts, full cycles",
         default=None,
         low=100,
         high=100_000,
-        help="Of a battery, from its data sheet: it is replaced when the first of both is over.",
+        help="Of a battery, from its data sheet: replace it when the first of the two is up.",
     )
     lasts_s: Duration | None = spec(
         "Lasts, hours of running",
@@ -426,11 +431,9 @@ class Meter(Part):
         "Electricity a day",
         low=1.0,
         high=10**6,
-        help='On average, such as "28 kWh". The list of appliances is held against it.',
+        help='On average, such as "28 kWh". We compare it with your list of appliances.',
     )
-    months: Months = spec(
-        "Read in", default=tuple(range(1, 13)), help="Months that the average is of."
-    )
+    months: Months = spec("Read in", default=tuple(range(1, 13)), help="Months the average covers.")
 
 
 class Buying(Part):
@@ -444,5 +447,5 @@ class Buying(Part):
         help="In nine winters of ten. Empty: a quarter more than today.",
     )
     yearly_money: Money | None = spec(
-        "Money a year", default=None, low=1, high=10**7, help="What is left over is kept."
+        "Money a year", default=None, low=1, high=10**7, help="You keep what's left over."
     )

@@ -49,7 +49,7 @@ class Appliance(Part):
         "Running time a day",
         low=0,
         high=86400,
-        help="Hours that it truly runs; a refrigerator's compressor runs about a third of the day.",
+        help="Hours it really runs; a refrigerator's compressor runs about a third of the day.",
     )
     between: Hours = spec(
         "Hours of the day", default=(0, 24), help='When it runs, such as "17-22", or "always".'
@@ -61,7 +61,7 @@ class Appliance(Part):
         default=2,
         low=1,
         high=3,
-        help="1 essential, 2 useful, 3 comfort. Higher numbers are shed first.",
+        help="1 essential, 2 useful, 3 comfort. Higher numbers are switched off first.",
     )
     sparing_frac: Fraction | None = spec(
         "Share of its use when you cut back",
@@ -83,8 +83,8 @@ class Appliance(Part):
         default=None,
         low=0,
         high=20_000_000,
-        help="Of a refrigerator or freezer, instead of power or running time; where neither is "
-        "given the compressor is taken to run a third of the day.",
+        help="Of a refrigerator or freezer, instead of power or running time; without either, we "
+        "take the compressor to run a third of the day.",
     )
     duty_frac: Fraction = spec(
         "Share of that time it draws power",
@@ -113,8 +113,8 @@ class Appliance(Part):
     motor: Flag = spec(
         "Has a motor",
         default=False,
-        help="Compressor, pump, saw. Without a figure below it is taken to start at six times its "
-        "running current (from memory).",
+        help="Compressor, pump, saw. Without a number below, we take it to start at six times "
+        "its running current.",
     )
     horsepower: Number = spec(
         "Horsepower", default=0.0, low=0, high=10, help="On the motor's plate; 0 if unknown."
@@ -128,7 +128,7 @@ class Appliance(Part):
     soft_starter: Flag = spec(
         "Soft starter",
         default=False,
-        help="Brings the starting current down to about a third. Common practice, no source.",
+        help="Cuts the starting current to about a third. Common practice.",
     )
     leg: Choice | None = spec(
         "Leg",
@@ -199,7 +199,7 @@ class Array(Part):
         default=None,
         low=-0.01,
         high=0,
-        help="Share per °C, such as -0.0027 for -0.27 % per °C. Without it the code's own table "
+        help="Share per °C, such as -0.0027 for -0.27 % per °C. Without it, the code's own table "
         "counts.",
     )
     power_coefficient_per_c: Number = spec(
@@ -217,7 +217,7 @@ class Array(Part):
         "Mounted",
         default=None,
         choices=MOUNTINGS,
-        help="How air gets behind the modules; with the wind of the hour it sets how hot they run. "
+        help="How air gets behind the modules; with the wind, it sets how hot they run. "
         "Empty: from the nominal temperature above, without wind.",
         source="Sandia National Laboratories, SAND2004-3535, table 1, from memory",
     )
@@ -291,8 +291,8 @@ class Array(Part):
         default=None,
         low=0.1,
         high=500,
-        help="The most that it draws from the strings, where the manual names it apart from the "
-        "short-circuit current that it withstands. More sun than that is left on the roof.",
+        help="The most that it draws from the strings, if the manual lists it apart from the "
+        "short-circuit current it can stand. More sun than that goes unused.",
     )
     soiling_frac: Fraction = spec("Lost to dirt", default=0.02, low=0, high=0.9, help="Yearly.")
     mismatch_frac: Fraction = spec(
@@ -308,8 +308,8 @@ class Array(Part):
     shares_converter_with: Text | None = spec(
         "Shares its tracker with",
         default=None,
-        help="Name of the array whose converter input its strings are joined to, if any. Give each "
-        "its part of that converter's limit.",
+        help="Name of the array whose converter input its strings share, if any. Give each its "
+        "part of that converter's limit.",
     )
     fuse_a: Current | None = spec(
         "Fuse of a string", default=None, low=1, high=200, help="In each string; leave out if none."
@@ -343,7 +343,7 @@ class Array(Part):
         default=None,
         low=2,
         high=40,
-        help="Whose currents one pair of wires carries from the joint on; leave out if none.",
+        help="How many strings one pair of wires carries from the joint on; leave out if none.",
     )
     joined_wire_size: Text | None = spec(
         "Wire after the joint", default=None, help='Trade size, such as "6"; same metal as above.'
@@ -355,7 +355,7 @@ class Array(Part):
         "Spare poles", default=0, low=0, high=100, help="Free places for strings in its combiner."
     )
     future_strings_n: Count = spec(
-        "Strings to come", default=0, low=0, high=100, help="That the plan leaves room for."
+        "Strings to come", default=0, low=0, high=100, help="Strings you leave room for."
     )
 
     inverter: Text | None = spec(
@@ -399,7 +399,7 @@ class Battery(Part):
         default=None,
         low=0.05,
         high=1,
-        help="Below this the bank is empty for planning, whatever its label says. Empty: typical "
+        help="Below this we call the battery empty, whatever its label says. Empty: typical "
         "of the chemistry, 0.9 for lithium and 0.5 for lead-acid.",
     )
     round_trip_frac: Fraction | None = spec(
@@ -425,7 +425,7 @@ class Battery(Part):
         "Where it stands",
         default="heated room",
         choices=("heated room", "unheated shed"),
-        help="Cells in a shed follow the outside air; no charge goes into frozen lithium cells.",
+        help="Cells in a shed get as cold as outside; frozen lithium cells take no charge.",
     )
     dead_below_frac: Fraction = spec(
         "Inverter goes to sleep below",
@@ -433,10 +433,10 @@ class Battery(Part):
         low=0.0,
         high=0.9,
         help="Share of the whole bank. Between this and the share that may be used the inverter "
-        "stays awake with the house off, and can start again at dawn. Typical.",
+        "stays awake with the house off, and can start again at dawn.",
     )
     start_frac: Fraction = spec(
-        "Charge at the start", default=1.0, low=0, high=1, help="When isolation begins."
+        "Charge at the start", default=1.0, low=0, high=1, help="The day it starts."
     )
     module_v: Voltage | None = spec(
         "Voltage of a module",
@@ -513,7 +513,7 @@ class Generator(Part):
     second_store: Text | None = spec(
         "Second fuel from",
         default=None,
-        help="Store that it turns to when the first is empty, for a set that burns both. Enter the "
+        help="What it burns when the first is empty, if it can burn both. Enter the "
         "lower of its two ratings above.",
     )
     no_load_fuel_w: Power = spec(
@@ -533,16 +533,16 @@ class Generator(Part):
         default=None,
         low=0,
         high=86400,
-        help="Noise, neighbors. Empty: 8 h with a battery, no limit without one. Without a battery "
-        "it runs in the hours of the day that ask for most.",
+        help="Noise, neighbors. Empty: 8 h with a battery, no limit without one. Without a "
+        "battery it runs in the busiest hours of the day.",
     )
     least_load_frac: Fraction = spec(
         "Least load",
         default=0.3,
         low=0,
         high=0.9,
-        help="Share of its power below which it should not run; without a battery, sun beside it "
-        "is held back for that. Common practice, no source.",
+        help="It shouldn't run below this share of its power; without a battery, we hold back "
+        "sun for that. Common practice.",
     )
     supply_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
     service_s: Duration = spec(
@@ -551,5 +551,5 @@ class Generator(Part):
         default=100 * 3600.0,
         low=3600,
         high=2000 * 3600,
-        help="Running hours between oil changes. 100 h: common practice, no source.",
+        help="Running hours between oil changes. 100 h: common practice.",
     )

@@ -69,9 +69,7 @@ def _stores_exist(plan):
     ]
     for number, fuel in _members(plan.fuels):
         if fuel.name == "electricity":
-            yield Fault(
-                ("fuel", number, "name"), "must not be electricity, which heaters ask for by name"
-            )
+            yield Fault(("fuel", number, "name"), "must not be electricity: heaters use that name")
     for where, user in users:
         electric = where[0] in ("heater", "hot_water")
         allowed = known + (["electricity"] if electric else [])
@@ -83,7 +81,9 @@ def _stores_exist(plan):
                 f"got {units.quoted(user.store, 40)}",
             )
         elif getattr(user, "efficiency_frac", 0) > 1 and user.store != "electricity":
-            yield Fault((*where, "efficiency"), "may pass 1 only for a heat pump on electricity")
+            yield Fault(
+                (*where, "efficiency"), "may be above 1 only for a heat pump on electricity"
+            )
 
 
 def _power_chain_is_whole(plan):
@@ -300,9 +300,7 @@ def _food_fits(plan):
     for number, item in _members(plan.pantry):
         by_weight = item.food is not None and item.mass_kg is not None
         if by_weight == (item.energy_kcal is not None):
-            yield Fault(
-                ("pantry", number), "needs either food and mass, or energy; not both, not neither"
-            )
+            yield Fault(("pantry", number), "needs either food and mass, or energy, but not both")
     names = _typed_names(plan, "appliance")
     if plan.freezer and plan.freezer.appliance not in names:
         yield Fault(
@@ -353,7 +351,7 @@ def _names_are_known(plan):
         if animal.kind not in known:
             yield Fault(
                 ("animal", number, "kind"),
-                "must be a kind of animal that the tables know, such as "
+                "must be a kind of animal from the list, such as "
                 f"{fields.some_of(sorted(known), animal.kind)}; "
                 f"got {units.quoted(animal.kind, 40)}",
             )
@@ -396,7 +394,7 @@ def _phases_follow_each_other(plan):
         else:
             last = phase.date
         if not phase.changes:
-            yield Fault(("phase", number, "changes"), "must name a change at least")
+            yield Fault(("phase", number, "changes"), "must name at least one idea")
         for name in phase.changes:
             if name not in names:
                 yield Fault(
@@ -506,7 +504,7 @@ def _counted_needs_are_known(plan):
             f"{plan.failure.food_share_frac:g}; got {spare.ration_frac:g}",
         )
     if plan.failure and not plan.failure.counts:
-        yield Fault(("failure", "counts"), f"must name one at least of {', '.join(place.NEEDS)}")
+        yield Fault(("failure", "counts"), f"must name at least one of {', '.join(place.NEEDS)}")
 
 
 def _bank_and_strings_add_up(plan):
@@ -539,7 +537,7 @@ def _bank_and_strings_add_up(plan):
         if {"label_year", "power", "daily_use"} <= set(one):
             yield Fault(
                 ("appliance", number, "label_year"),
-                "stands instead of power or daily_use: give two of the three at most",
+                "replaces power or daily_use: give at most two of the three",
             )
 
 

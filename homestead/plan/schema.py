@@ -43,18 +43,18 @@ class Plan(Part):
     """All that the family has and assumes."""
 
     schema_n: Count = spec("Schema", low=1, high=SCHEMA, help="Format of the file.")
-    name: Text = spec("Name of the place", help="As the family calls it.")
+    name: Text = spec("Name of the place", help="What you call it.")
     units: Choice = spec("Units", default="us", choices=("us", "metric"), help="Units shown.")
     began_from: Choice = spec(
         "Began from",
         default="",
         choices=("", "demo", "cabin", "cold-coast", "typical"),
-        help="The template that the plan began from: what still equals it counts as an example.",
+        help="The example your plan started from: what is still the same counts as an example.",
     )
     confirmed: Names = spec(
         "Right for us",
         default=(),
-        help="Entries and parts that are right as the template has them.",
+        help="Entries and parts that are right as the example has them.",
     )
     site: place.Site
     people: tuple[place.Person, ...] = Field(alias="person", min_length=1)

@@ -23,8 +23,8 @@ class Hydro(Part):
         "Flow you may take, by month",
         low=0,
         high=2,
-        help="12 flows, January first: what is left after what must stay in the stream. 0 in a "
-        "month when it is frozen or dry.",
+        help="12 flows, January first: what you may take, after what has to stay in the stream. "
+        "0 for a month when it's frozen or dry.",
     )
     most_flow_m3s: Flow = spec(
         "Most the turbine takes", low=0.00001, high=2, help="All nozzles open; from its maker."
@@ -47,7 +47,7 @@ class Hydro(Part):
         default=0.53,
         low=0.1,
         high=0.9,
-        help="Turbine and generator together, of the power left after pipe loss.",
+        help="Turbine and generator together, from the power left after pipe loss.",
         source="US Department of Energy, Planning a Microhydropower System, from memory: drop (ft) "
         "times flow (gal/min) over 10 gives W, which is 53 %",
     )
@@ -56,14 +56,14 @@ class Hydro(Part):
         "Coupling",
         choices=("dc", "ac"),
         help="dc: a controller to the battery. ac: its own inverter on the house side, which stops "
-        "when no main inverter runs. Either needs a dump load that can take all of it.",
+        "when no main inverter runs. Either one needs a dump load that can take all of it.",
     )
     converter_efficiency_frac: Fraction = spec(
         "Efficiency of its controller and wire",
         default=0.95,
         low=0.5,
         high=1,
-        help="Common practice, no source.",
+        help="Common practice.",
     )
 
 
@@ -101,7 +101,7 @@ class Wind(Part):
         default=0.15,
         low=0,
         high=0.9,
-        help="Of what the curve says. Common practice, no source.",
+        help="Of what the curve says. Common practice.",
     )
     coupling: Choice = spec(
         "Coupling",
@@ -114,7 +114,7 @@ class Wind(Part):
         default=0.95,
         low=0.5,
         high=1,
-        help="Common practice, no source.",
+        help="Common practice.",
     )
 
     @property
@@ -167,7 +167,7 @@ class Spring(Part):
         "Runs into",
         default="cistern",
         choices=("cistern", "ram pump"),
-        help="A spring box counts as a cistern. A ram pump lifts part of it where it lies too low.",
+        help="A spring box counts as a cistern. A ram pump lifts part of it if it's too low.",
     )
     treatment: Choice = spec(
         "Treated by",
@@ -186,14 +186,14 @@ class RamPump(Part):
         "Most water that drives it", low=0.000001, high=0.1, help="From its maker."
     )
     least_drive_m3s: Flow = spec(
-        "Stops below", default=0.0, low=0, high=0.1, help="Water that it needs to keep beating."
+        "Stops below", default=0.0, low=0, high=0.1, help="The water it needs to keep beating."
     )
     efficiency_frac: Fraction = spec(
         "Efficiency",
         default=0.6,
         low=0.1,
         high=0.9,
-        help="0.66 bought, 0.33 home-made by the source; 0.6 is our choice.",
+        help="0.66 for a bought one, 0.33 for a home-made one; 0.6 is our choice.",
         source="USAID, Water for the World, technical note RWS.4.D.5, found in a copy",
     )
     stream_m3s: FlowByMonth | None = spec(

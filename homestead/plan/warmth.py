@@ -45,7 +45,7 @@ class House(Part):
         default=0.4,
         low=0.05,
         high=5,
-        help="Leaks with windows shut, mean of the winter.",
+        help="Leaks with windows shut, winter average.",
     )
     mass: Choice = spec(
         "Thermal mass",
@@ -56,7 +56,7 @@ class House(Part):
     )
     keep_c: Temperature = spec("Kept at", default=20.0, low=5, high=28, help="Thermostat.")
     per_person_w: Power = spec(
-        "Heat from each person", default=70.0, low=0, high=150, help="Mean of day and night."
+        "Heat from each person", default=70.0, low=0, high=150, help="Average of day and night."
     )
     appliance_heat_frac: Fraction = spec(
         "Appliance heat that stays in", default=0.8, low=0, high=1, help="Share of their power."
@@ -76,7 +76,7 @@ class House(Part):
         default=None,
         low=-60,
         high=25,
-        help="Coldest that the heaters are sized for. Empty: warmer than this in 99 % of the hours "
+        help="The cold the heaters are sized for. Empty: warmer than this in 99 % of the hours "
         "of the site's own weather.",
     )
 
@@ -86,7 +86,9 @@ class Envelope(Part):
 
     name: Text = spec("Name", help="Such as north walls.")
     area_m2: Area = spec("Area", low=0, high=5000, help="Inside face.")
-    r_m2k_w: Resistance = spec("R value", low=0.05, high=20, help="Whole part, films included.")
+    r_m2k_w: Resistance = spec(
+        "R value", low=0.05, high=20, help="The whole part, air films included."
+    )
     solar_gain_frac: Fraction = spec(
         "Solar gain", default=0.0, low=0, high=1, help="Of windows: share of sun let in."
     )
@@ -111,8 +113,8 @@ class Envelope(Part):
         default=0.0,
         low=0,
         high=1000,
-        help="Outer edge of a slab on the ground. Above 0 the loss is taken by the edge, and area, "
-        "R value and share no longer count.",
+        help="Outer edge of a slab on the ground. Above 0, the edge sets the loss, and area, R "
+        "value and share no longer count.",
     )
     edge_insulation: Choice = spec(
         "Slab edge insulation",
@@ -146,8 +148,8 @@ class Heater(Part):
         default=0.3,
         low=0,
         high=1,
-        help="Share of its output outside those hours, on what was laid in before. Typical of a "
-        "wood stove turned low: a third of its highest burn. Common practice, no source.",
+        help="Share of its output outside those hours, on what you loaded before. A wood stove "
+        "turned low: a third of its highest burn. Common practice.",
     )
     mild_output_w: Power | None = spec(
         "Heat pump output at 47 °F (8.3 °C)",
@@ -200,13 +202,19 @@ class Fuel(Part):
     fuel: Choice = spec("Fuel", choices=FUELS, help="What is in it.")
     amount: Amount = spec("In store", low=0, high=10**6, help="Volume, or mass for pellets.")
     species: Names = spec(
-        "Wood species", default=(), help="Equal shares; mean energy. Empty: 20 million Btu a cord."
+        "Wood species",
+        default=(),
+        help="Equal shares; average energy. Empty: 20 million Btu a cord.",
     )
     tank_m3: Volume = spec(
         "Tank size", default=0.0, low=0, high=200, help="Water capacity of a propane tank."
     )
     reserve_frac: Fraction = spec(
-        "Cannot be used", default=0.05, low=0, high=0.5, help="Heel of a tank, rotten wood."
+        "Cannot be used",
+        default=0.05,
+        low=0,
+        high=0.5,
+        help="What's left at the bottom of a tank, rotten wood.",
     )
     moisture_frac: Fraction | None = spec(
         "Wood moisture",
@@ -218,7 +226,7 @@ class Fuel(Part):
     delivery_months: Months = spec(
         "Months of delivery",
         default=(),
-        help="Of a normal year, such as Sep, Jan. In isolation nothing comes.",
+        help="In a normal year, such as Sep, Jan. When nothing arrives, none comes.",
     )
     delivery_amount: Amount | None = spec(
         "Amount at each delivery",
@@ -233,7 +241,7 @@ class Fuel(Part):
         low=86400,
         high=20 * 365 * 86400,
         help="From the day it was bought until it is stale, such as 180 days; stale fuel is not "
-        "burned. Empty: it keeps. Common practice, no source: gasoline half a year, a year with "
+        "burned. Empty: it keeps. Common practice: gasoline half a year, a year with "
         "stabilizer; diesel a year; heating oil two; propane and dry wood keep.",
     )
     age_s: Duration = spec(
@@ -241,7 +249,7 @@ class Fuel(Part):
         default=0.0,
         low=0,
         high=20 * 365 * 86400,
-        help="How old it is when isolation begins.",
+        help="How old it is the day it starts.",
     )
     low_below_frac: Fraction = spec(
         "Counts as low below", default=0.25, low=0, high=1, help="Share of the amount in store."
@@ -270,7 +278,7 @@ class Fuel(Part):
         "Tank stands",
         default="above ground",
         choices=("above ground", "underground"),
-        help="Sets the distance that the fire code's table needs.",
+        help="Sets the distance in the fire code's table.",
     )
     tank_distance_m: Length | None = spec(
         "Tank distance",
@@ -381,7 +389,7 @@ class Cooling(Part):
     soft_starter: Flag = spec(
         "Soft starter",
         default=False,
-        help="Brings the locked-rotor current down to about a third. Common practice, no source.",
+        help="Brings the locked-rotor current down to about a third. Common practice.",
     )
     cool_to_c: Temperature = spec("Cools to", default=25.5, low=15, high=35, help="Thermostat.")
     months: Months = spec("Months", default=(5, 6, 7, 8, 9), help="Such as May-Sep.")
@@ -403,8 +411,7 @@ class Cooling(Part):
         default=5.0,
         low=1,
         high=10,
-        help="About 5 across the line; about a third of that with a soft starter. Common practice, "
-        "no source.",
+        help="About 5 across the line; about a third of that with a soft starter. Common practice.",
     )
 
 
@@ -418,5 +425,5 @@ class Cooking(Part):
         default=5000.0,
         low=0,
         high=100000,
-        help="Heat in the fuel, highest. Default: two burners; common practice, no source.",
+        help="Heat in the fuel, highest. Default: two burners; common practice.",
     )

@@ -119,7 +119,7 @@ class Well(Part):
     neighbors: Names = spec(
         "Near the well",
         default=(),
-        help='What lies near and how far, such as "septic tank: 80 ft"; the kinds are those of '
+        help='What lies near and how far, such as "septic tank: 80 ft"; pick kinds from '
         "the table of distances.",
     )
 
@@ -175,7 +175,7 @@ class Pump(Part):
         "Pump curve",
         default=(),
         help='Points from the maker\'s curve, such as "0 gal/min at 290 ft", flows rising. With '
-        "them the flow is worked out and the entry above is not used.",
+        "them we calculate the flow and don't use the entry above.",
     )
 
     @property
@@ -201,7 +201,7 @@ class Pipe(Part):
     fittings: Names = spec(
         "Fittings",
         default=(),
-        help='Each kind and how many, such as "90 deg ell wrought: 4"; the kinds are those of the '
+        help='Each kind and how many, such as "90 deg ell wrought: 4"; pick kinds from the '
         "table of fittings.",
     )
 
@@ -222,7 +222,7 @@ class PressureTank(Part):
         default=None,
         low=0,
         high=900000,
-        help="Gauge pressure of the empty tank; 2 psi below the start of the pump if left out.",
+        help="Gauge pressure of the empty tank; 2 psi below where the pump comes on, if left out.",
     )
 
 
@@ -243,8 +243,8 @@ class Cistern(Part):
         "Used",
         default="reserve",
         choices=("first", "reserve"),
-        help="first: the house drinks from it and the pump refills it. reserve: the house draws on "
-        "the well while the pump runs, and on the cistern when it does not.",
+        help="first: the house drinks from it and the pump refills it. reserve: the house uses "
+        "the well while the pump runs, and the cistern when it doesn't.",
     )
     delivery: Choice = spec(
         "Reaches the house by",
@@ -293,7 +293,7 @@ class WaterUse(Part):
         default=0.19,
         low=0,
         high=1,
-        help="50 gal is a household that takes some care.",
+        help="50 gal is a household that is careful.",
         source="Penn State Extension: 50 to 100 gal per person and day",
     )
     minimum_per_person_m3: Volume = spec(
@@ -308,14 +308,14 @@ class WaterUse(Part):
         "Use by fixture",
         default=(),
         help='How often the whole household uses each in a day, such as "low-flush toilet: 24"; '
-        "shown beside the use per person, which stays the figure that counts.",
+        "shown beside the use per person, which is the number that counts.",
     )
     fire_building_m3: Volume | None = spec(
         "Building to be covered in a fire",
         default=None,
         low=1,
         high=100000,
-        help="Its volume, half of the roof counted; the water needed for a fire is worked out.",
+        help="Its volume, counting half the roof; we calculate the water needed for a fire.",
     )
     fire_hazard_n: Count = spec(
         "Occupancy hazard number",
@@ -349,7 +349,7 @@ class ByHand(Part):
     source: Choice = spec("From", choices=("well", "cistern"), help="Where it is drawn.")
     flow_m3s: Flow = spec("Rate", low=0, high=0.002, help="While somebody works it.")
     daily_limit_s: Duration = spec(
-        "Time a day", default=3600.0, low=0, high=86400, help="That people will spend on it."
+        "Time a day", default=3600.0, low=0, high=86400, help="How long you'll spend on it."
     )
 
 
@@ -364,7 +364,7 @@ class Garden(Part):
         default=0.9,
         low=0.1,
         high=1.4,
-        help="Water use over that of short grass, mean of the season.",
+        help="Water use compared with short grass, season average.",
         source="FAO Irrigation and Drainage Paper 56, table 12, small vegetables, from memory",
     )
     cistern_floor_frac: Fraction = spec(

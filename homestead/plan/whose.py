@@ -58,7 +58,7 @@ def in_words(plan):
     """The count in one sentence."""
     told = counts(plan)
     n = sum(told.values())
-    rest = [f"{told['example']} are still the example's"] if told["example"] else []
+    rest = [f"{told['example']} are examples"] if told["example"] else []
     rest += [f"{told['typical']} are typical values"] if told["typical"] else []
     rest += [f"{told['missing']} limits are missing"] if told["missing"] else []
     return f"{told['yours']} of {n} numbers are yours{'; ' if rest else ''}{', '.join(rest)}."

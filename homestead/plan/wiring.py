@@ -35,7 +35,7 @@ class Circuit(Part):
         help="Name of the subpanel in which its breaker stands; the main panel if left out.",
     )
     current_a: Current | None = spec(
-        "Current", default=None, low=0, high=5000, help="Worked out from what it feeds if left out."
+        "Current", default=None, low=0, high=5000, help="From what it feeds if left out."
     )
     supply_v: Voltage | None = spec(
         "Voltage", default=None, low=1, high=1500, help="From what it feeds if left out."
@@ -65,7 +65,7 @@ class Circuit(Part):
         help="60 or 75 °C, marked on breaker and equipment; the lower of the two counts.",
     )
     ambient_c: Temperature = spec(
-        "Air around it", default=30.0, low=-40, high=55, help="At its hottest stretch."
+        "Air around it", default=30.0, low=-40, high=55, help="Where it's hottest."
     )
     bundled_n: Count = spec(
         "Wires that carry current together",
@@ -91,7 +91,7 @@ class Circuit(Part):
         default=None,
         low=1,
         high=2000,
-        help="MOCP or maximum fuse on that plate; it then bounds the breaker.",
+        help="MOCP or maximum fuse on that plate; it then limits the breaker.",
     )
     continuous: Flag | None = spec(
         "Runs three hours or more",
@@ -119,7 +119,7 @@ class Panel(Part):
     backfeed_at_far_end: Flag = spec(
         "At the far end",
         default=True,
-        help="Those breakers stand at the end of the busbar away from the main.",
+        help="Those breakers are at the end of the busbar away from the main.",
     )
 
 

@@ -162,11 +162,11 @@ class Buying(Shown):
         title = f"To last {self.days} days{whose} in {round(self.share_frac * 100)} starts of 100"
         lines = [("today", f"{self.today.reached_days} days")]
         if self.best is None:
-            lines.append(("no mix does; the most", self._line(self.most)))
+            lines.append(("no mix gets there; the most", self._line(self.most)))
         else:
             lines.append(("cheapest mix", self._line(self.best)))
             second = self.runner_up
-            lines.append(("runner-up", self._line(second) if second else "no other mix does"))
+            lines.append(("runner-up", self._line(second) if second else "no other mix gets there"))
         lines += [(f"{one.reached_days} days", self._line(one)) for one in self.curve if one.items]
         return title, lines
 

@@ -55,7 +55,7 @@ def correction(outlook, what, months, by_month):
     if what == "inside temperature":
         sets, text = _keep(plan, months)
     elif predicted_sum <= 0 or read_sum <= 0:
-        sets, text = {}, "one of the two is nothing at all: look at the meter and the plan first"
+        sets, text = {}, "one of the two is zero: check the meter and your plan first"
     elif abs(read_sum / predicted_sum - 1) < WORTH_A_CORRECTION_FRAC:
         return Correction(what, {}, "agrees within 5 %: nothing to correct")
     else:
@@ -67,13 +67,13 @@ def correction(outlook, what, months, by_month):
         try:
             with_changes(plan.raw, sets, folder=plan.folder)
         except PlanError as error:
-            sets, text = {}, f"{text}; the plan could not take it: {str(error).splitlines()[0]}"
+            sets, text = {}, f"{text}; your plan couldn't take it: {str(error).splitlines()[0]}"
     return Correction(what, sets, text)
 
 
 NO_OFFER = {
-    "generator hours": "they follow from sun, use and battery: correct those first",
-    "battery lowest": "it follows from sun and use: correct those first",
+    "generator hours": "they depend on sun, use and battery: correct those first",
+    "battery lowest": "it depends on sun and use: correct those first",
 }
 
 

@@ -29,7 +29,7 @@ FAR_FRAC, FAR_DAYS = 1.2, 7
 # How a family measures what a guess stands for, by the end of its path: with its own hands and no
 # open cover, or through whoever may open it. Common practice, no source.
 MEASURE = {
-    "power": "Plug-in meter for a week, mean while running. What is wired in: an electrician.",
+    "power": "Plug-in meter for a week, average while running. What is wired in: an electrician.",
     "daily_use": "Plug-in meter for a week: energy over power gives the hours.",
     "idle": "Read the display of the inverter or of the battery monitor at night, all loads off.",
     "yield": "Pump to a steady level, then time a bucket of known size for an hour.",

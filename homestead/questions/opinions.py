@@ -81,7 +81,7 @@ class Opinions(Shown):
                 (
                     one.name,
                     f"{one.days} days, worst {one.least_days}, {one.first_to_fail} first; "
-                    f"{self.unserved_kwh[one.name].sum():.0f} kWh a year not served; "
+                    f"{self.unserved_kwh[one.name].sum():.0f} kWh a year missing; "
                     f"{weakest:.1f} sunless days in the weakest month; {cost}",
                 )
             )

@@ -36,14 +36,14 @@ WHAT = {
     "house use": ("energy", "kWh", "the day's energy out of the inverter or at the panel"),
     "pump": ("energy", "kWh", "the day's energy of the well and booster pump"),
     "generator hours": ("time", "h", "the day's hours by its counter"),
-    "generator fuel": ("volume", "gal", "what the day's running burnt"),
+    "generator fuel": ("volume", "gal", "what it burned that day"),
     "propane used": ("volume", "gal", "the day's fall of the gauge, all users together"),
     "wood used": ("volume", "cord", "what was carried in that day"),
     "pellets used": ("mass", "lb", "what was poured into the hopper that day"),
     "fuel oil used": ("volume", "gal", "the day's fall of the gauge, all users together"),
     "water used": ("volume", "gal", "the day's water of house and animals, not the garden's"),
     "rain caught": ("volume", "gal", "what ran into the cistern that day"),
-    "inside temperature": ("temperature", "°F", "the day's mean in the main rooms"),
+    "inside temperature": ("temperature", "°F", "the day's average in the main rooms"),
     "battery lowest": ("fraction", "%", "the day's lowest state of charge"),
 }
 BURNED = {
@@ -245,7 +245,7 @@ def compare(outlook, path, today=None):
     predicted = daily_of(outlook.hours)
     there = table["what"].isin(list(predicted))
     refused += tuple(
-        Refused(int(one.line_n), f"{one.date},{one.what}", f"the plan has nothing of {one.what}")
+        Refused(int(one.line_n), f"{one.date},{one.what}", f"your plan has no {one.what}")
         for one in table[~there].itertuples()
     )
     table, beyond = _within_reason(table[there], predicted, outlook.plan)

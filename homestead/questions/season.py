@@ -67,7 +67,7 @@ def _fuel(plan):
         done = "Cut or order wood" if fuel.fuel == "cordwood" else f"Order {fuel.fuel}"
         yield Chore(
             f"fuel {fuel.name}", order, f"{done} for the {fuel.name} by the end of the month.",
-            f"The plan counts on a delivery in {named}.", "project",
+            f"Your plan counts on a delivery in {named}.", "project",
         )  # fmt: skip
 
 
@@ -80,7 +80,7 @@ def _feed(plan):
             yield Chore(
                 f"feed {animal.name}", tuple(MONTH_BEFORE[month - 1] for month in first),
                 f"Have {feed} of feed for the {animal.name} under cover by the end of the month.",
-                f"The plan has them off pasture from {FULL_MONTHS[first[0] - 1]} on.", "project",
+                f"Your plan has them off pasture from {FULL_MONTHS[first[0] - 1]} on.", "project",
             )  # fmt: skip
 
 
@@ -112,19 +112,19 @@ def _water(plan, frost):
         yield Chore(
             "precharge", (4,),
             f"Check the pressure tank's air: pump off, tank drained; it should read {air}.",
-            "A tank that lost its air makes the pump start in short bursts, which wears it out.",
+            "A tank that has lost its air makes the pump run in short bursts, which wears it out.",
             "water-systems-council",
         )  # fmt: skip
     if plan.rain:
         yield Chore(
             "gutters", (4, 11), "Clear gutters, screens and first flush from the ground or a "
-            "steady ladder, with someone by.", "What lies in them ends in the cistern.",
+            "steady ladder, with someone by.", "Whatever is in them ends up in the cistern.",
             "texas-rainwater",
         )  # fmt: skip
     if plan.by_hand:
         yield Chore(
             "hand pump", (4, 10), "Draw a bucket by hand.",
-            "A hand pump that nobody uses is dry or stuck on the day it is needed.",
+            "A hand pump nobody uses is dry or stuck the day you need it.",
             "common-practice",
         )  # fmt: skip
     if frost and (plan.well or plan.cistern):
@@ -152,7 +152,7 @@ def _power(plan, frost):
     if plan.generator:
         yield Chore(
             "generator", EVERY_MONTH, "Run the generator under load for half an hour, outdoors and "
-            "far from windows; look at oil and fuel.", "One that stands for months may not start.",
+            "far from windows; look at oil and fuel.", "One that sits for months may not start.",
             "common-practice",
         )  # fmt: skip
     if plan.arrays:
@@ -163,14 +163,14 @@ def _power(plan, frost):
         )  # fmt: skip
     if plan.battery and plan.battery.chemistry.startswith("lead"):
         yield Chore(
-            "battery water", EVERY_MONTH, "Have the battery's water level and posts looked at.",
+            "battery water", EVERY_MONTH, "Have the battery's water level and posts checked.",
             "Vented cells use water.", "common-practice",
         )  # fmt: skip
     if plan.battery and plan.battery.place != "heated room" and frost:
         yield Chore(
             "battery cold", (MONTH_BEFORE[frost - 1],),
-            "See that the battery's place stays above freezing.",
-            "Lithium cells must not be charged below freezing; all give less in the cold.",
+            "Make sure the battery's place stays above freezing.",
+            "Don't charge lithium cells below freezing; all kinds give less in the cold.",
             "battery-trade-pages",
         )  # fmt: skip
 

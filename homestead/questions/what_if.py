@@ -57,7 +57,7 @@ class WhatIf(Shown):
         lines = [
             ("days, 9 winters in 10", self._pair("p10")),
             ("days, half of them", self._pair("p50")),
-            ("days, worst start", self._pair("least")),
+            ("days, worst case", self._pair("least")),
         ]
         lines += [
             (need, f"{self.before.by_need[need]} to {self.after.by_need[need]} days")

@@ -41,7 +41,7 @@ def days_gained(steps):
     table = pd.DataFrame(
         {
             "Plan on (days)": [one.days["p10"] for one in effects],
-            "Then mostly fails first": [one.first_to_fail for one in effects],
+            "Then usually goes first": [one.first_to_fail for one in effects],
         },
         index=pd.Index([" and ".join(one.names) for one in effects], name="Idea"),
     )
@@ -58,7 +58,7 @@ def days_gained(steps):
         axis.plot([base, effect.days["p10"]], [at, at], color=COLOR[need], linewidth=9,
                   solid_capstyle="butt")  # fmt: skip
         axis.plot(effect.days["p10"], at, MARKER[need], color=COLOR[need], markersize=10,
-                  markeredgecolor=INK, label=f"then {need} fails first")  # fmt: skip
+                  markeredgecolor=INK, label=f"then {need} goes first")  # fmt: skip
     axis.axvline(base, color=INK, linewidth=1.2, linestyle="--")
     axis.set_yticks(range(len(effects)), list(reversed(names)))
     axis.set_ylim(-0.7, len(effects) - 0.3)
@@ -82,7 +82,7 @@ def tornado(sure):
     table = next_tables.guesses(sure)
     guesses = sure.guesses[:8][::-1]
     if not guesses:
-        return nothing(title, "The plan gives no ranges, so nothing can be said.", table)
+        return nothing(title, "Your plan has no ranges yet, so there's nothing to compare.", table)
     figure, axis = canvas(tall=True)
     figure.set_figheight(ROOM_IN + len(guesses) * TWO_LINES_IN)
     axis.grid(visible=False)
@@ -106,8 +106,8 @@ def tornado(sure):
     most = max(guesses, key=lambda one: one.swing_days)
     alt = (
         f"Days to plan on at both ends of each guess, {sure.days} today: "
-        f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all guesses "
-        f"drawn together give {sure.band_days[0]} to {sure.band_days[2]} in 8 draws of 10."
+        f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all "
+        f"guesses together give {sure.band_days[0]} to {sure.band_days[2]} in 8 tries of 10."
     )
     return Picture(figure, title, alt, table)
 
@@ -159,10 +159,10 @@ def calendar(outlook):
         field[month - 1, : len(days)] = p10[days]
     table = pd.DataFrame(
         {
-            "Weakest date, 9 of 10 years (days)": np.nanmin(field, axis=1).astype(int),
-            "Strongest date, 9 of 10 years (days)": np.nanmax(field, axis=1).astype(int),
+            "Weakest date, plan on (days)": np.nanmin(field, axis=1).astype(int),
+            "Strongest date, plan on (days)": np.nanmax(field, axis=1).astype(int),
         },
-        index=pd.Index(MONTHS, name="Isolation begins in"),
+        index=pd.Index(MONTHS, name="If it starts in"),
     )
     figure, axis = canvas()
     axis.grid(visible=False)
@@ -176,14 +176,14 @@ def calendar(outlook):
     axis.set_yticks(range(12), MONTHS)
     axis.invert_yaxis()
     axis.set_xticks([1, 5, 10, 15, 20, 25, 30])
-    axis.set_xlabel("day of the month on which isolation begins")
-    figure.colorbar(drawn, ax=axis, label="days, 9 of 10 years reach", pad=0.02)
+    axis.set_xlabel("if it starts on this day of the month")
+    figure.colorbar(drawn, ax=axis, label="days to plan on", pad=0.02)
     day = int(np.argmin(p10))
     month = MONTHS[MONTH_OF_DAY[day] - 1]
     alt = (
-        "Days of independence for every day of the year as the first one: 9 of 10 years reach "
+        "Days to plan on for each day of the year it could start: "
         f"{count_text(int(p10.min()), 'day')} to "
         f"{days_words(int(p10.max()), outlook.horizon_days)}; the weakest starts lie in "
-        f"{month}. A single year can be shorter than its square shows."
+        f"{month}. A single year can be shorter."
     )
     return Picture(figure, "Days by start date: each square a day, dark is short", alt, table)

@@ -50,7 +50,7 @@ def days_by_month(outlook):
     month_axis(axis)
     axis.set_ylim(0, max(p50.max() * 1.12, 5))
     axis.set_ylabel("days to plan on")
-    axis.set_xlabel("isolation begins in")
+    axis.set_xlabel("if it starts in")
     weakest = int(np.argmin(p10))
     limit = outlook.horizon_days
     fails = first[weakest]
@@ -60,11 +60,11 @@ def days_by_month(outlook):
         else f"{fails} goes first in the worst cases"
     )
     alt = (
-        "Days to plan on by the month in which isolation begins: "
+        "Days to plan on by the month it starts: "
         f"{days_words(int(p10.min()), limit)} to {days_words(int(p10.max()), limit)}; the "
         f"weakest month is {MONTHS[weakest]}, where {ends}."
     )
-    return Picture(figure, "Days of independence by month of start", alt, table)
+    return Picture(figure, "Days to plan on by the month it starts", alt, table)
 
 
 @styled
@@ -125,7 +125,7 @@ def lasting_table(outlook):
     columns = {"As usual (%)": together, "Cutting back (%)": spare.together}
     for season, months in SEASONS.items():
         inside = np.isin(MONTH_OF_DAY, months)
-        columns[f"As usual, begun in {season} (%)"] = together[:, inside]
+        columns[f"As usual, started in {season} (%)"] = together[:, inside]
     looked_at = [days for days in LOOKED_AT_DAYS if days <= outlook.horizon_days]
     return pd.DataFrame(
         {
@@ -165,7 +165,7 @@ def lasting(outlook):
     axis.set_xlabel("days")
     usual, sparing = (days_words(one, limit) for one in ends)
     alt = (
-        f"Share of start dates that last a number of days: 9 of 10 last {usual} as usual and "
+        f"How many start dates last how long: plan on {usual} as usual and "
         f"{sparing} when the family cuts back from the first day, if nothing breaks."
     )
     title = f"Plan on {usual} as usual, {sparing} cutting back"
@@ -199,7 +199,7 @@ def worst_by_year(outlook):
     axis.set_ylabel("days in its worst case")
     ends = "; ".join(told) or f"the worst year has {days_words(int(days[0]), limit)}"
     alt = (
-        f"Days that the homestead lasts in the worst case of each of "
+        f"Days you last in the worst case of each of "
         f"{count_text(len(days), 'weather year')}, from {days_words(int(days[0]), limit)} to "
         f"{days_words(int(days[-1]), limit)}: {ends}."
     )
@@ -249,18 +249,18 @@ def worst_start(outlook):
     axis.set_ylim(0, 128)
     axis.set_yticks(range(0, 101, 20))
     axis.set_xlim(0, days[-1] + 1)
-    axis.set_ylabel("left of what was usable, %")
+    axis.set_ylabel("left of what you could use, %")
     axis.set_xlabel(f"days from {falling.begins}")
     ends = (
         "; ".join(f"{need} fails on day {day + 1}" for need, day in falling.failures.items())
-        or "no need fails within the days shown"
+        or "nothing fails in these days"
     )
     left = falling.percent.iloc[-1]
     alt = (
-        f"Stores in percent over {count_text(int(days[-1]), 'day')} from the worst start, "
+        f"Stores in percent over {count_text(int(days[-1]), 'day')} in the worst case, from "
         f"{falling.begins}: {ends}; at the end "
         + ", ".join(f"{name} {value:.0f} %" for name, value in left.items())
         + "."
     )
     table = series.falling_table(falling)
-    return Picture(figure, "The worst start, day by day", alt, table)
+    return Picture(figure, "The worst case, day by day", alt, table)

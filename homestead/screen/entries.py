@@ -380,7 +380,7 @@ def range_text(raw, kind="text", system="us"):
         low, high = (
             in_plan_units(raw.get(end, raw["value"]), kind, system) for end in ("low", "high")
         )
-        words.append(f"may lie between {low} and {high}")
+        words.append(f"between {low} and {high}")
     if raw.get("basis"):
         words.append(f"basis: {raw['basis']}")
     return "; ".join(words)

@@ -74,11 +74,11 @@ _ABOUT = {
 }
 # Who decides where no electrician does.
 _DECIDES = {
-    WARMTH: "Local codes and licensed fitters decide.",
-    FOOD: "The extension office of your county can say more.",
+    WARMTH: "Local code and licensed trades decide.",
+    FOOD: "Your county extension office can tell you more.",
 }
 GRAVE = ("danger", "warning")
-HOW_TO_READ = "Each compares an entered figure with another; none says that something is in order."
+HOW_TO_READ = "Passing these checks doesn't mean it is safe."
 
 
 def subject_of(finding, plan):
@@ -150,8 +150,8 @@ def elsewhere(outlook):
     there = "[2. Energy](02_energy.ipynb)"
     more = grave(chosen(outlook, (BATTERY, GENERATOR)))
     if not more:
-        return Prose(Marked(f"Findings on battery and generator stand in {there}."))
-    return Prose(say("{} more on battery and generator: see {}.", counted(more), Marked(there)))
+        return Prose(Marked(f"For battery and generator, see {there}."))
+    return Prose(say("{} on battery and generator: see {}.", counted(more), Marked(there)))
 
 
 class Findings:
@@ -174,8 +174,8 @@ class Findings:
     def summary(self):
         """How many there are and how to read them."""
         if not self.findings:
-            return "The checks found nothing to tell. They are few."
-        first = "" if grave(self.findings) else "No danger and no warning among them. "
+            return "The checks found nothing. That doesn't mean it is safe."
+        first = "" if grave(self.findings) else "No danger and no warning. "
         return f"{counted(self.findings)}. {first}{HOW_TO_READ}"
 
     def __repr__(self):

@@ -41,7 +41,7 @@ def changes(steps, sign="$"):
                     for need in NEEDS
                 },
                 "Cost per added day": _money(effect.cost_per_day, sign),
-                "Then mostly fails first": effect.first_to_fail,
+                "Then usually goes first": effect.first_to_fail,
                 "Generator, more hours a year": _gained(effect.generator_h),
             }
         )
@@ -74,7 +74,7 @@ def free_words(found):
         if best.gained > 0
         else ""
     )
-    always = "with all of this from the first day"
+    always = "if you do all of this from the first day"
     return f"Plan on {before} as usual, and on {after} {always}.{first}"
 
 
@@ -138,7 +138,7 @@ def order(steps, sign="$"):
                 "Spent so far": _money(effect.cost_money, sign),
                 "Plan on (days)": days_cell(effect.days["p10"], HORIZON_DAYS),
                 "Half the time (days)": days_cell(effect.days["p50"], HORIZON_DAYS),
-                "Then mostly fails first": effect.first_to_fail,
+                "Then usually goes first": effect.first_to_fail,
             }
         )
         before |= set(effect.names)
@@ -176,7 +176,7 @@ def _moved(guess):
         for need, (low, high) in guess.by_need.items()
         if low != high
     ]
-    return ", ".join(moved) or "none moves"
+    return ", ".join(moved) or "none changes"
 
 
 def guesses(sure):
@@ -188,7 +188,7 @@ def guesses(sure):
         {
             "Measure first": guess.label,
             "Low": guess.low_text,
-            "As entered": guess.value_text,
+            "Your number": guess.value_text,
             "High": guess.high_text,
             "Days at low": guess.low_days,
             "Days at high": guess.high_days,
@@ -272,7 +272,7 @@ def mix_words(found):
     """What the cheapest mix is, in a few sentences."""
     told = _mix_words(found)
     if found.left_out:
-        told += f" The plan has a price, but no such part: {', '.join(found.left_out)}."
+        told += f" Your prices name parts you don't have: {', '.join(found.left_out)}."
     return told
 
 
@@ -280,7 +280,7 @@ def _mix_words(found):
     """What the cheapest mix is, in a sentence or two."""
     days = count_text(found.days, "day")
     if not found.curve[-1].items and found.best is None:
-        return "The plan has no ideas and no prices yet, so there is nothing to choose from."
+        return "You have no ideas and no prices yet, so there's nothing to choose from."
     if found.best is None:
         reached = days_words(found.most.reached_days, HORIZON_DAYS)
         return (
@@ -296,7 +296,9 @@ def _mix_words(found):
     second = found.runner_up
     if second is not None:
         told += f" Next best, for {_money(second.cost_money, found.currency)}: {second.words}."
-    return told if found.is_proven else f"{told} There may be a cheaper one: the search was cut."
+    if not found.is_proven:
+        told += " There may be a cheaper one: we stopped the search early."
+    return told
 
 
 def spares(found, sign="$"):
@@ -334,10 +336,13 @@ def dark_words(found):
     """Whether the battery lasts, in a sentence or two."""
     ends, charge = f"{found.ends:%A %H:%M}", percent(found.charge_frac)
     if found.dark_at is None:
-        return f"With {charge} in the battery you reach {ends} without switching anything off."
+        return f"With {charge} in the battery you make it to {ends} without switching anything off."
     told = f"With {charge} in the battery, you'd be dark on {found.dark_at:%A at %H:%M}."
     if found.lasts_until < found.ends:
-        return f"{told} Even with all of this off, it ends on {found.lasts_until:%A at %H:%M}."
+        return (
+            f"{told} Even with all of this off, the battery is empty on "
+            f"{found.lasts_until:%A at %H:%M}."
+        )
     return f"{told} Switch these off to reach {ends}:"
 
 
@@ -355,12 +360,12 @@ def stages(plan_stages, sign="$"):
             "cost_so_far_money": "Spent so far",
             "p10_days": "Plan on (days)",
             "least_days": "Worst case (days)",
-            "first_to_fail": "Mostly fails first",
+            "first_to_fail": "Usually goes first",
         }
     )
     shown["Spent so far"] = [_money(one, sign) for one in shown["Spent so far"]]
     kept = ["When", "What", "Spent so far", "Plan on (days)", "Worst case (days)"]
-    return shown[[*kept, "Mostly fails first"]]
+    return shown[[*kept, "Usually goes first"]]
 
 
 def capped(days):

@@ -87,11 +87,12 @@ class Found:
     def weather(self):
         """How many years the answers rest on, in words."""
         all_n, ideas_n = self.plan.site.years_n, len(self.plan.changes)
-        cut = "" if self.steps.is_proven else " The search was cut: there may be a better set."
-        tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas were tried.{cut}"
+        cut = " We stopped the search early: there may be a better set."
+        cut = "" if self.steps.is_proven else cut
+        tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas tried.{cut}"
         ideas = tried if ideas_n > 1 else ""
         years = f"all {all_n}" if self.years_n == all_n else f"{self.years_n} of the {all_n}"
-        return notes.Prose(f"Worked with {years} weather years.{ideas}")
+        return notes.Prose(f"Calculated with {years} weather years.{ideas}")
 
     @property
     def said(self):
@@ -179,7 +180,7 @@ def _best_words(steps):
         return []
     best = steps.best
     if best.gained["p10"] <= 0:
-        return ["No idea, and no combination of them, adds days to plan on."]
+        return ["No idea, and no set of them, adds days to plan on."]
     return [
         f"Most days come with {_listed(best.names)}: {days_words(best.days['p10'], HORIZON_DAYS)} "
         f"instead of {steps.today.days['p10']}."
@@ -223,14 +224,12 @@ def band(plan, years_n=None, progress=None):
     found = study(plan, years_n, progress)
     sure, years_n = found.sure, found.years_n
     if not sure.guesses:
-        return notes.Prose(
-            "The plan gives no range for any value, so nobody can say how sure it is."
-        )
+        return notes.Prose("Your plan has no ranges yet, so nobody can say how sure it is.")
     low, _, high = sure.band_days
     return notes.Prose(
         say(
-            "The plan holds {many} guesses. With each somewhere between its low and its high, "
-            "plan on anything from **{low}** to **{high}**, 8 times in 10 (tried on {years}). "
+            "{many} of your numbers are guesses. The real answer could be anything from **{low}** "
+            "to **{high}**, 8 times in 10 (tried on {years}). "
             "The largest part of that, {share}, comes from “{label}”: "
             "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first.",
             years=count_text(years_n, "weather year"),

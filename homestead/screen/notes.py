@@ -96,7 +96,7 @@ class Sheets:
         shown = (
             Sheet(table, name)._repr_html_()
             if len(table)
-            else f"<p><b>{html_text(name)}</b>: none in the plan.</p>"
+            else f"<p><b>{html_text(name)}</b>: none in your plan.</p>"
             for name, table in self.tables.items()
         )
         return "".join(shown).replace("<caption>", f"<caption {style}>")
@@ -111,8 +111,8 @@ def which_plan(plan):
     """Whose plan this is, and its weather."""
     is_demo = plan.folder is not None and plan.folder == demo_path().parent.resolve()
     words = (
-        "This is the demo, an invented homestead, to read and to try things on. Nothing is kept. "
-        "Start your own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
+        "This is the demo, an invented homestead to try things on. Nothing is kept. Start your "
+        "own in a terminal: `homestead new FOLDER`, then `homestead open FOLDER`."
         if is_demo
         else "Every change is saved at once."
     )
@@ -140,7 +140,7 @@ def weather(outlook):
     varying = ", more in some years than in others" if hours.synthetic else ""
     text = (
         f"Weather at {at}: {winters(hours)} A real winter can still be worse. "
-        f"Rain: monthly amounts entered in the plan{varying}."
+        f"Rain: your monthly amounts{varying}."
     )
     text = " ".join([text, *doubt_words(outlook)])
     return Folded(text, "The weather file, and how the years were made", hours.source)

@@ -20,8 +20,8 @@ LEFT_PX, BOX_PX, BUS_PX, RIGHT_PX, LOAD_PX = 10, 250, 480, 700, 250
 DC_BUS_PX, CHANNEL_PX, CHANNELS_PX = 420, 962, 12
 LEAST_LINES, LONGEST = 3, 38
 NOTE = (
-    "Drawn from your entries. Grounding and where a generator joins are not in them; it is drawn "
-    "at the panel."
+    "Drawn from your plan, which doesn't say how it's grounded or where a generator connects; "
+    "it's drawn at the panel."
 )
 SOURCES = ("battery", "main inverter", "generator")
 

@@ -41,7 +41,7 @@ def since_words(day, comparison, horizon_days=365):
     changes = [one.label if one.what == "changed" else f"{one.label} {one.what}"
                for one in comparison.entries]  # fmt: skip
     if not changes:
-        return f"Nothing in the plan has changed since {when}."
+        return f"Nothing in your plan has changed since {when}."
     more_n = len(changes) - SHOWN_N
     named = "; ".join(changes[:SHOWN_N]) + (f"; and {more_n} more" if more_n > 0 else "")
     days = comparison.days.loc["homestead"]

@@ -192,7 +192,7 @@ def drawn_words(hours):
         return "of all weather years", ""
     return (
         "of all drawn weather years",
-        "; nobody measured these days: they could come, and none of them has yet",
+        "; these days are drawn, not measured: they could come, but haven't yet",
     )
 
 

@@ -37,23 +37,23 @@ def failure_rules(plan, units="us"):
     words = {
         "power": f"{count_text(rule.bad_nights_n, 'bad night')} in seven, or more than "
         f"{percent(rule.unserved_frac)} of a week's essential energy missing. A bad night: "
-        f"essential loads go without power for more than {hours_text(rule.dark_s)} within 24 h.",
+        f"essential loads go without power for more than {hours_text(rule.dark_s)} in 24 h.",
         "water": f"There is less than {least} a person{drink}"
         + (f" on {rule.dry_days_n} days in a row." if rule.dry_days_n > 1 else " on a day."),
         "warmth": f"{count_text(rule.bad_nights_n, 'bad night')} in seven, or pipes at risk. A bad "
         f"night: the main rooms stay below {show(rule.cold_below_c, 'temperature', units)} for "
         f"{hours_text(rule.cold_for_s)} without a break.",
-        "food": f"Over {rule.food_fails_window_n} days the family eats less than "
-        f"{percent(rule.food_share_frac)} of the energy it needs; a bad week is the same over "
+        "food": f"Over {rule.food_fails_window_n} days you eat less than "
+        f"{percent(rule.food_share_frac)} of the energy you need; a bad week is the same over "
         f"{rule.food_window_n} days. Frozen food counts as lost after "
-        f"{hours_text(rule.freezer_full_s)} without power if the freezer is full, after half of "
-        "that if it is half full.",
+        f"{hours_text(rule.freezer_full_s)} without power if the freezer is full, or half that "
+        f"time if it's half full.",
     }
     rows = [
         {
             "Need": need,
             "Fails when": words[need],
-            "Ends the count": "yes" if need in rule.counts else "no",
+            "Ends your days": "yes" if need in rule.counts else "no",
         }
         for need in NEEDS
     ]
@@ -62,7 +62,7 @@ def failure_rules(plan, units="us"):
             "Need": "pipes",
             "Fails when": "Where pipes run it is below "
             f"{show(rule.pipes_below_c, 'temperature', units)}; ends warmth.",
-            "Ends the count": "no",
+            "Ends your days": "no",
         }
     )
     return pd.DataFrame(rows).set_index("Need")

@@ -127,14 +127,14 @@ def by_month(outlook):
     limit = outlook.horizon_days
     table = pd.DataFrame(
         {
-            "Isolation begins in": list(MONTHS),
+            "If it starts in": list(MONTHS),
             NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
             HALF: [days_cell(one.p50, limit) for one in outlook.by_month],
             FEWEST: [days_cell(one.least, limit) for one in outlook.by_month],
-            "Mostly fails first": first_need_by_month(outlook),
+            "Usually goes first": first_need_by_month(outlook),
             "In the shortest tenth": first_need_by_month(outlook, shortest=True),
         }
-    ).set_index("Isolation begins in")
+    ).set_index("If it starts in")
     return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
@@ -164,7 +164,7 @@ def first_to_fail(outlook):
     names = [*NEEDS, "none"]
     labels = [*NEEDS, "none within a year"]
     return pd.DataFrame(
-        {"Fails first": labels, "Share of starts": [percent(shares[name]) for name in names]}
+        {"Fails first": labels, "How often": [percent(shares[name]) for name in names]}
     ).set_index("Fails first")
 
 
@@ -172,8 +172,8 @@ def sunless_days(outlook):
     """Days that the full battery alone carries, without any sun or generator."""
     days = outlook.year.sunless_days
     rows = {
-        "nominal": "All that the label says, over the average day's use.",
-        "usable": "What age, reserve and losses leave, over the average day's use.",
+        "nominal": "All the label says, divided by an average day's use.",
+        "usable": "What's left after age, reserve and losses, divided by an average day's use.",
         "essential_only": "The same with essential loads, pump and blower alone.",
     }
     return pd.DataFrame(
@@ -444,7 +444,7 @@ def year(outlook, units="us"):
         **{f"{OFFERED[name].lower()} offered": kwh(f"{name}_kwh") for name in sources},
         "not used" if sources else "of it not used": kwh("curtailed_kwh"),
         "used in the house": kwh("used_kwh"),
-        "needed but not served": kwh("unserved_kwh"),
+        "needed but missing": kwh("unserved_kwh"),
         "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
         "generator's fuel": kwh("generator_fuel_kwh"),
         "heat from heaters": kwh("heat_kwh"),

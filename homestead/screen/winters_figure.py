@@ -91,8 +91,8 @@ def winters(outlook, units=None):
     shown = measures.show(round(float(found.cold_c[coldest])), "temperature", units)
     typical = round(float(found.dark_frac.median()) * 100)
     alt = (
-        f"{count_text(len(sun), 'winter')} of this place, day by day: the darkest two weeks of "
-        f"them bring {share} % of an average winter day's sun, those of an ordinary winter "
+        f"{count_text(len(sun), 'winter')} of this place, day by day: the darkest two weeks "
+        f"bring {share} % of an average winter day's sun, in an ordinary winter "
         f"{typical} %, and the coldest two weeks average {shown}."
     )
 

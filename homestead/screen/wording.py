@@ -41,7 +41,7 @@ def answer(outlook):
     if least >= limit:
         return "Plan on", "a year or longer, if nothing breaks"
     if least < 1:
-        return "One time in ten or more you would run out", "on the first day"
+        return "One time in ten or more you'd run out", "on the first day"
     return "Plan on", count_text(least, "day")
 
 
@@ -91,8 +91,8 @@ def tried(outlook):
     """What was tried, where the answer stands."""
     years = count_text(outlook.hours.years_n, "year")
     return (
-        f"We tried every day of {years} as the day the grid, deliveries and stores stop. One time "
-        "in ten you would run out sooner."
+        f"We tried every day of {years} as the day the grid, deliveries and stores stop. One "
+        f"time in ten you'd run out sooner."
         + (
             f" So few winters say little about one in ten: try {ENOUGH_YEARS_N} or more."
             if outlook.hours.years_n < ENOUGH_YEARS_N
@@ -105,7 +105,7 @@ def how_sure(outlook):
     """How sure the answer is, in two sentences."""
     guesses = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
     guessed = f"{count_text(guesses, 'number')} of yours {'is' if guesses == 1 else 'are'} guesses"
-    moved = [f"{guessed}; measuring them can move this answer more."] if guesses else []
+    moved = [f"{guessed}; measuring them could move this more."] if guesses else []
     return " ".join([*chance_words(outlook), *notes.doubt_words(outlook), *moved])
 
 
@@ -146,8 +146,8 @@ def chance_words(outlook):
     worst = min(years_n, 30)
     moved = f"between {low} and {high}" if low < high else f"about {low}"
     return [
-        f"Other winters of the same kind would give {moved} days to plan on. The worst year in ten "
-        f"has {outlook.worst_year_in(10)} days, the worst in {worst} has "
+        f"Other winters like these give {moved} days to plan on. The worst year in ten has "
+        f"{outlook.worst_year_in(10)} days, the worst in {worst} has "
         f"{outlook.worst_year_in(worst)}."
     ]
 
@@ -220,7 +220,7 @@ def season_words(outlook):
     if p10[low] == p10[high]:
         return f"The season makes no difference: {days_words(int(p10[low]), limit)}."
     return (
-        f"The weakest time to start is {FULL_MONTHS[low]} (plan on "
+        f"The weakest time for it to start is {FULL_MONTHS[low]} (plan on "
         f"{days_words(int(p10[low]), limit)}), the strongest {FULL_MONTHS[high]} "
         f"({days_words(int(p10[high]), limit)})."
     )
@@ -241,9 +241,9 @@ def days_explained(outlook):
     """How to read the table of days."""
     counted = outlook.plan.failure.counts
     text = (
-        "“Plan on” is what nine times in ten you would reach; the worst case is the shortest of "
-        "all that we tried, and a real winter can be worse. The homestead ends with whichever need "
-        "runs out first, and all of it holds only if nothing breaks."
+        "“Plan on” is what you'd reach nine times in ten; the worst case is the shortest we "
+        "found, and a real winter can be worse. You last until the first need runs out, and only "
+        "if nothing breaks."
     )
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
@@ -253,7 +253,7 @@ def days_explained(outlook):
         )
     apart = [need for need in NEEDS if need not in counted]
     if apart:
-        text += f" By the plan, {' and '.join(apart)} does not count toward the homestead."
+        text += f" In your plan, {' and '.join(apart)} doesn't count toward your days."
     return text
 
 
@@ -263,7 +263,7 @@ def need_days(outlook, need, units):
     rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
     fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
     if need == "power" and not outlook.year.monthly["essential_asked_w"].any():
-        return "No essential use of electricity is entered, so power cannot fail in this count."
+        return "You have no essential use of electricity entered, so power can't fail here."
     if spread.least >= limit:
         return f"It lasts a year or longer whenever it starts, if nothing breaks.{fails}"
     lasting = spread.reaches_horizon_frac
@@ -289,15 +289,15 @@ def power_means(outlook, units):
         f"{measures.digits(sun.iloc[low])} kWh on an average day, when the house uses "
         f"{measures.digits(used.iloc[low])}."
         if sun.max() > 0
-        else "No electricity comes from the sun."
+        else "You get no electricity from the sun."
     )
     short = outlook.year.totals["unserved_kwh"]
     hours = outlook.year.totals["generator_h"]
     engine = f"; the generator runs about {measures.digits(hours, 2)} hours" if hours > 0.5 else ""
     gone = "With all of that gone" if outlook.hours.sources else "Without any sun"
     second = (
-        f"{gone} a full battery lasts about {measures.digits(usable, 2)} days at the "
-        f"average use, and in an average year you would go without {measures.digits(short, 2)} kWh "
+        f"{gone} a full battery lasts about {measures.digits(usable, 2)} days at average use, "
+        f"and in an average year you would go without {measures.digits(short, 2)} kWh "
         f"you wanted{engine}."
     )
     if not (outlook.plan.arrays or outlook.hours.sources):
@@ -353,20 +353,19 @@ def warmth_means(outlook, units):
     risk = float((pipes < outlook.horizon_days).mean())
     frost = measures.show(plan.failure.pipes_below_c, "temperature", units)
     first = (
-        f"The heaters work hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
+        f"The heaters run hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
         f"of heat on an average day; in the coldest week, down to {coldest} outside, the rooms "
         f"keep at "
         f"least {inside} as long as there is fuel."
         if plan.heaters
-        else f"There is no heater in the plan; in the coldest week it is {coldest} outside and "
-        f"{inside} inside."
+        else f"You have no heater; in the coldest week it is {coldest} outside and {inside} inside."
     )
     second = (
-        f"As long as the plan's heat lasts, the rooms do not fall to {frost} in the weather tried; "
-        "pipes in outer walls, attics and crawl spaces freeze sooner."
+        f"As long as your heat lasts, the rooms don't fall to {frost} in any weather we tried; "
+        f"pipes in outer walls, attics and crawl spaces freeze sooner."
         if risk == 0
-        else f"In {percent(risk)} of starts the rooms fall to {frost}, the plan's own limit for "
-        "pipes; pipes in outer walls, attics and crawl spaces freeze sooner."
+        else f"In {percent(risk)} of the time the rooms fall to {frost}, your limit for pipes; "
+        f"pipes in outer walls, attics and crawl spaces freeze sooner."
     )
     return f"{first} {second} {_fire_out(outlook, units)} {_fuel_low(outlook)}".rstrip()
 
@@ -394,9 +393,9 @@ def _fuel_low(outlook):
         if month is not None
     }
     if not low:
-        return "In a normal year no fuel store is low at the end of a month."
+        return "In a normal year no fuel runs low at the end of a month."
     told = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
-    return f"With deliveries as planned from January on, low: {told}."
+    return f"With deliveries as planned from January, these run low: {told}."
 
 
 def food_means(outlook, units):
@@ -404,10 +403,10 @@ def food_means(outlook, units):
     land = tables.food_by_month(outlook)["Share from the land (%)"]
     stored = tables.pantry(outlook.plan).loc["all", "Feeds the household (days)"]
     return (
-        f"What is in store feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
-        f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of the "
-        "need, by the month, and stretch the stores by that much, as long as water and feed last. "
-        + food_tables.lasts_words(food_tables.year_of(outlook))
+        f"What you have feeds everybody for {measures.digits(float(stored), 2)} days if nothing "
+        f"else comes. Garden and animals give {int(land.min())} to {int(land.max())} % of what "
+        f"you need, depending on the month, and stretch your stores that much, as long as water "
+        f"and feed last. " + food_tables.lasts_words(food_tables.year_of(outlook))
     )
 
 
@@ -425,8 +424,8 @@ def after_words(outlook):
     if least >= outlook.horizon_days:
         return ""
     return (
-        f"{count_text(least, 'whole day')} were covered; day {least + 1} is the first that failed. "
-        "The lines after it show what would follow if the family carried on."
+        f"{count_text(least, 'whole day')} were covered; day {least + 1} is the first that "
+        f"failed. The lines after it show what comes next if you carry on."
     )
 
 
@@ -434,11 +433,8 @@ def worst_intro(outlook, begins):
     """What the worst start is, before its story; `begins` says when in words."""
     tried = count_text(outlook.starts_n, "start")
     if outlook.homestead.least >= outlook.horizon_days:
-        return f"None of {tried} failed within a year. Shown is the first of them, {begins}."
-    return (
-        f"Of {tried} this one lasts least. Isolation begins on {begins}; from then on, in the "
-        "order in which things happen:"
-    )
+        return f"None of {tried} failed within a year. This is the first of them, {begins}."
+    return f"Of {tried}, this one is shortest. It starts on {begins}; then, in order:"
 
 
 def alarm(outlook):
@@ -456,15 +452,15 @@ def computed(outlook, location_left_out=False):
     """How the page was worked out and what it cannot show, in paragraphs."""
     hours = outlook.hours
     years = count_text(hours.years_n, "weather year")
-    source = "The place is left out of this page." if location_left_out else hours.source
+    source = "This page leaves out the place." if location_left_out else hours.source
     if "weather" not in outlook.plan.raw.get("site", {}) and not location_left_out:
-        source = f"None is chosen in the plan, so this one was taken: {source}"
+        source = f"You haven't chosen one, so we used: {source}"
     kind = (
-        f"The {years}: {notes.winters(hours)} A winter or a drought worse than these can come, and "
-        "a changing climate is not in them."
+        f"The {years}: {notes.winters(hours)} A worse winter or drought can come, and a changing "
+        f"climate isn't in them."
         if hours.synthetic
-        else f"The {years} were measured. They show what has been; a worse year than these can "
-        "come, and a changing climate is not in them."
+        else f"The {years} were measured. They show what has been; a worse year can come, and a "
+        f"changing climate isn't in them."
     )
     residual = max(outlook.year.balance.values())
     closes = (
@@ -474,22 +470,21 @@ def computed(outlook, location_left_out=False):
     )
     ranged = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
     unsure = (
-        f"{count_text(ranged, 'value')} of the plan carry a range (above); the days here use "
-        "the entered value of each, so the truth can lie well to either side."
+        f"{count_text(ranged, 'value')} of your plan have a range (above); the days here use "
+        f"your number for each, so the truth could be well to either side."
         if ranged
-        else "The plan carries no ranges, so nothing here tells how far the truth may lie off."
+        else "Your plan has no ranges, so nobody can say how far off this may be."
     )
     return [
-        f"Every hour of every weather year was worked out: sun, loads, battery, generator, well "
-        f"and cistern, heat and fuel, and each day's food, each affecting the others. Each day of "
-        f"each year was tried as the first day of isolation, {outlook.starts_n:,} starts in all, "
-        f"and followed until a need failed, for at most {outlook.horizon_days} days. "
+        f"We calculated every hour of every weather year: sun, loads, battery, generator, well "
+        f"and cistern, heat and fuel, and each day's food, each affecting the others. We tried "
+        f"each day of each year as the first, {outlook.starts_n:,} in all, until a need failed, "
+        f"for up to {outlook.horizon_days} days. "
         f"The sums of energy, water and heat close to {closes}; that checks the arithmetic, not "
-        "the plan.",
+        f"your plan.",
         f"Weather. {source}",
         kind,
         f"Whose numbers. {whose.in_words(outlook.plan)}",
-        f"How sure. {unsure} Illness, breakage, theft and neighbors in need are not counted. "
-        "Read the days as a scale to compare with, not as a promise; a day more or less means "
-        "nothing.",
+        f"How sure. {unsure} Illness, breakage, theft and neighbors in need aren't counted. Use "
+        f"the days to compare, not as a promise; a day more or less means nothing.",
     ]

@@ -7,7 +7,7 @@ from homestead.outlook.work import ILL_DAYS, TASKS
 from homestead.screen.readable import rounded
 from homestead.vocabulary import FULL_MONTHS
 
-NOT_COUNTED = "Child care, repairs and watch at night are not counted."
+NOT_COUNTED = "Child care, repairs and night watch aren't counted."
 
 
 def table(work):
@@ -17,7 +17,7 @@ def table(work):
     return pd.DataFrame(
         {
             "Month": FULL_MONTHS,
-            "Asked (h a day)": rounded(work.asked_h, 1),
+            "Needed (h a day)": rounded(work.asked_h, 1),
             "You have (h)": rounded(np.full(12, work.had_h), 1),
             **columns,
         }
@@ -35,9 +35,9 @@ def words(work, named=True):
     short = np.flatnonzero(work.short_frac > 0)
     if len(short):
         months = ", ".join(FULL_MONTHS[month] for month in short)
-        said.append(f"There is more to do than hands to do it on some days of {months}.")
+        said.append(f"There's more work than hands on some days of {months}.")
     if work.first_short is not None:
-        said.append(f"At the worst start that is first so on day {work.first_short + 1}.")
+        said.append(f"In the worst case, that first happens on day {work.first_short + 1}.")
     said += [*_ill_words(work, named), NOT_COUNTED]
     return " ".join(said)
 
@@ -53,5 +53,5 @@ def _ill_words(work, named):
     who = worst.name if named else "one grown-up"
     return [
         f"With {who} in bed for {weeks} weeks, the others are {worst.short_h:.0f} h a day "
-        f"short in {FULL_MONTHS[worst.month_n - 1]}: decide now what stays undone."
+        f"short in {FULL_MONTHS[worst.month_n - 1]}: decide now what you'd leave undone."
     ]

@@ -105,7 +105,7 @@ class Workings:
     def __init__(self, steps, units="us", significant=3):
         self.table = workings(steps, units, significant)
         many = count_text(len(self.table), "figure")
-        self.summary = f"How these are worked out: {many} with formula, inputs and source"
+        self.summary = f"How these are calculated: {many} with formula, inputs and source"
 
     def __repr__(self):
         return f"{self.summary}\n{self.table.to_string()}"

@@ -66,9 +66,8 @@ SERVICES = {
     ),
 }
 KNOWN_GAPS = (
-    "Such data is a mean over a square of tens of kilometers: it misses your own valley, the cold "
-    "that settles in it, and the fog. It knows little of snow on the panels, and smooths the "
-    "darkest days and the hardest showers."
+    "This is an average over many miles: it misses your own valley's cold and fog, knows little "
+    "of snow on the panels, and smooths the darkest days and the hardest showers."
 )
 
 

@@ -33,18 +33,18 @@ class HardSpell:
 
 
 COLD = HardSpell(
-    "the coldest fortnight of the record",
+    "the coldest two weeks on record",
     "The coldest 14 days of fifty drawn years, or of all measured ones where there are ten and "
-    "more, laid on the coldest fortnight of each year.",
+    "more, put on the coldest two weeks of each year.",
 )
 DARK = HardSpell(
-    "the darkest month of the record",
-    "The 30 days with the least sun of the same years, laid on the darkest of each year.",
+    "the darkest month on record",
+    "The 30 days with the least sun of the same years, put on the darkest of each year.",
 )
 SMOKE = HardSpell(
     "two weeks of smoke",
     "Two weeks of late summer (of late winter south of the equator) with a quarter of the sun: "
-    "smoke or ash. Project choice; thick wildfire smoke has taken more on single days.",
+    "smoke or ash. Project choice; thick wildfire smoke has cut more on single days.",
 )
 DROUGHT = HardSpell(
     "a dry summer",

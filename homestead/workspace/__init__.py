@@ -110,7 +110,7 @@ def place_of_new(folder, template="demo"):
         raise PlanError(f"--from must be one of {', '.join(TEMPLATES)}; got {template!r}")
     target = Path(folder).expanduser() / "plan.toml"
     if target.exists():
-        raise PlanError(f"{target}: there is a plan already; it stays as it is")
+        raise PlanError(f"{target}: there's already a plan; it stays as it is")
     return target
 
 
@@ -118,7 +118,7 @@ def copy_notebooks(folder):
     """Bring the shipped notebooks into a folder; what the family changed stays.
 
     Gives list of (str, str): Name of each notebook and what was done: ``"copied"``, ``"brought up
-        to date"``, ``"as shipped"`` or ``"yours was changed: kept"``.
+        to date"``, ``"as shipped"`` or ``"you changed yours: kept"``.
 
     Raises PlanError If the folder cannot be written.
     """
@@ -152,7 +152,7 @@ def _bring(source, target, stamps):
         mine = source_stamp(target)
         known = stamps.get(source.name, {}).get("stamp")
         if mine not in (known, shipped):
-            return "yours was changed: kept"
+            return "you changed yours: kept"
         if mine == shipped:
             stamps[source.name] = {"stamp": shipped, "version": homestead.__version__}
             _drop_dead_views(target)

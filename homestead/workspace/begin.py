@@ -27,7 +27,7 @@ def weather_beside(text, folder):
         if not target.exists():
             shutil.copyfile(source, target)
         elif target.read_bytes() != source.read_bytes():
-            raise PlanError(f"{target}: another weather file of that name is there already")
+            raise PlanError(f"{target}: there's already another weather file with that name")
     except ValueError as error:  # what is wrong with the file
         raise PlanError(str(error)) from error
     except OSError as error:

@@ -66,7 +66,7 @@ def test_the_table_has_a_row_for_each_stage():
         (1, {"date": "2026-12"}, "must not be before the phase above it, 2027-05"),
         (1, {"changes": ["three", "too"]}, "must name changes (one, two, three"),
         (1, {"changes": ["one"]}, "again: it is made in 'first year'"),
-        (1, {"changes": []}, "must name a change at least"),
+        (1, {"changes": []}, "must name at least one idea"),
         (0, {"changes": ["three"]}, '"three" needs "one" by then'),
     ],
 )

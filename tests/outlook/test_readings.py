@@ -123,7 +123,7 @@ def test_a_file_that_is_no_table_is_refused_as_a_whole(tmp_path, content, piece)
 def test_a_plan_without_the_part_cannot_have_its_readings(written, outlook):
     found = compare(outlook, written("2026-11-03,generator hours,2,h"), TODAY)
     assert found.table.empty and found.by_month.empty and found.corrections == ()
-    assert "the plan has nothing of generator hours" in found.refused[0].reason
+    assert "your plan has no generator hours" in found.refused[0].reason
 
 
 # --- the prediction ---------------------------------------------------------------------------
@@ -218,7 +218,7 @@ def test_missing_sun_is_offered_as_dirt_or_as_a_loss_of_its_months(written):
     more = run(with_changes(plan.raw, {"array.dc rack.modules_per_string": 5}), years_n=1)
     path = written(*lines_from(more, "sun", "kWh", "energy", range(1, 13)))
     (one,) = compare(outlook, path, TODAY).corrections
-    assert one.sets == {} and "the plan could not take it" in one.text  # no dirt below nothing
+    assert one.sets == {} and "your plan couldn't take it" in one.text  # no dirt below nothing
 
 
 def test_little_is_not_corrected_and_few_days_offer_nothing(written, outlook):

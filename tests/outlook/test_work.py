@@ -106,7 +106,7 @@ def test_too_few_hands_are_told_with_the_day_and_the_months():
     work = outlook.work
     assert work.had_h == pytest.approx(5.0)
     assert (work.short_frac[[4, 7]] > 0).all()
-    assert "more to do than hands to do it" in shown.words(work)
+    assert "more work than hands" in shown.words(work)
     none = raw | {"person": [one | {"work": "0.5 h"} for one in PEOPLE]}
     work = run(plan_of(none), years_n=1).work
     assert work.first_short == 0 and "on day 1" in shown.words(work)
@@ -126,7 +126,7 @@ def test_one_grown_up_in_bed(outlook):
 
 def test_table_and_words_hold_the_same_figures(outlook):
     table = shown.table(outlook.work)
-    assert table["Asked (h a day)"].astype(float).to_numpy() == pytest.approx(
+    assert table["Needed (h a day)"].astype(float).to_numpy() == pytest.approx(
         outlook.work.asked_h, abs=0.051
     )
     assert (

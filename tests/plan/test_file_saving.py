@@ -38,7 +38,7 @@ def test_save_refuses_what_was_changed_meanwhile(path):
     opened.set("cistern.volume", "5000 gal")
     theirs = DEMO_TEXT + "# a line by somebody else\n"
     path.write_text(theirs, encoding="utf-8")
-    with pytest.raises(PlanError, match="was changed elsewhere since it was opened; reload it"):
+    with pytest.raises(PlanError, match="was changed somewhere else since you opened it"):
         opened.save()
     assert path.read_text(encoding="utf-8") == theirs and opened.revisions() == []
 
@@ -47,7 +47,7 @@ def test_save_refuses_the_demo():
     opened = PlanFile(demo_path())
     assert opened.is_demo
     opened.set("cistern.volume", "5000 gal")
-    with pytest.raises(PlanError, match="this is the demo, which stays as it is"):
+    with pytest.raises(PlanError, match="the demo stays as it is"):
         opened.save()
     assert demo_path().read_text(encoding="utf-8") == DEMO_TEXT
 

@@ -78,7 +78,7 @@ def test_protein_goes_with_an_energy_and_fits_in_it():
     assert faults("pantry", canned, protein="15 kg") == {}
     told = faults("pantry", canned, protein="16 kg")[("pantry", canned, "protein")]
     assert "15 kg" in told and "or less" in told
-    assert "with an energy only" in faults("pantry", 0, protein="5 kg")[("pantry", 0, "protein")]
+    assert "only with an energy" in faults("pantry", 0, protein="5 kg")[("pantry", 0, "protein")]
     assert ("freezer", "protein") in faults("freezer", None, protein="60 kg")
 
 

@@ -226,7 +226,7 @@ def test_no_generator_gives_empty_tables(outlooks):
     assert not len(energy_tables.generator_stores(cabin))
     assert not len(energy_tables.generator_service(cabin))
     sheets = notes.Sheets({"Fuel <by load>": energy_tables.generator_fuel(cabin.plan)})
-    assert sheets._repr_html_() == "<p><b>Fuel &lt;by load&gt;</b>: none in the plan.</p>"
+    assert sheets._repr_html_() == "<p><b>Fuel &lt;by load&gt;</b>: none in your plan.</p>"
 
 
 def test_starts_say_where_a_soft_starter_brings_it_within(large, demo):
@@ -366,7 +366,7 @@ def test_fortnight_drawn_is_its_table(pictures, demo):
 def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
     assert demo.hours.synthetic
     alt = pictures["demo", "worst_fortnight"].alt
-    assert "of all drawn weather years" in alt and "nobody measured these days" in alt
+    assert "of all drawn weather years" in alt and "these days are drawn" in alt
     measured = dataclasses.replace(demo.hours, drawn_n=0)
     assert drawn_words(measured) == ("of all weather years", "")
 
@@ -470,8 +470,8 @@ def test_a_notebook_shows_the_grave_ones_open_and_folds_the_notes(large):
 def test_only_the_subjects_asked_for(demo):
     shown = findings.Findings(demo, (findings.BATTERY,))
     assert {one.about.split()[0] for one in shown.findings} == {"battery"}
-    assert "No danger and no warning among them" in shown.summary
-    assert "in order" in shown.summary  # that none says so
+    assert "No danger and no warning." in shown.summary
+    assert "doesn't mean it is safe" in shown.summary  # that none says so
     nothing = findings.Findings(demo, ())
     assert "found nothing" in nothing._repr_html_()
 

@@ -187,7 +187,7 @@ def test_two_writers_of_different_values_are_merged(home):
     one, other = form(home, "cistern"), form(home, "cistern")
     one.set("cistern.start", "50 %")
     other.set("cistern.volume", "3000 gal")
-    assert "changed elsewhere" in other.status
+    assert "changed somewhere else" in other.status
     assert [button.description for button in other._conflict.children][0].startswith("Keep both")
     other.merge()
     assert open_plan(home).cistern.start_frac == 0.5
@@ -239,7 +239,7 @@ def test_a_change_that_could_not_be_saved_is_told_beside_its_field_too(home):
     shown.set("cistern.volume", "2600 gal")
     path.write_text(path.read_text(encoding="utf-8") + "\n# by hand\n", encoding="utf-8")
     shown.set("cistern.volume", "2700 gal")
-    assert "changed elsewhere" in shown.status and "top of the form" in shown.fault(
+    assert "changed somewhere else" in shown.status and "top of the form" in shown.fault(
         "cistern.volume"
     )
     steps = len(shown._undo)
@@ -255,9 +255,9 @@ def test_a_file_that_is_gone_is_written_anew_only_when_asked(home):
     shown = form(home, "cistern")
     (home / "plan.toml").unlink()
     shown.set("cistern.volume", "2600 gal")
-    assert "no longer there" in shown.status and not (home / "plan.toml").exists()
+    assert "is gone" in shown.status and not (home / "plan.toml").exists()
     anew = shown._conflict.children[0]
-    assert "Write it anew" in anew.description
+    assert "Write it again" in anew.description
     anew.click()
     assert open_plan(home).cistern.volume_m3 == pytest.approx(parse("2600 gal", "volume"))
     assert shown._conflict.children == ()

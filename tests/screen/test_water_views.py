@@ -85,7 +85,7 @@ def test_in_is_out_and_into_store(studies, plan):
 
 
 def test_the_words_tell_when_the_sums_do_not_close(demo):
-    assert "do not agree" not in repr(water_tables.in_words(demo))
+    assert "don't agree" not in repr(water_tables.in_words(demo))
     monthly = demo.monthly.assign(residual_m3=0.5)
     assert "don't agree" in repr(water_tables.in_words(dataclasses.replace(demo, monthly=monthly)))
 

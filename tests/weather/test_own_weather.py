@@ -65,7 +65,7 @@ def test_nothing_changes_without_a_yes(home, server, tmp_path):
     text = (home / "plan.toml").read_bytes()
     years = ("--from", 2001, "--to", 2001, "--url", server.url)
     code, out, _ = homestead("weather", 36.1, -79.95, home, *years, cwd=tmp_path, answers="n\n")
-    assert code == 0 and "The plan stays as it was" in out
+    assert code == 0 and "Your plan stays as it was" in out
     assert (home / "plan.toml").read_bytes() == text
 
 
