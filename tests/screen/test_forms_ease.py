@@ -229,7 +229,7 @@ def test_a_part_goes_only_at_the_second_press_and_another_question_takes_the_fir
 def test_a_part_that_others_need_is_told_as_not_taken_out(home):
     shown = form(home, "well")
     shown.remove("well")
-    assert shown.status.startswith("Not taken out: well;") and "is missing" not in shown.status
+    assert shown.status.startswith("Not removed: well;") and "is missing" not in shown.status
     assert open_plan(home).well is not None
 
 

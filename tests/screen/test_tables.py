@@ -215,7 +215,7 @@ def test_the_weather_is_told_plainly_and_its_file_folded(outlook):
 
 def test_findings_name_who_decides_by_their_subject(outlook):
     for subject, words in (
-        (findings.WARMTH, "licensed fitters decide"),
+        (findings.WARMTH, "licensed trades decide"),
         (findings.FOOD, "extension office"),
         (findings.WIRES, "licensed electrician decide"),
     ):
