@@ -303,7 +303,7 @@ def independence_days(hours, progress=None, executor=None):
 
 
 def _carried(executor, work, pieces, years_n, progress):
-    waiting = {}
+    waiting: dict = {}
     try:
         waiting |= {
             executor.submit(work, *piece): many_n

@@ -97,8 +97,8 @@ def load(key):
 def keep(key, days, counted, findings, **sums):
     """Keep a variant; silently not, where the folder cannot be written."""
     told = None if findings is None else [asdict(one) for one in findings]
-    sums = np.array([sums[name] for name in FIGURES])
-    keep_arrays(key, {"counted": counted, "findings": told}, days=days, sums=sums)
+    figures = np.array([sums[name] for name in FIGURES])
+    keep_arrays(key, {"counted": counted, "findings": told}, days=days, sums=figures)
 
 
 def load_arrays(key, *names):
