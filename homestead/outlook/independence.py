@@ -13,6 +13,7 @@ import numpy as np
 
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
+from homestead.outlook import metered
 from homestead.outlook.ledger import Year, year_of
 from homestead.outlook.work import work_of
 from homestead.plan import Plan, demo_path, open_plan
@@ -22,7 +23,7 @@ from homestead.simulate.food import fed_only
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.simulate.kernel.compile import is_kept, keeps_code
 from homestead.simulate.records import Days, State
-from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
+from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES, SEVERITIES
 
 HORIZON_DAYS = 365
 YEARS_EACH_N = 5  # years of starts worked in one go: those of neighboring years share their days
@@ -253,7 +254,11 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
 def all_findings(hours, year=None):
     """Findings of the checks, after what the year with deliveries shows; a tuple of Finding."""
     year = year_of(hours) if year is None else year
-    return (*dark_years(hours, year), *findings_of(hours.plan, hours))
+    found = sorted(
+        (*metered.findings_of(hours.plan, year.monthly), *findings_of(hours.plan, hours)),
+        key=lambda one: SEVERITIES.index(one.severity),
+    )
+    return (*dark_years(hours, year), *found)
 
 
 def dark_years(hours, year):

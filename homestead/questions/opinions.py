@@ -8,6 +8,7 @@ import pandas as pd
 
 from homestead import units
 from homestead.outlook import run
+from homestead.outlook.metered import SHORT, agrees, listed_wh
 from homestead.plan import with_changes
 from homestead.plan.currency import money_text
 from homestead.plan.schema import Plan
@@ -15,14 +16,9 @@ from homestead.questions.buying import cost_of
 from homestead.questions.corrections import scaled
 from homestead.questions.what_if import sets_of
 from homestead.shown import Shown
-from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import MONTHS
 
-SHORT = ("essential_short_w", "useful_short_w", "comfort_short_w")
-APPLIANCES = ("essential_w", "useful_w", "comfort_w", *SHORT)
-OTHERS = ("pump_w", "blower_w", "cooling_w", "electric_heat_w")
 WH_PER_KWH = 1000.0
-CLOSE_FRAC = 0.1  # meter and inventory agree within this; project choice
 LEAST_SCALE, MOST_SCALE = 0.2, 5.0
 
 
@@ -155,7 +151,7 @@ class Metered(Shown):
         if self.sets:
             lines.append(("what is uncertain, times", f"{self.factor:.2f}"))
         missing = self.meter_wh - listed
-        if abs(missing) <= CLOSE_FRAC * self.meter_wh:
+        if agrees(self.meter_wh, listed):
             title = "Meter and list agree"
         elif missing > 0:
             title = f"{units.show(missing, 'energy')} a day isn't on your list: look for it first"
@@ -175,20 +171,12 @@ def metered(plan: Plan, years_n: int = 2) -> Metered:
     if plan.meter is None or not plan.appliances:
         raise ValueError('the plan must have appliances and a [meter] with daily = "28 kWh"')
     monthly = run(plan, min(years_n, plan.site.years_n)).year.monthly
-    wanted = monthly[monthly.index.isin(plan.meter.months)]
-    days_n = sum(int((MONTH_OF_DAY == month).sum()) for month in plan.meter.months)
-    appliances_wh = float(wanted[list(APPLIANCES)].sum().sum()) / days_n
-    # Pump and blower count as essential where they go short; the few watt-hours don't matter here.
-    others_wh = float(wanted[list(OTHERS)].sum().sum()) / days_n
-    meter_wh = plan.meter.daily_wh
-    by_month_wh = {
-        month: float(wanted.loc[month, list(APPLIANCES)].sum()) / days_n
-        for month in plan.meter.months
-    }
+    by_month_wh, others_wh = listed_wh(plan, monthly)
+    appliances_wh, meter_wh = sum(by_month_wh.values()), plan.meter.daily_wh
     doubted, factor = scaled(plan, by_month_wh, meter_wh - others_wh)
-    agrees = abs(meter_wh - appliances_wh - others_wh) <= CLOSE_FRAC * meter_wh
     sets = {}
-    if not agrees and LEAST_SCALE <= factor <= MOST_SCALE:
+    close = agrees(meter_wh, appliances_wh + others_wh)
+    if not close and LEAST_SCALE <= factor <= MOST_SCALE:
         sets = {f"appliance.{one.name}.power": f"{one.power_w * factor!r} W" for one in doubted}
     return Metered(meter_wh, appliances_wh, others_wh, factor, sets)
 

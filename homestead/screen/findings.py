@@ -32,6 +32,7 @@ _ABOUT = {
     "full battery": INVERTERS,
     "120/240 V": INVERTERS,
     "continuous power": INVERTERS,
+    "meter": INVERTERS,
     "power in an ordinary year": INVERTERS,
     "starting surge": INVERTERS,
     "loss of a unit": INVERTERS,

@@ -64,6 +64,21 @@ def test_the_inventory_is_scaled_to_the_meter(meter, factor):
     assert again.sets == {}
 
 
+@pytest.mark.parametrize(
+    ("meter", "severity", "words"),
+    [
+        ("3.1 kWh", "note", "within a tenth"),
+        ("6 kWh", "warning", "3 kWh a day isn't on it"),
+        ("2 kWh", "warning", "more than the house draws"),
+    ],
+)
+def test_the_meter_stands_among_the_findings(meter, severity, words):
+    outlook = run(plan_of(HOUSE | {"meter": {"daily": meter}}), 1)
+    (one,) = [found for found in outlook.findings if found.about == "meter"]
+    assert one.severity == severity and words in one.text
+    assert not [found for found in run(plan_of(HOUSE), 1).findings if found.about == "meter"]
+
+
 def test_a_label_is_not_scaled_to_the_meter():
     """3.0 kWh a day as above and 1.0 kWh on a label: of 6 kWh, 5.0 are left for the first."""
     label = {"name": "freezer", "label_year": "365 kWh", "priority": 1}

@@ -12,6 +12,8 @@ from homestead.outlook.ledger import wanted_of, year_of
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.records import DAYS_N
 from homestead.simulate.trace import settled_start, trace_of, years_with_deliveries
+from homestead.trades.power import tables
+from homestead.trades.power.study_dark import restart
 
 EXACT = 1e-9
 
@@ -272,3 +274,30 @@ def test_what_is_wanted_is_what_a_house_without_limits_uses(greensboro):
     # By hand: 150 W for 24 h and 400 W for 2 h a day are 4.4 kWh; 365 days of it.
     used_w = wanted_of(hours)[:, list(year_of(hours).monthly.columns).index("used_w")]
     assert used_w.sum() / 1000.0 == pytest.approx(365 * 4.4)
+
+
+def test_the_restart_is_shown_hour_by_hour(greensboro):
+    """From the last lit hours until the house is back; its states follow the trace."""
+    outlook = run(ac_house(greensboro, 2).plan, 2)
+    found = restart(outlook)
+    states = found["state"].tolist()
+    assert states[:4] == ["on"] * 4 and states[4] == "off, inverter awake"
+    off = [one for one in states if one != "on"]
+    assert states == ["on"] * 4 + off + states[4 + len(off) :]
+    hours = outlook.hours
+    trace = years_with_deliveries(hours)
+    fell = int(np.flatnonzero(np.diff(trace.states.cut_off) > 0)[0]) + 1
+    row = found.iloc[4]
+    assert (row["day"], row["hour"]) == (fell // 24 % DAYS_N, fell % 24)
+    assert (found.loc[found["state"] != "on", "used_w"] == 0.0).all()
+    shown = tables.restart(outlook)
+    assert shown["House"].tolist() == states and shown["Battery holds (%)"].between(0, 100).all()
+    if states[-1] == "on":  # it came back: with sun, and above the level at which it may
+        assert found["sun_w"].iloc[-2:].min() > 0.0
+
+
+def test_a_house_that_never_runs_empty_has_no_restart(greensboro):
+    strong = ARRAY | {"coupling": "dc", "converter": "9 kW", "strings": 5}
+    bank = BATTERY | {"module": "20 kWh", "modules": 6}
+    outlook = run(ac_house(greensboro, 1, array=[strong], battery=bank).plan, 1)
+    assert restart(outlook).empty and tables.restart(outlook).empty

@@ -403,7 +403,7 @@ def may_run(outlook):
         for one in asked.sets
         if one.tightest
     ]
-    alt = f"{found}, in {MONTHS[asked.month - 1]}. {'; '.join(parts)}."
+    alt = f"{found}, in {MONTHS[asked.month - 1]}: {'; '.join(parts)}."
     return Picture(figure, found[0].upper() + found[1:], alt, table)
 
 

@@ -1,4 +1,7 @@
-"""How long each essential device stands dark: at the worst start, and when all is delivered."""
+"""How long each essential device stands dark, and how an empty house comes back.
+
+At the worst start, and in years in which all is delivered.
+"""
 
 import numpy as np
 import pandas as pd
@@ -50,3 +53,47 @@ def dark_spells(outlook):
         ]
     names = pd.Index([one.name for one in essential], name="appliance")
     return pd.DataFrame(found, index=names)
+
+
+BEFORE_H, MOST_H = 4, 48  # of hours that are shown
+
+
+def restart(outlook):
+    """Hours around the first time an empty battery cuts the house off, until it is back.
+
+    outlook (Outlook)
+    Gives DataFrame: A row an hour; empty if it never happens: day (of the year, from 0), hour,
+        sun_w, used_w, battery_frac, state ("on", "off, inverter awake", "off, inverter asleep").
+        From the years in which all is delivered, else from the worst start.
+    """
+    hours = outlook.hours
+    year, first = outlook.worst
+    for trace, begins in (
+        (years_with_deliveries(hours), 0),
+        (trace_of(hours, year * DAYS_N + first, DAYS_N), first),
+    ):
+        off = trace.states["cut_off"].to_numpy() > 0.0
+        fell = np.flatnonzero(off[1:] & ~off[:-1]) + 1
+        if len(fell):
+            return _around(hours, trace, int(fell[0]), off, begins)
+    return _around(hours, trace, 0, off[:0], begins)
+
+
+def _around(hours, trace, fell, off, begins):
+    back = np.flatnonzero(~off[fell:])
+    until = fell + int(back[0]) + 2 if len(back) else fell + MOST_H
+    at = np.arange(max(fell - BEFORE_H, 0), min(until, fell + MOST_H, len(off)))
+    fixed, flows = hours.fixed, trace.flows.iloc[at]
+    awake = flows["idle_w"].to_numpy() >= fixed.idle_w - 1e-9
+    return pd.DataFrame(
+        {
+            "day": (begins + at // 24) % DAYS_N,
+            "hour": at % 24,
+            "sun_w": flows["pv_w"].to_numpy(),
+            "used_w": flows["used_w"].to_numpy(),
+            "battery_frac": trace.states["battery_wh"].to_numpy()[at] / max(fixed.battery_wh, 1e-9),
+            "state": np.where(
+                ~off[at], "on", np.where(awake, "off, inverter awake", "off, inverter asleep")
+            ),
+        }
+    )

@@ -22,7 +22,7 @@ from homestead.screen.readable import (
     percent,
     rounded,
 )
-from homestead.simulate.inputs import read_weather
+from homestead.simulate.inputs import MONTH_OF_DAY, read_weather
 from homestead.trades.power import study_battery as bank_study
 from homestead.trades.power import study_dark as dark_study
 from homestead.trades.power import study_generator as engine_study
@@ -198,6 +198,27 @@ def dark_spells(outlook):
         },
         index=found.index.rename("Essential device"),
     )
+
+
+def restart(outlook):
+    """Hour by hour: the house is cut off by an empty battery, and comes back with the sun."""
+    found = dark_study.restart(outlook)
+    rows = [
+        {
+            "When": f"{MONTHS[MONTH_OF_DAY[one.day] - 1]} {_of_month(one.day)}, {clock(one.hour)}",
+            "House": one.state,
+            "Sun offered (kW)": round(one.sun_w / WATTS_PER_KW, 2),
+            "Used (kW)": round(one.used_w / WATTS_PER_KW, 2),
+            "Battery holds (%)": round(100 * one.battery_frac, 1),
+        }
+        for one in found.itertuples()
+    ]
+    columns = ["When", "House", "Sun offered (kW)", "Used (kW)", "Battery holds (%)"]
+    return framed(rows, columns)
+
+
+def _of_month(day):
+    return day - int(np.argmax(MONTH_OF_DAY == MONTH_OF_DAY[day])) + 1
 
 
 def yields(plan):
