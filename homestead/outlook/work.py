@@ -213,10 +213,24 @@ def _first_short(outlook, had_h):
     return int(short[0]) if len(short) else None
 
 
+def care_h():
+    """Hours a day that somebody in bed takes of the others."""
+    return _hours("ill", "care", "h/day")
+
+
+def _by_fortnight_h(asked_h):
+    return np.convolve(asked_h, np.ones(ILL_DAYS) / ILL_DAYS, "valid")
+
+
+def hardest_h(daily):
+    """Hours a day that the chores of the hardest two weeks ask, from `daily_work`."""
+    return float(_by_fortnight_h(daily.to_numpy().sum(axis=1)).max())
+
+
 def _ill(name, had, asked_h):
     """The hardest two weeks of all years without one adult, who takes care besides."""
-    left_h = sum(had.values()) - had[name] - _hours("ill", "care", "h/day")
-    sums = np.convolve(asked_h, np.ones(ILL_DAYS) / ILL_DAYS, "valid")
+    left_h = sum(had.values()) - had[name] - care_h()
+    sums = _by_fortnight_h(asked_h)
     hardest = int(np.argmax(sums))
     month_n = int(MONTH_OF_DAY[hardest % DAYS_N])
     return Ill(name, max(float(sums[hardest]) - left_h, 0.0), month_n)

@@ -453,7 +453,7 @@ class _Shop:
         """Fuel and replacement in an average year with deliveries."""
         raw = {key: one for key, one in self.plan.raw.items() if key not in ("change", "phase")}
         plan = with_changes(raw, *self.few.question(mix), folder=self.plan.folder)
-        return yearly_cost(plan, hours_of(plan, self.few_years_n))
+        return yearly_cost(plan, hours_of(plan, self.years_n))
 
     def by_year(self, goal: Mix, yearly_money: float):
         """Years of buying: year, money left, mix before and after; most days for it first."""

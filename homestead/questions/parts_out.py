@@ -9,15 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from homestead.outlook.ledger import year_of
+from homestead.outlook.work import ADULT, care_h, hardest_h, hours_had
 from homestead.plan import PlanError, with_changes
 from homestead.plan.inverters import GridFormer
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Figures, figures_of
 from homestead.questions.variants import HOMESTEAD, Variants
 from homestead.shown import Shown
+from homestead.simulate.constants import tended
+from homestead.simulate.inputs import hours_of
 
 Sets = dict[str, Any]
 
@@ -48,12 +52,15 @@ ON_THE_SHELF = {
     "stored fuel": "stabilizer and a filter, and a second fuel for the most needed machine",
     "spring": "a filter and disinfection for other water, and a full cistern",
     "ram pump": "valve rubbers, a waste valve and a foot strainer",
+    "adult": "a neighbor who would come; meals, water and split wood laid in ahead",
     "hot water": "a kettle and a stockpot for the stove",
 }
 
 
 BOTH_LEGS_V = 150.0  # a load above it needs both legs of a 120/240 V panel
 LEGS = ("A", "B")
+# Water that the tank would have held is not drawn in the dark, which spares the pump.
+NO_GAIN = ("pressure tank",)
 GOES_STALE = ("gasoline", "diesel", "fuel oil")
 # Sources of power but the sun: key in the plan, and what a family calls it and its kind.
 SOURCES = {
@@ -153,7 +160,7 @@ def parts_out(
     """
     variants = variants or Variants(plan, years_n, executor, progress)
     held, untried = [], []
-    for part in parts_of(plan):
+    for part in (*parts_of(plan), *_people(plan, variants.years_n)):
         try:
             with_changes(plan.raw, part.sets, folder=plan.folder)
         except PlanError as error:
@@ -169,9 +176,9 @@ def parts_out(
         PartOut(
             part=part.name,
             kind=part.kind,
-            days=one.days["p10"],
-            least_days=one.days["least"],
-            days_lost=whole.days["p10"] - one.days["p10"],
+            days=_at_most(one.days["p10"], whole.days["p10"], part),
+            least_days=_at_most(one.days["least"], whole.days["least"], part),
+            days_lost=whole.days["p10"] - _at_most(one.days["p10"], whole.days["p10"], part),
             days_cutting_back=spare.days["p10"],
             first_to_fail=one.first_to_fail,
             shelf=ON_THE_SHELF[part.kind],
@@ -180,6 +187,11 @@ def parts_out(
     ]
     found.sort(key=lambda one: (one.days, one.least_days))
     return PartsOut(whole, tuple(found), tuple(untried))
+
+
+def _at_most(days: int, with_it: int, part: Part) -> int:
+    """Days without a part; what is not drawn for want of it is no gain for some parts."""
+    return min(days, with_it) if part.kind in NO_GAIN else days
 
 
 def as_list(found: PartsOut) -> list[dict[str, Any]]:
@@ -197,7 +209,7 @@ def as_list(found: PartsOut) -> list[dict[str, Any]]:
 
 def parts_of(plan: Plan) -> Iterator[Part]:
     """Every part of a plan that can be out, with what the plan reads without it."""
-    yield from _power(plan)
+    yield from (_without_sun(plan, part) for part in _power(plan))
     yield from _water(plan)
     yield from _springs(plan)
     yield from _warmth(plan)
@@ -210,6 +222,13 @@ def _power(plan: Plan) -> Iterator[Part]:
         yield Part(f"the array {array.name}", kind, _arrays_out(plan, [number]))
         if array.strings_n > 1:
             fewer = {f"array.{array.name}.strings": array.strings_n - 1}
+            if array.joined_strings_n and array.joined_strings_n >= array.strings_n:
+                joint = [key for key in plan.raw["array"][number] if key.startswith("joined_")]
+                left_n = array.strings_n - 1
+                if left_n > 1:
+                    fewer[f"array.{array.name}.joined_strings"] = left_n
+                else:  # a single string needs no joint
+                    fewer |= {f"array.{array.name}.{key}": None for key in joint}
             yield Part(f"one string of {array.name}", "string", fewer)
     for inverter in plan.pv_inverters:
         behind = [n for n, one in enumerate(plan.arrays) if one.inverter == inverter.name]
@@ -241,6 +260,24 @@ def _power(plan: Plan) -> Iterator[Part]:
     if plan.generator:
         gone = {"generator": None} | circuits_without(plan, {"generator"})
         yield Part("the generator", "generator", gone)
+
+
+def _without_sun(plan: Plan, part: Part) -> Part:
+    """A part with which the last array goes: what runs on sunny days alone runs no more."""
+    if part.sets.get("array", plan.raw.get("array")):
+        return part
+    loads = part.sets.get("appliance", plan.raw.get("appliance")) or []
+    waiting = {one["name"] for one in loads if one.get("sunny_days_only")}
+    gone = dict(part.sets)
+    if waiting:
+        gone["appliance"] = [one for one in loads if one["name"] not in waiting] or None
+    if plan.hot_water and plan.hot_water.heats == "surplus":
+        gone["hot_water"] = None
+        waiting.add("water heater")
+    circuits = gone.get("circuit", plan.raw.get("circuit"))
+    if waiting and circuits:
+        gone["circuit"] = [one for one in circuits if one.get("feeds") not in waiting] or None
+    return replace(part, sets=gone)
 
 
 def _units(plan: Plan) -> Iterator[Part]:
@@ -329,7 +366,9 @@ def _water(plan: Plan) -> Iterator[Part]:
         gone = {"pump": None} | circuits_without(plan, {"well pump"})
         yield Part("the well pump", "pump", gone)
     if plan.pressure_tank:
-        yield Part("the pressure tank", "pressure tank", {"pressure_tank": None})
+        # The pump goes on lifting against the pressure; what the tank held is gone.
+        drained = {"pressure_tank.volume": "1 L"}
+        yield Part("the pressure tank (no air left)", "pressure tank", drained)
     if plan.cistern:
         gone = {"cistern": None, "rain": None}
         if plan.spring or plan.ram_pump:  # the pipe still runs: a drum is put under it
@@ -338,7 +377,7 @@ def _water(plan: Plan) -> Iterator[Part]:
         if plan.by_hand and plan.by_hand.source == "cistern":
             gone["by_hand"] = None
         yield Part("the cistern (leaking)", "cistern", gone)
-        if plan.cistern.delivery == "booster":
+        if plan.cistern.delivery == "booster pump":
             yield Part("the booster pump", "booster", {"cistern.delivery": "bucket"})
     if plan.well:
         gone = {"well": None, "pump": None} | circuits_without(plan, {"well pump"})
@@ -366,6 +405,8 @@ def _warmth(plan: Plan) -> Iterator[Part]:
         if plan.hot_water and plan.hot_water.preheat_heater == heater.name:
             gone["hot_water.preheat_heater"] = None
         yield Part(f"the {heater.name}", "heater", gone)
+        if heater.electric_w > 0.0 and heater.store != "electricity":
+            yield Part(f"the blower of the {heater.name}", "blower", gone)
     for fuel in plan.fuels:
         if fuel.fuel in GOES_STALE:
             empty = {f"fuel.{fuel.name}.amount": "0 gal"}
@@ -388,6 +429,32 @@ def _member_out(plan: Plan, key: str, number: int) -> Sets:
     name = plan.raw[key][number].get("name")
     sets = members_out(plan, key, [number])
     return sets | (circuits_without(plan, {name}) if key == "heater" else {})
+
+
+def _people(plan: Plan, years_n: int) -> Iterator[Part]:
+    """The adult whom the others can spare least, in bed for two weeks.
+
+    What the chores of the hardest two weeks ask beyond the hands that are left is taken off the
+    hours at the fire and at the hand pump, from the first day on: the two weeks may be any.
+    """
+    adults = [person for person in plan.people if person.age_n >= ADULT]
+    if not adults:
+        return
+    asked_h = hardest_h(year_of(hours_of(plan, years_n)).daily_work)
+    had_h = {person.name: hours_had(person) for person in plan.people}
+    name = max((person.name for person in adults), key=lambda one: had_h[one])
+    left_h = sum(had_h.values()) - had_h[name] - care_h()
+    share = min(max(left_h / asked_h, 0.0), 1.0) if asked_h > 0.0 else 1.0
+    gone: Sets = {}
+    if share < 1.0:
+        for heater in plan.heaters:
+            first, last = tended(plan, heater)[0], sum(tended(plan, heater))
+            if last - first < 24:
+                until = (first + max(round((last - first) * share), 1)) % 24
+                gone[f"heater.{heater.name}.tended"] = f"{first}-{until}"
+        if plan.by_hand:
+            gone["by_hand.daily_limit"] = f"{plan.by_hand.daily_limit_s * share:.0f} s"
+    yield Part("one adult (ill for two weeks)", "adult", gone)
 
 
 def members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:

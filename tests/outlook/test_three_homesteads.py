@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from small_plans import Without
 
+from homestead import units
 from homestead.findings.gather import findings_of
+from homestead.formulas.warmth.fuels import fuel_energy_wh
 from homestead.outlook import run
 from homestead.plan import open_plan, with_changes
 from homestead.screen.wording import power_means, water_means
@@ -125,6 +127,21 @@ def test_cabin_fuel_goes_stale_and_the_second_tank_steps_in():
     # The pump lifts by the engine alone: without it the cistern's week, with it the fuel's months.
     assert out["the generator"]["water"] <= 14 < 60 < whole["water"]
     assert out["the gasoline cans (gone bad)"]["water"] < whole["water"]
+    # Power by hand: 3 h of idling a day, lights, freezer and washer on top, of both fuels.
+    per_w = units.parse("44000 Btu/h", "power") / 3500.0
+    burned_wh = 3 * units.parse("18000 Btu/h", "power") + per_w * (3 * 210 + 2 / 7 * 500)
+    held_wh = 0.95 * sum(
+        float(fuel_energy_wh(fuel, units.parse(amount, "volume")))
+        for fuel, amount in (("gasoline", "25 gal"), ("propane", "40 gal"))
+    )
+    days = held_wh / burned_wh  # the pump takes a hundredth more
+    assert 0.97 * days <= whole["power"] <= days + 2
+    # Without the engine the lights are out at once; with stale gasoline the gas carries its share.
+    assert out["the generator"]["power"] == 0
+    gas_wh = 0.95 * float(fuel_energy_wh("propane", units.parse("40 gal", "volume")))
+    assert out["the gasoline cans (gone bad)"]["power"] == pytest.approx(
+        gas_wh / burned_wh, abs=2.0
+    )
     # The stove needs no power: warmth depends on the woodshed alone.
     assert whole["warmth"] == 365 and out["the generator"]["warmth"] == 365
     assert out["the wood stove"]["warmth"] < 10
