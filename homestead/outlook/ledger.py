@@ -72,14 +72,15 @@ class Year:
 def year_of(hours):
     """Run all weather years in a row, with deliveries, and sum them to an average year."""
     trace = years_with_deliveries(hours)
-    flows, years_n = trace.flows, hours.years_n
-    flows = flows.assign(**{f"{name}_w": offered_w for name, offered_w in hours.sources.items()})
-    month = np.tile(np.repeat(MONTH_OF_DAY, 24), years_n)
-    hour = np.tile(np.arange(24), len(flows) // 24)
+    years_n = hours.years_n
     kept = kept_of(hours, trace.flows["rain_m3"].to_numpy())
-    flows = flows.assign(**{f"{name}_m3": kept_m3 for name, kept_m3 in kept.items()})
-    monthly = flows.groupby(month).sum() / years_n
-    totals = {name: float(value) for name, value in (flows.sum() / years_n).items()}
+    beside = {f"{name}_w": offered_w for name, offered_w in hours.sources.items()}
+    beside |= {f"{name}_m3": kept_m3 for name, kept_m3 in kept.items()}
+    at_end = trace.states[["inside_c", "battery_wh"]]
+    sums = _by_month_and_hour(trace.flows)
+    sums = sums.assign(**_by_month_and_hour(beside), **_by_month_and_hour(at_end))
+    monthly = sums.drop(columns=at_end.columns).groupby(level=0).sum() / years_n
+    totals = monthly.sum().to_dict()
     fuel_used = _fuel_used(hours, trace)
     wanted = {"pv_kwh": "pv_w", "used_kwh": "used_w", "curtailed_kwh": "curtailed_w"}
     figures = {name: totals[column] / 1000.0 for name, column in wanted.items()}
@@ -98,7 +99,7 @@ def year_of(hours):
         "heat_kwh": totals["heat_w"] / 1000.0,
         "pump_kwh": totals["pump_w"] / 1000.0,
     }
-    means = flows.assign(inside_c=trace.states["inside_c"], battery_wh=trace.states["battery_wh"])
+    hours_n = np.repeat(np.bincount(MONTH_OF_DAY)[1:], 24) * years_n
     return Year(
         totals=figures,
         monthly=monthly,
@@ -106,9 +107,24 @@ def year_of(hours):
         sunless_days=_sunless(hours),
         dark=_dark(hours, trace),
         fuel_used=fuel_used,
-        hourly_means=means.groupby([month, hour]).mean(),
+        hourly_means=sums.div(hours_n, axis=0),
         daily_work=daily_work(hours, trace, delivered=True),
     )
+
+
+def _by_month_and_hour(columns):
+    """Sums over all years, DataFrame of shape (12 * 24, columns): by month and hour of the day.
+
+    Year by year, so that no copy of all hours is made.
+    """
+    columns = pd.DataFrame(columns, copy=False)
+    first_days = np.flatnonzero(np.diff(MONTH_OF_DAY, prepend=0))
+    sums = np.zeros((12, 24, columns.shape[1]))
+    for first in range(0, len(columns), DAYS_N * 24):
+        year = columns.iloc[first : first + DAYS_N * 24].to_numpy()
+        sums += np.add.reduceat(year.reshape(DAYS_N, 24, -1), first_days)
+    hours = pd.MultiIndex.from_product([range(1, 13), range(24)])
+    return pd.DataFrame(sums.reshape(12 * 24, -1), hours, columns.columns)
 
 
 def brief_year_of(hours):

@@ -54,7 +54,7 @@ def trace_of(hours, first_day=0, days_n=None, delivered=False):
     delivered (bool) : Whether fuel, feed and food are made up at each day's end.
     """
     days_n = days_n or hours.years_n * DAYS_N
-    return _joined([_run(hours, first_day, days_n, hours.start, delivered)])
+    return _joined([_run(hours, first_day, days_n, hours.start, delivered)], 1)
 
 
 def years_with_deliveries(hours):
@@ -69,8 +69,8 @@ def years_with_deliveries(hours):
     if kept_hours() is hours and trace is not None:
         return trace
     starts = (settled_start(hours, year) for year in range(hours.years_n))
-    runs = [_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts)]
-    trace = _joined(runs)
+    runs = (_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts))
+    trace = _joined(runs, hours.years_n)
     _newest = (weakref.ref(hours, _let_go), trace)
     return trace
 
@@ -120,10 +120,14 @@ def _run(hours, first_day, days_n, start, delivered):
     return (*found, np.array([start]))
 
 
-def _joined(runs):
-    states, flows, fuel_wh, food, stores, meals, begins = (
-        parts[0] if len(parts) == 1 else np.concatenate(parts) for parts in zip(*runs, strict=True)
-    )
+def _joined(runs, runs_n):
+    """Trace of runs of one length after each other; no two of them are held beside the whole."""
+    whole = None
+    for n, run in enumerate(runs):
+        whole = whole or [np.empty((runs_n * len(part), *part.shape[1:])) for part in run]
+        for all_runs, part in zip(whole, run, strict=True):
+            all_runs[n * len(part) : (n + 1) * len(part)] = part
+    states, flows, fuel_wh, food, stores, meals, begins = whole
     return Trace(
         pd.DataFrame(states, columns=list(State._fields)),
         pd.DataFrame(flows, columns=list(Flows._fields)),
