@@ -15,6 +15,7 @@ ROOMS = {
     "nextsteps": "homestead.screen.nextsteps",
     "notes": "homestead.screen.notes",
     "tables": "homestead.screen.tables",
+    "years_line": "homestead.screen.years_line",
     "energy_tables": "homestead.trades.power.tables",
     "limits": "homestead.trades.power.limit_tables",
     "water_tables": "homestead.trades.water.tables",

@@ -273,6 +273,7 @@ class Field:
         if self.control is not None:
             is_example = self.state == "example"
             (self.control.add_class if is_example else self.control.remove_class)("hs-example")
+            (self.control.add_class if self.fault else self.control.remove_class)("hs-fault")
             is_typical = self.state == "typical" and self.raw is not None
             (self.control.add_class if is_typical else self.control.remove_class)("hs-typical")
         if self.note is not None:

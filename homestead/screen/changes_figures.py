@@ -21,7 +21,7 @@ from homestead.screen.picture import (
 )
 from homestead.screen.readable import count_text, days_words
 from homestead.simulate.inputs import MONTH_OF_DAY
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import FULL_MONTHS, MONTHS
 
 LABEL_LINE, LABEL_LINES = 20, 2
 ROOM_IN, TWO_LINES_IN = 2.0, 0.52  # height of key and axis, and of a label on two lines
@@ -72,13 +72,17 @@ def days_gained(steps):
         + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
         + f"; most by {' and '.join(top.names)}."
     )
+    gained = top.days["p10"] - base
+    if gained > 0:
+        title = f"{' and '.join(top.names)} together" if len(top.names) > 1 else top.names[0]
+        title = f"Most days: {title}, {count_text(gained, 'day')} more"
     return Picture(figure, title, alt, table)
 
 
 @styled
 def tornado(sure):
     """Days at the low and the high end of each guess, in the order of the table."""
-    title = "What each guess does to the days"
+    title = "What each guess does to your days"
     table = next_tables.guesses(sure)
     guesses = sure.guesses[:8][::-1]
     if not guesses:
@@ -109,6 +113,7 @@ def tornado(sure):
         f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all "
         f"guesses together give {sure.band_days[0]} to {sure.band_days[2]} in 8 tries of 10."
     )
+    title = f"{most.label[0].upper()}{most.label[1:]} moves your days most"
     return Picture(figure, title, alt, table)
 
 
@@ -186,4 +191,6 @@ def calendar(outlook):
         f"{days_words(int(p10.max()), outlook.horizon_days)}; the weakest starts lie in "
         f"{month}. A single year can be shorter."
     )
-    return Picture(figure, "Days by start date: each square a day, dark is short", alt, table)
+    weakest = FULL_MONTHS[MONTH_OF_DAY[day] - 1]
+    title = f"{weakest} is the weakest time to start: plan on {int(p10.min())} days"
+    return Picture(figure, title, alt, table)

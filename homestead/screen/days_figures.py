@@ -25,7 +25,7 @@ from homestead.screen.readable import (
     days_words,
 )
 from homestead.simulate.records import MONTH_OF_DAY
-from homestead.vocabulary import MONTHS, NEEDS, SEASONS
+from homestead.vocabulary import FULL_MONTHS, MONTHS, NEEDS, SEASONS
 
 
 @styled
@@ -64,7 +64,10 @@ def days_by_month(outlook):
         f"{days_words(int(p10.min()), limit)} to {days_words(int(p10.max()), limit)}; the "
         f"weakest month is {MONTHS[weakest]}, where {ends}."
     )
-    return Picture(figure, "Days to plan on by the month it starts", alt, table)
+    title = (
+        f"{FULL_MONTHS[weakest]} is the weakest month: plan on {days_words(int(p10.min()), limit)}"
+    )
+    return Picture(figure, title, alt, table)
 
 
 @styled
@@ -103,9 +106,13 @@ def needs_overview(outlook):
         )
         + (f"; {often} goes first most often." if shares[often] > 0 else ".")
     )
-    return Picture(
-        figure, "How long each need is covered", alt, tables.days_of_independence(outlook)
-    )
+    if outlook.needs[weakest].p10 < limit:
+        title = (
+            f"{weakest.capitalize()} is your weak link: plan on {outlook.needs[weakest].p10} days"
+        )
+    else:
+        title = "No need fails within a year, if nothing breaks"
+    return Picture(figure, title, alt, tables.days_of_independence(outlook))
 
 
 def _both_ways(outlook, need):

@@ -81,6 +81,24 @@ def numbers(picture):
     return Numbers(picture.table, picture.title, picture.alt)
 
 
+class Title:
+    """What a figure shows, in bold above it."""
+
+    def __init__(self, text):
+        self.text = text
+
+    def __repr__(self):
+        return self.text
+
+    def _repr_html_(self):
+        return f"<p><b>{html_text(self.text)}</b></p>"
+
+
+def title(picture):
+    """The finding of a figure, to stand above it."""
+    return Title(picture.title)
+
+
 class Sheets:
     """Several tables below each other, each under its caption, from caption to table."""
 

@@ -180,6 +180,25 @@ def key(figure, handles, columns=2, line=1.6):
     )
 
 
+def label_ends(axis, lines, gap_frac=0.11):
+    """Write each line's name where it ends, at the right, none over another.
+
+    The limits of the axis must be set before; `gap_frac` is the least distance of two names, as a
+    share of its height.
+    """
+    low, high = axis.get_ylim()
+    gap = gap_frac * (high - low)
+    ends = sorted((float(np.asarray(line.get_ydata())[-1]), n) for n, line in enumerate(lines))
+    at = -np.inf
+    for height, n in ends:
+        line, at = lines[n], max(height, at + gap)
+        axis.annotate(
+            line.get_label(), (float(np.asarray(line.get_xdata())[-1]), at), xytext=(6, 0),
+            textcoords="offset points", ha="left", va="center", color=line.get_color(),
+            annotation_clip=False,
+        )  # fmt: skip
+
+
 def span(values):
     """Lowest and highest of some values, as text."""
     low, high = (measures.digits(float(end)) for end in (np.min(values), np.max(values)))

@@ -62,7 +62,7 @@ def pantry_and_garden(year):
     )
     handles += [
         below.plot(at, stock, "-", color=INK, label="left in store")[0],
-        below.plot(at, bare, "--", color=COLOR["food"], label="the same, no garden")[0],
+        below.plot(at, bare, "--", color=COLOR["food"], label="without the garden")[0],
     ]
     below.set_ylabel("days of need")
     below.set_ylim(0)
@@ -82,7 +82,7 @@ def pantry_and_garden(year):
         f"the store {lasts}{without}; the most you'd be short is "
         f"{percent(float(short.max()))} in a month."
     )
-    return Picture(figure, "Pantry and garden through the year", alt, table)
+    return Picture(figure, f"Your store {lasts}", alt, table)
 
 
 @styled

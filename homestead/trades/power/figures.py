@@ -32,7 +32,7 @@ from homestead.trades.power import study_starting as start_study
 from homestead.trades.power import study_sun as sun_study
 from homestead.trades.power import tables as energy_tables
 from homestead.trades.power.study_sources import offering
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import FULL_MONTHS, MONTHS
 
 NO_SUN = "No array is in the plan, so there is no yield to draw: 0 kWh."
 # Causes between the plain rule and the hourly model, short enough to stand beside a drawing.
@@ -88,7 +88,11 @@ def energy_by_month(outlook):
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
         f"{measures.digits(float(short.max()), 2)} kWh a day is needed but missing."
     )
-    title = f"{_bare(what).capitalize()} and use on an average day of each month"
+    title = (
+        f"{what[0].upper()}{what[1:]} {offers} least in {FULL_MONTHS[low]}: "
+        f"{measures.digits(float(sun.iloc[low]), 2)} kWh a day, when you use "
+        f"{measures.digits(float(used.iloc[low]), 2)}"
+    )
     return Picture(figure, title, alt, table)
 
 
@@ -294,12 +298,16 @@ def worst_fortnight(outlook):
     years, possible = drawn_words(outlook.hours)
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
     alt = (
-        f"The worst fortnight {years}, from {begins}, with deliveries: {what} {offers} "
+        f"The worst two weeks {years}, from {begins}, with deliveries: {what} {offers} "
         f"{measures.digits(daily['pv_w'])} kWh on an average day and the house uses "
         f"{measures.digits(daily['used_w'])}{runs}{level}; "
         f"{shed} is switched off{essential}{possible}."
     )
-    return Picture(figure, f"The fortnight with the least {_bare(what)}", alt, table)
+    title = (
+        f"In the worst two weeks, {what} {offers} {measures.digits(daily['pv_w'])} kWh a day and "
+        f"you use {measures.digits(daily['used_w'])}"
+    )
+    return Picture(figure, title, alt, table)
 
 
 @styled
@@ -338,9 +346,12 @@ def starting_current(outlook):
         f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
         f"{'within' if start.is_within else 'outside'} the surge without a soft starter and "
         f"{'within' if start.soft_total_va <= start.surge_w else 'outside'} it with one."
-        ""
     )
-    return Picture(figure, f"{title}: {start.name}", alt, table)
+    title = (
+        f"Starting the {start.name.removeprefix('the ')} with other loads on takes {total} kVA; "
+        f"the main inverter gives {limit} kW"
+    )
+    return Picture(figure, title, alt, table)
 
 
 # Night dark, day light; one unit down hollow. Told apart by shape and fill, not by color alone.

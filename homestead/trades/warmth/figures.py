@@ -16,6 +16,7 @@ from homestead.screen.picture import (
     canvas,
     drawn_words,
     key,
+    label_ends,
     month_axis,
     nothing,
     span,
@@ -23,7 +24,7 @@ from homestead.screen.picture import (
 )
 from homestead.screen.readable import WATTS_PER_KW, date_text, head, rounded
 from homestead.trades.warmth import tables as warmth_tables
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import FULL_MONTHS, MONTHS
 
 # Fuels in the order in which a plan names its stores, told apart in gray too.
 FILLS = (
@@ -95,7 +96,8 @@ def need_two_ways(outlook, units=None):
         f"in {MONTHS[most]}; an average year takes {whole.iloc[0]:,} kWh hour by hour and "
         f"{whole.iloc[1]:,} kWh by degree-days."
     )
-    return Picture(figure, "Heating need two ways", alt, table)
+    title = f"You need the most heat in {FULL_MONTHS[most]}, either way you work it out"
+    return Picture(figure, title, alt, table)
 
 
 @styled
@@ -113,12 +115,14 @@ def cold_snap(outlook, units=None):
     limit_c = plan.failure.cold_below_c
     day = np.arange(len(week.hourly)) / 24.0
     unit = measures.shown_unit("temperature", units)
-    handles = [
+    lines = [
         above.plot(day, inside, "-", color=COLOR["warmth"], label="inside")[0],
         above.plot(day, outside, "--", color=COLOR["water"], label="outside")[0],
-        above.axhline(measures.convert(limit_c, "temperature", units), color=INK, linestyle=":",
-                      label="too cold inside"),
+        above.plot(day, np.full(len(day), measures.convert(limit_c, "temperature", units)), ":",
+                   color=INK, label="too cold")[0],
     ]  # fmt: skip
+    label_ends(above, lines)
+    handles = []
     above.set_ylabel(unit)
     heat_w = week.hourly["heat_w"].to_numpy()
     fired = warmth_tables.fired_w(plan, heat_w, outside_c)
@@ -148,7 +152,8 @@ def cold_snap(outlook, units=None):
     below.set_ylim(0, max(1.0, float(bottom.max()) * 1.08))
     below.set_xlabel(f"days from {week.begins}")
     below.set_xticks(range(8))
-    key(figure, handles)
+    if handles:
+        key(figure, handles)
     table = pd.DataFrame({"Day": range(1, 8), **columns}).set_index("Day")
     burns = f"; heating burns {' and '.join(words)} in the week" if words else "; nothing is burned"
     years, possible = drawn_words(outlook.hours)
@@ -157,7 +162,11 @@ def cold_snap(outlook, units=None):
         f"{outside.min():.0f} and {outside.max():.0f} {unit}, inside never below "
         f"{inside.min():.0f} {unit}{burns}{possible}."
     )
-    return Picture(figure, "The coldest week", alt, table)
+    title = (
+        f"The coldest week: down to {outside.min():.0f} {unit} outside, {inside.min():.0f} {unit} "
+        "inside"
+    )
+    return Picture(figure, title, alt, table)
 
 
 def _places(burned):
@@ -205,9 +214,9 @@ def cool_down(outlook, units=None):
             text, (hour[-1] if side == "right" else 0, level), ha=side, va="bottom",
             xytext=(-2 if side == "right" else 3, 2), textcoords="offset points",
         )  # fmt: skip
-    key(figure, handles, 3)
     axis.set_ylabel(unit)
     axis.set_xlim(0, hour[-1])
+    label_ends(axis, handles)
     axis.set_xticks(range(0, int(hour[-1]) + 1, 12 if hour[-1] <= 72 else 24))
     begins = date_text(series.day_text(cool.first_hour // 24 % series.DAYS_N))
     axis.set_xlabel(f"hours after {cool.first_hour % 24}:00 on {begins}")
@@ -225,9 +234,9 @@ def cool_down(outlook, units=None):
         measures.show(one, "temperature", units) for one in (cool.limit_c, cool.pipes_limit_c)
     )
     falls = [
-        f"{what} fall to {limit} after {warmth_tables.duration(one)}"
+        f"the {what} fall to {limit} after {warmth_tables.duration(one)}"
         if np.isfinite(one)
-        else f"{what} do not fall to {limit} within a week of this weather"
+        else f"the {what} don't fall to {limit} within a week of this weather"
         for what, limit, one in zip(("rooms", "pipes"), shown_limits, limits_h, strict=True)
     ]
     alt = (
@@ -235,7 +244,7 @@ def cool_down(outlook, units=None):
         f"{falls[0]}, {falls[1]}; outside it is "
         f"{shown['air_c'].min():.0f} to {shown['air_c'].max():.0f} {unit} in the hours shown."
     )
-    return Picture(figure, "How the house cools when all heat stops", alt, table)
+    return Picture(figure, f"If all heat stops, {falls[0]}", alt, table)
 
 
 @styled
@@ -248,10 +257,10 @@ def fuel_ledger(outlook, units=None):
     stores = [one for one in plan.fuels if ledger.loc[one.name, "wanted_amount"].sum() > 0]
     stores = stores[:MOST_PANELS]
     if not stores:
-        return nothing("Fuel through a normal year", "Nothing in your plan burns fuel.", table)
+        return nothing("Your fuel through a normal year", "Nothing in your plan burns fuel.", table)
     figure, axes = canvas(len(stores), tall=len(stores) > 1)
     figure.set_size_inches(WIDTH_IN, REST_IN + PANEL_IN * max(len(stores), 2))
-    handles, words = {}, []
+    words, runs_low = [], []
     for axis, store in zip(np.atleast_1d(axes), stores, strict=True):
         months = ledger.loc[store.name]
         start, delivered, left, low = (
@@ -267,15 +276,20 @@ def fuel_ledger(outlook, units=None):
         # A delivery comes on the first of its month, use runs through it.
         month = np.repeat(X_MONTHS, 3) + np.tile([-0.5, -0.5, 0.5], 12)
         level = np.stack([start, start + delivered, left], axis=1).ravel()
-        handles["left"] = axis.plot(month, level, "-", color=COLOR["warmth"], label="in store")[0]
+        axis.plot(month, level, "-", color=COLOR["warmth"], label="in store")
         axis.fill_between(month, level, color=COLOR["warmth"], alpha=0.3, linewidth=0)
-        handles["low"] = axis.axhline(float(low), color=INK, linestyle=":", label="low")
+        axis.axhline(float(low), color=INK, linestyle=":")
+        axis.annotate("low", (11.7, float(low)), xytext=(4, 0), textcoords="offset points",
+                      va="center", annotation_clip=False)  # fmt: skip
         came = np.flatnonzero(delivered > 0)
         if len(came):
-            handles["came"] = axis.plot(
-                came - 0.5, (start + delivered)[came], "^", color=INK, markersize=9,
-                label="delivery", linestyle="none",
-            )[0]  # fmt: skip
+            tops = (start + delivered)[came]
+            axis.plot(came - 0.5, tops, "^", color=INK, markersize=9, label="delivery",
+                      linestyle="none")  # fmt: skip
+            side = "left" if came[0] < 6 else "right"
+            axis.annotate("delivery", (came[0] - 0.5, tops[0]), ha=side, va="bottom",
+                          xytext=(7 if side == "left" else -7, 2),
+                          textcoords="offset points")  # fmt: skip
         axis.set_ylim(0, max(float(level.max()) * 1.35, 1e-9))
         axis.set_ylabel(unit)
         axis.annotate(store.name, (0.99, 0.97), xycoords="axes fraction", ha="right", va="top")
@@ -284,10 +298,16 @@ def fuel_ledger(outlook, units=None):
             f"{store.name} is between {measures.digits(float(level.min()), 2)} and {most} "
             f"{unit}" + _low_words(months)
         )
+        if months["is_low"].any():
+            runs_low.append(store.name)
     month_axis(np.atleast_1d(axes)[-1])
-    key(figure, list(handles.values()), 3)
     alt = f"Fuel through a normal year that begins in January: {'; '.join(words)}."
-    return Picture(figure, "Fuel through a normal year", alt, table)
+    title = (
+        f"In a normal year, {' and '.join(f'the {one}' for one in runs_low) or 'no fuel'} runs low"
+    )
+    if len(runs_low) > 1:
+        title = title.replace(" runs low", " run low")
+    return Picture(figure, title, alt, table)
 
 
 def _low_words(months):

@@ -22,7 +22,7 @@ from homestead.screen.picture import (
 )  # fmt: skip
 from homestead.screen.readable import head, percent
 from homestead.trades.water import tables as water_tables
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import FULL_MONTHS, MONTHS
 
 WELL, RAIN, STORED = COLOR["water"], "#8db8d3", "#c9dde8"
 PEOPLE, BEASTS = "#8a857a", "#c58a4a"
@@ -59,7 +59,8 @@ def water_by_month(outlook, units=None):
         f"{measures.digits(float(garden.max()))}; the most in {MONTHS[most]}, and the well "
         f"gives {span(pumped)} {unit} a day."
     )
-    return Picture(figure, "Water on an average day of each month", alt, table)
+    title = f"You use the most water in {FULL_MONTHS[most]}"
+    return Picture(figure, title, alt, table)
 
 
 @styled
@@ -122,7 +123,9 @@ def water_in_and_out(study, units="us"):
         + "".join(f"; {one[0].lower()}{one[1:]} {span(daily(one))}" for one in brought)
         + "."
     )
-    return Picture(figure, "Water in and out on an average day of each month", alt, table)
+    most_used = measures.digits(float(used[most]), 2)
+    title = f"You use the most water in {FULL_MONTHS[most]}: {most_used} {unit} a day"
+    return Picture(figure, title, alt, table)
 
 
 @styled
@@ -179,6 +182,10 @@ def pump_and_well(study, units="us"):
         f"well was tested at {measures.digits(tested)} {flow_unit}; beyond that nothing is tested, "
         "the level falls and the pump can run dry."
     )
+    title = (
+        f"The pump gives {measures.digits(at)} {flow_unit} against {measures.digits(height)} "
+        f"{length_unit}"
+    )
     return Picture(figure, title, alt, table)
 
 
@@ -206,10 +213,13 @@ def water_storage_days(study, units="us"):
             least, most = (water_tables.lasting_text(end(days)) for end in (np.min, np.max))
             lasting = least if least == most else f"{least} to {most}"
             told.append(f"{lasting} days at {label} with the {name}")
+            if (use, name) == ("full_use", "power out"):
+                dark_words = "without end" if lasting == "no end" else f"{lasting} days"
         axis.set_ylim(0, top)
         axis.set_ylabel(f"days,\n{label}")
         month_axis(axis)
     key(figure, handles)
     alt = f"Days that full water stores last with nothing new, by month: {', '.join(told)}."
     alt = alt.replace("no end days", "no end")
-    return Picture(figure, "How long stored water lasts", alt, table)
+    title = f"With the power out, your stored water lasts {dark_words}"
+    return Picture(figure, title, alt, table)

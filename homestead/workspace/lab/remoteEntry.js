@@ -1,4 +1,5 @@
-// What JupyterLab does for a family: a notebook runs when it is opened, and Esc restores a field.
+// What JupyterLab does for a family: a notebook runs when it is opened, Esc restores a field, and
+// fields and buttons say to a screen reader what an eye sees.
 // Loaded as a prebuilt extension, without a build step: JupyterLab asks its container for a module
 // by name and gets a list of plugins.
 const OURS = /^notebooks\/0\d_\w+\.ipynb$/;
@@ -66,6 +67,58 @@ function restoreOnEscape() {
   );
 }
 
+// Widgets set no such attributes: what opens and closes begins with an arrow, a field with a fault
+// has a class, and its message stands in its row or below its line of a table.
+const OPEN = { "\u25be": "true", "\u25b8": "false" };
+let messages = 0;
+
+function set(one, name, value) {
+  if (value === null) one.removeAttribute(name);
+  else if (one.getAttribute(name) !== value) one.setAttribute(name, value);
+}
+
+function messageOf(control) {
+  const row = control.closest(".hs-row");
+  if (row) return row.querySelector("[role=alert]");
+  for (let one = control; one; one = one.nextElementSibling) {
+    const found = one.matches(".hs-span") && one.querySelector("[role=alert]");
+    if (found) return found;
+  }
+  return null;
+}
+
+function sayWhatIsSeen() {
+  for (const one of document.querySelectorAll(".hs-form .jupyter-button")) {
+    const open = OPEN[one.textContent.trim()[0]];
+    if (open) set(one, "aria-expanded", open);
+  }
+  for (const one of document.querySelectorAll(".hs-form [aria-invalid]")) {
+    if (one.closest(".hs-fault")) continue;
+    set(one, "aria-invalid", null);
+    set(one, "aria-describedby", null);
+  }
+  for (const control of document.querySelectorAll(".hs-form .hs-fault")) {
+    const input = control.querySelector("input, select");
+    const message = messageOf(control);
+    if (!input || !message) continue;
+    message.id = message.id || `hs-message-${(messages += 1)}`;
+    set(input, "aria-invalid", "true");
+    set(input, "aria-describedby", message.id);
+  }
+}
+
+function keepSaying() {
+  let waiting = false;
+  new MutationObserver(() => {
+    if (waiting) return;
+    waiting = true;
+    setTimeout(() => {
+      waiting = false;
+      sayWhatIsSeen();
+    }, 250);
+  }).observe(document.body, { childList: true, subtree: true, characterData: true });
+}
+
 const plugin = {
   id: "homestead-lab:plugin",
   autoStart: true,
@@ -73,6 +126,7 @@ const plugin = {
     const begun = new WeakSet();
     restoreOnEscape();
     offerTheCode(app);
+    keepSaying();
     app.shell.currentChanged?.connect((_, change) => {
       if (change.newValue) runWhenOpened(app, change.newValue, begun).catch(console.warn);
     });
