@@ -117,8 +117,6 @@ def failures():
     """
 
     def days(hours, horizon_n=365):
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(independence, "HORIZON_DAYS", horizon_n)
-            return independence.one_year_of_starts(hours, 0)
+        return independence.years_of_starts(hours, 0, 1, horizon_n=horizon_n)[0]
 
     return days

@@ -1,5 +1,5 @@
 import pytest
-from electrical_plans import about, graver, house
+from electrical_plans import HOUSE, about, graver, house
 
 from homestead.trades.power import check_battery as battery
 
@@ -72,3 +72,28 @@ def test_series_and_parallel_are_told_when_the_voltage_is_known():
 
 def test_no_battery_no_findings():
     assert found(house(battery=None)) == []
+
+
+# By hand: 20 kWh, of which 0.9 serve and the inverter sleeps below 0.05: 1000 Wh less half of the
+# round trip, 0.95 ** 0.5, at 40 W: 24.4 h. Below 0.08, 400 Wh: 9.7 h.
+@pytest.mark.parametrize(
+    ("below", "generator", "severity", "hours", "words"),
+    [
+        (0.05, False, "note", 24.37, "starts again"),
+        (0.08, False, "warning", 9.75, "Ways out"),
+        (0.08, True, "note", 9.75, "the generator or"),
+    ],
+)
+def test_the_reserve_in_hours_of_the_main_inverters_own_draw(
+    below, generator, severity, hours, words
+):
+    changed = {"battery": {"dead_below": below, "age_years": 0.0, "round_trip": 0.95}}
+    plan = house(**changed) if generator else house(**changed, generator=None)
+    (one,) = found(plan, "battery reserve")
+    assert one.severity == severity and words in one.text
+    assert one.numbers["lasts_h"] == pytest.approx(hours, abs=0.01)
+
+
+def test_a_reserve_is_no_matter_where_no_sun_follows_the_main_inverter():
+    plan = house(array=[HOUSE["array"][0] | {"coupling": "dc"}])
+    assert found(plan, "battery reserve") == []

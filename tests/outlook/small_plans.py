@@ -234,9 +234,11 @@ def _draw_house(draw, raw, maybe):
         raw["hot_water"] = {"store": store, "input": draw(_text(150, 5000, "W"))}
         if draw(maybe):
             raw["hot_water"] |= {"tank": draw(_text(20, 400, "L"))}
-            raw["hot_water"] |= {"heats": draw(st.sampled_from(("always", "timer", "surplus")))}
-            raw["hot_water"] |= {"between": draw(st.sampled_from(("10-15", "22-6")))}
-            raw["hot_water"] |= {"surplus_above": draw(_frac(0.0, 1.0))}
+            heats = ("always", "timer", "surplus") if raw.get("array") else ("always", "timer")
+            if store == "electricity":
+                raw["hot_water"] |= {"heats": draw(st.sampled_from(heats))}
+                raw["hot_water"] |= {"between": draw(st.sampled_from(("10-15", "22-6")))}
+                raw["hot_water"] |= {"surplus_above": draw(_frac(0.0, 1.0))}
     if draw(maybe):
         raw["cooking"] = {"store": draw(st.sampled_from(("gas", "wood"))), "daily": "4 kWh"}
     if draw(maybe):

@@ -267,3 +267,40 @@ def test_a_house_with_central_air_does_not_open_its_windows(greensboro):
     shut, opened = (table.monthly.loc[7] for table in (year(), year(windows=True)))
     assert shut["cooling_w"] > 1.15 * opened["cooling_w"]
     assert shut["vented_w"] == 0.0 < opened["vented_w"]
+
+
+# --- cooling behind shut windows ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("windows", "shut"), [({}, True), ({"windows": True}, False)])
+def test_central_air_carries_the_whole_gain_unless_windows_are_opened_too(
+    greensboro, windows, shut
+):
+    """3000 W of sun into rooms at 25 °C, 22 °C outdoors: all but what leaks out through the shell.
+
+    By hand: cooling removes 3000 W - L x 3 K; a SEER of 15 takes 1 W for 15 x 0.29307 = 4.396 W.
+    """
+    plan = plan_of(
+        SMALLEST
+        | {
+            "house": SMALLEST["house"] | {"keep": "20 °C", "appliance_heat": 0.0}
+            | {"per_person": "0 W"},
+            "grid_former": FORMER | {"continuous": "9 kW", "surge": "9 kW"},
+            "battery": BATTERY | {"module": "200 kWh", "discharge": "9 kW"},
+            "cooling": {"capacity": "9 kW", "seer": 15.0, "cool_to": "25 °C"} | windows,
+            "shedding": {"comfort_below": 0.0, "useful_below": 0.0},
+        }
+    )  # fmt: skip
+    hours = hours_of(plan, 1, greensboro)
+    dry = with_inputs(hours, air_c=22.0, sun_gain_w=3000.0, cooling_allowed=1.0)
+    trace = trace_of(dry, 0, 2)
+    by_hand_w = (3000.0 - hours.fixed.loss_w_k * 3.0) / (15.0 * 0.29307)
+    if shut:
+        assert trace.flows.cooling_w[40:].tolist() == pytest.approx([by_hand_w] * 8, rel=1e-4)
+        assert trace.flows.vented_w.sum() == 0.0
+    else:
+        let_out_w = trace.flows.vented_w[40:].to_numpy()
+        assert let_out_w.min() > 500.0  # what goes out through the windows needs no electricity
+        carried_w = trace.flows.cooling_w[40:] + let_out_w / (15.0 * 0.29307)
+        assert carried_w.tolist() == pytest.approx([by_hand_w] * 8, rel=1e-3)
+    assert by_hand_w > 300.0

@@ -3,6 +3,7 @@
 from homestead import reference, units
 from homestead.findings.finding import DEFER, Finding
 from homestead.formulas.power import battery as cells
+from homestead.simulate import constants
 from homestead.trades.power import study_battery as study
 
 PRACTICE = "Common practice, no source"
@@ -17,6 +18,7 @@ def findings_of(plan, hours=None):
     yield _cold(plan, hours)
     yield from _place(plan)
     yield from _joined(plan)
+    yield from _reserve(plan)
 
 
 def _rates(plan):
@@ -107,3 +109,45 @@ def _joined(plan):
 
 
 MOST_PARALLEL_N = 3
+
+
+WINTER_NIGHT_H = 16.0  # from dusk until the sun is high enough to matter; project choice
+
+
+def _reserve(plan):
+    """How long what is left after the house is off keeps the main inverters awake for dawn."""
+    former, bank = plan.grid_former, plan.battery
+    followers = [one.name for one in plan.converters if one.coupling == "ac"]
+    if former is None or not followers or former.idle_w <= 0.0:
+        return
+    share = max(1.0 - bank.depth_of_discharge_frac - bank.dead_below_frac, 0.0)
+    kept_wh = constants.battery_today_wh(plan) * share * bank.round_trip_frac**0.5
+    lasts_h = kept_wh / former.idle_w
+    wakes = plan.generator or any(one.coupling == "dc" for one in plan.converters)
+    enough = lasts_h >= WINTER_NIGHT_H
+    text = (
+        f"When an empty battery has switched the house off, {units.show(kept_wh, 'energy')} is "
+        f"left for the main inverters' own {former.idle_w:.0f} W: {units.digits(lasts_h)} h. "
+    )
+    if enough:
+        text += "A winter night is about 16 h; if the sun is up by then, the house starts again."
+    elif wakes:
+        text += (
+            "A winter night is about 16 h, so they may be asleep at dawn; the generator or the "
+            "DC-coupled array starts the house again."
+        )
+    else:
+        text += (
+            "A winter night is about 16 h, so they can be asleep at dawn, and AC-coupled sun can't "
+            "wake them. Ways out: use less of the battery (a higher reserve), a string that "
+            "charges it directly (DC-coupled), a small charger or generator, or loads off before "
+            "it is empty."
+        )
+    yield Finding(
+        "note" if enough or wakes else "warning",
+        "battery reserve",
+        f"{text} Your inverter's manual decides at what charge it sleeps. {DEFER}",
+        PRACTICE,
+        code="reserve",
+        numbers={"lasts_h": lasts_h, "night_h": WINTER_NIGHT_H},
+    )
