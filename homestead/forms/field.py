@@ -12,6 +12,7 @@ from homestead.forms.looks import alert
 from homestead.plan.fields import BASES, UNRANGED
 from homestead.screen import entries
 from homestead.screen.escaping import attribute, html_text, label
+from homestead.screen.readable import source_text
 
 NEW = "+"  # stands for the name of a list member that is not in the plan yet
 NO_CHOICE = ""
@@ -229,7 +230,7 @@ class Field:
         return raw["low"], raw["high"], ends["basis"] or None
 
     def _default_words(self):
-        source = f", by: {self.entry.source}" if self.entry.source else ""
+        source = f", by: {source_text(self.entry.source)}" if self.entry.source else ""
         return f"Left empty it counts as {self.default_text()}, a typical value{source}."
 
     def _help_html(self):

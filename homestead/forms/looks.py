@@ -86,6 +86,17 @@ CSS = """
 .hs-form .hs-bar .widget-dropdown{width:auto}
 .hs-form .hs-bar .widget-label{width:auto!important}
 .hs-form .hs-status p{margin:2px 0}
+@media (max-width:900px){
+.hs-form .hs-row .widget-inline-hbox{flex-wrap:wrap;width:100%!important;height:auto}
+.hs-form .hs-row .widget-inline-hbox>.widget-label{width:100%!important;padding:6px 0 2px}
+.hs-form .hs-row .widget-inline-hbox>:is(input,select){flex:1 1 10em}
+.hs-form .hs-lead{width:100%}
+.hs-form .hs-table{overflow-x:auto}
+.hs-form .hs-body{padding:2px 0 10px 6px}
+.hs-strip .hs-days{white-space:normal}
+.hs-strip .hs-back{margin-left:0.7em}
+.hs-strip .hs-days strong{font-size:1.35em}
+}
 .hs-form .hs-status{min-height:1.6em}
 """
 

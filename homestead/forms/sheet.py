@@ -395,10 +395,14 @@ class Form(Changing):
 
     def _ask_who(self, conflicts):
         words = [
-            f"{one.path}: here {faults.short(one.mine)}, there {faults.short(one.theirs)}"
+            f"{one.path}: yours {faults.short(one.mine)}, the other {faults.short(one.theirs)}"
             for one in conflicts
         ]
-        self.say(f"Both changed the same. {'; '.join(words)}. Whose shall stay?", is_alert=True)
+        self.say(
+            f"You changed this here, and it was changed somewhere else too. "
+            f"{'; '.join(words)}. Which one do you want to keep?",
+            is_alert=True,
+        )
         self._conflict.children = [
             self.looks.button("Take mine", lambda: self.merge("mine")),
             self.looks.button("Take theirs", lambda: self.merge("theirs")),

@@ -43,8 +43,8 @@ class Pantry(Part):
     best_by: Text | None = spec(
         "Best by",
         default=None,
-        help='Date on the oldest package, such as "2027-06-30". Empty: the shelf life of the '
-        "table, from the day that isolation begins.",
+        help='Date on the oldest package, such as "2027-06-30". Empty: its usual shelf life, '
+        "from the day it starts.",
     )
     counted: Text | None = spec(
         "Counted on", default=None, help='Date of the count behind a best-by date: "2026-11-01".'

@@ -119,7 +119,7 @@ def _power_chain_is_whole(plan):
             if one.sunny_days_only:
                 yield Fault(
                     ("appliance", number, "sunny_days_only"),
-                    "needs an [[array]]: sunny days are told by what it gives",
+                    "needs an [[array]]: its output is how we know sunny days",
                 )
 
 

@@ -137,7 +137,7 @@ class Pump(Part):
         "Supply voltage", default=240.0, low=12, high=250, help="On its plate."
     )
     depth_m: Length = spec("Set at", low=1, high=600, help="Ground to the pump.")
-    flow_m3s: Flow = spec("Flow", low=0.000005, high=0.02, help="At the pressure it works against.")
+    flow_m3s: Flow = spec("Flow", low=0.000005, high=0.02, help="At the pressure it pumps against.")
     wire_to_water_frac: Fraction = spec(
         "Wire-to-water efficiency",
         default=0.35,
@@ -347,7 +347,7 @@ class ByHand(Part):
     """Water without power: a hand pump on the well, or a bucket from the cistern."""
 
     source: Choice = spec("From", choices=("well", "cistern"), help="Where it is drawn.")
-    flow_m3s: Flow = spec("Rate", low=0, high=0.002, help="While somebody works it.")
+    flow_m3s: Flow = spec("Rate", low=0, high=0.002, help="While somebody pumps.")
     daily_limit_s: Duration = spec(
         "Time a day", default=3600.0, low=0, high=86400, help="How long you'll spend on it."
     )

@@ -67,7 +67,7 @@ def read(part, text, plan=None):
     (4, '5 kWh', 'lead-acid', 'typical')
     """
     if part not in EXAMPLES:
-        raise ValueError(f"one line tells {', '.join(EXAMPLES)}; got {part[:40]!r}")
+        raise ValueError(f"write one line such as {', '.join(EXAMPLES)}; got {part[:40]!r}")
     said = " ".join(text.split())
     if part not in ("animal", "pantry", "appliance", "person"):
         return [READERS[part](said, plan or {})]

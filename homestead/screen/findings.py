@@ -9,7 +9,7 @@ import pandas as pd
 from homestead.findings.finding import DEFER
 from homestead.screen.escaping import Marked, html_text, say
 from homestead.screen.notes import Prose, WholeSheet
-from homestead.screen.readable import count_text
+from homestead.screen.readable import count_text, source_text
 
 ARRAYS = "Arrays and strings"
 INVERTERS = "Inverters and what starts on them"
@@ -139,7 +139,7 @@ def table(findings, with_weight=True):
     columns = {
         "About": [one.about for one in findings],
         "What was found": [one.text if with_weight else short_text(one) for one in findings],
-        "Source": [one.source for one in findings],
+        "Source": [source_text(one.source) for one in findings],
     }
     if with_weight:
         columns = {"Weight": [one.severity for one in findings], **columns}

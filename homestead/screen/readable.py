@@ -62,6 +62,22 @@ def column(values, kind, units="us", places=None):
     return rounded(measures.convert(np.asarray(values, dtype=float), kind, units), places)
 
 
+# Status of a source: complete in tables and in JSON, no words for a reader.
+_STATUS = re.compile(
+    r"[,;:]? (?:from memory|found(?: and from memory)?|found in a copy|read in a copy|no source)"
+    r"(?:, not checked against a book)?(?=[,;:.)]|$)"
+)
+
+
+def source_text(source):
+    """Where a number is from, as a reader sees it: the work, without how it was looked up.
+
+    >>> source_text("NFPA 70 (NEC) 2023, 240.6(A), from memory"), source_text("As entered")
+    ('NFPA 70 (NEC) 2023, 240.6(A)', 'Your numbers')
+    """
+    return _STATUS.sub("", source.replace("As entered", "Your numbers"))
+
+
 def percent(frac):
     """Share as a whole per cent; never 0 or 100 for what is neither.
 

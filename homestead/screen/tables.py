@@ -32,6 +32,7 @@ from homestead.screen.readable import (
     hour_text,
     percent,
     rounded,
+    source_text,
 )
 from homestead.simulate import constants, food
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
@@ -413,7 +414,7 @@ def findings(outlook):
             "Weight": one.severity,
             "About": one.about,
             "What was found": one.text,
-            "Source": one.source,
+            "Source": source_text(one.source),
         }
         for one in outlook.findings
     ]

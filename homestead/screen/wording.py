@@ -304,7 +304,7 @@ def power_means(outlook, units):
         return f"{first} {second}"
     fortnight = sun_study.worst_fortnight(outlook.hours)
     third = (
-        f"In the {'worst' if outlook.hours.sources else 'darkest'} fortnight of "
+        f"In the {'worst' if outlook.hours.sources else 'darkest'} two weeks of "
         f"{count_text(outlook.hours.years_n, 'weather year')} {what} "
         f"{offers} {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
     )

@@ -123,7 +123,7 @@ def fetch(
     wait (callable) : Waits so many seconds; a test passes its own.
     Gives Fetched.
 
-    Raises WeatherError if the place is none, the service cannot be reached, or its answer cannot be
+    Raises WeatherError if the place is none, the service can't be reached, or its answer cannot be
         used. Years fetched until then stay and are not asked for again.
     """
     latitude = float(checked("latitude", latitude_deg, -90.0, 90.0, "deg"))
@@ -264,8 +264,8 @@ def _tried(ask, module, name, url, wait):
         except (requests.ConnectionError, requests.Timeout) as error:
             if isinstance(error, requests.ConnectionError) and not _is_cut(error):
                 raise WeatherError(
-                    f"{name} cannot be reached: go online and try again; years fetched so far are "
-                    "kept, and the plan works with the weather that it has"
+                    f"{name} can't be reached: go online and try again; years fetched so far are "
+                    "kept, and your plan keeps the weather it has"
                 ) from None
             last = "the connection broke"
         except requests.RequestException:

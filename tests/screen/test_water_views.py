@@ -105,7 +105,7 @@ def test_the_well_and_the_cistern_promise_nothing(demo):
     assert rows["steady pumping runs it dry after"] == (
         "not at 4.5 gal/min, if the tested yield holds; dry seasons and age lower it"
     )
-    assert water_tables.cistern(demo).loc["turnover", "Amount"].endswith("a reserve stands still")
+    assert water_tables.cistern(demo).loc["turnover", "Amount"].endswith("a reserve just sits")
 
 
 def test_the_line_of_the_well_ends_at_the_tested_yield(demo):

@@ -100,7 +100,7 @@ def test_a_refusal_is_one_sentence(get, server, waits):
 
 
 def test_no_network_is_one_sentence(tmp_path, waits):
-    with pytest.raises(WeatherError, match="cannot be reached: go online and try again") as told:
+    with pytest.raises(WeatherError, match="can't be reached: go online and try again") as told:
         fetch(
             *HERE,
             tmp_path,

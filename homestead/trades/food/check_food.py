@@ -55,8 +55,8 @@ def _lacking(run):
                 "warning" if share >= 0.5 else "note",
                 nutrient,
                 f"From {share:.0%} of the start dates {nutrient} runs short before energy does. "
-                f"What is missing: {BRINGS[nutrient]}. Stores entered by their energy alone count "
-                "as a mixed diet; enter what is in them if you know it.",
+                f"What is missing: {BRINGS[nutrient]}. Food entered by energy alone counts as a "
+                f"mixed diet; enter what's in it if you know.",
                 f"{reference.cite('dri-2005')}, {reference.cite('who-scurvy-1999')}: from memory; "
                 "how long a body can go without is our own choice where no source gives it",
                 code="lacking",
@@ -108,7 +108,7 @@ def _spoils(plan, run):
             "warning",
             f"pantry: {item.name}",
             f"Up to {share:.0%} of it is still there when its time is up, {item.keeps_days:.0f} "
-            "days after isolation begins. Eat the oldest first, store less of it or pack it to "
+            "days in. Eat the oldest first, store less of it or pack it to "
             "keep longer; a date on a package speaks of quality, so look before you throw out.",
             source,
             code="spoils",

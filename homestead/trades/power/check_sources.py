@@ -127,7 +127,7 @@ def _wind_yield(plan, hours):
     calm_days = float(study.calm_so_far_h(offered_w).max()) / 24.0
     text = (
         f"It gives {share:.0%} of its highest power on average".replace("%", " %")
-        + f" and stands still for up to {calm_days:.1f} days in a row."
+        + f" and stops for up to {calm_days:.1f} days in a row."
     )
     if hours.synthetic:
         text += " Real calms last longer than those of drawn years: fetch real years for wind."

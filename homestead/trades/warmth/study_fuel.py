@@ -14,7 +14,7 @@ from homestead.formulas.warmth import fuels
 from homestead.simulate import constants
 from homestead.trades.warmth.study_warmth import MONTHS, by_month, design_c_of
 
-MEAN_WOOD = "mean cord"
+MEAN_WOOD = "average cord"
 FULLEST_FRAC = 0.85  # end of the rule for boil-off; a fuller tank boils off no less
 
 

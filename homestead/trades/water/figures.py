@@ -135,7 +135,7 @@ def pump_and_well(study, units="us"):
     Beyond the tested yield nobody knows the level, so the line ends there.
     """
     table = water_tables.head_by_part(study, units)
-    title = "What the pump works against"
+    title = "What the pump pushes against"
     if study.pump is None:
         return nothing(title, "There is no well pump in the plan, so 0 curves are drawn.", table)
     figure, axis = canvas()
@@ -176,7 +176,7 @@ def pump_and_well(study, units="us"):
     axis.set_ylabel(f"head, {length_unit}")
     alt = (
         f"Head over flow: the pump must give {span(np.round(system, 2))} {length_unit} up to "
-        f"{measures.digits(float(known[-1]))} {flow_unit}; the pump works at "
+        f"{measures.digits(float(known[-1]))} {flow_unit}; the pump runs at "
         f"{measures.digits(at)} {flow_unit} and {measures.digits(height)} {length_unit}, "
         f"{'where its curve meets the well' if entered else 'with no curve entered'}, and the "
         f"well was tested at {measures.digits(tested)} {flow_unit}; beyond that nothing is tested, "

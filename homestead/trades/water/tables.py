@@ -275,10 +275,10 @@ def cistern(study, units="us"):
 
 
 def _turnover_words(study):
-    """How fast the water in the cistern is replaced; a reserve stands still."""
+    """How fast the water in the cistern is replaced; a reserve just sits."""
     days = f"{lasting_text(study.cistern.turnover_days)} days"
     if study.plan.cistern.use == "reserve":
-        return f"would turn over in {days} if all use went through it; a reserve stands still"
+        return f"would turn over in {days} if all use went through it; a reserve just sits"
     return f"turns over in {days} if all use goes through it"
 
 

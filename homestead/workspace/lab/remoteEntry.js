@@ -4,6 +4,7 @@
 // by name and gets a list of plugins.
 const OURS = /^notebooks\/0\d_\w+\.ipynb$/;
 const CODE = "homestead-lab:code";
+const NARROW_PX = 900; // as in the style of the forms: half a window, or one at twice its size
 const STYLE = `
 .hs-ours:not(.hs-code) .jp-CodeCell:has(.jp-InputPlaceholder) .jp-Cell-inputWrapper{display:none}
 .hs-ours:not(.hs-code) .jp-OutputPrompt{visibility:hidden}`;
@@ -17,6 +18,7 @@ async function runWhenOpened(app, panel, begun) {
   await panel.revealed;
   panel.addClass("hs-ours");
   app.shell.activateById(panel.id);
+  if (window.innerWidth < NARROW_PX) app.shell.collapseLeft();
   const run = app.commands.execute("notebook:run-all-cells");
   await foldTheWork(app, panel.content);
   await run;
