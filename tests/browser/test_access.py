@@ -178,11 +178,10 @@ def test_axe_finds_nothing_grave_in_a_form_in_light_and_dark(page, server, axe_s
 
 
 def in_the_dark(page):
-    """Choose the dark theme of JupyterLab."""
-    page.evaluate(
-        "() => window.jupyterapp?.commands.execute('apputils:change-theme',"
-        " {theme: 'JupyterLab Dark'})"
-    )
+    """Choose the dark theme of JupyterLab in its menu; the server keeps it in the test's folder."""
+    page.locator(".lm-MenuBar-itemLabel", has_text=re.compile("^Settings$")).click()
+    page.locator(".lm-Menu-item", has_text=re.compile("^Theme$")).click()
+    page.locator(".lm-Menu-item", has_text="JupyterLab Dark").first.click()
     page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'", timeout=30_000)
     page.wait_for_timeout(500)
 
