@@ -319,6 +319,9 @@ def parts(
     worth = next_tables.spares(_spares(plan, years), plan.currency)
     if len(worth):
         print(f"\nWhat a spare would add:\n{worth.to_string()}")
+    often = next_tables.rates(broken, plan)
+    if len(often):
+        print(f"\nHow often parts break:\n{often.to_string(max_colwidth=40)}")
     print("\nTo keep on the shelf, for the parts that cost the most:")
     for part in [one for one in found.parts if one.days_lost > 0][:SHELF_N]:
         print(textwrap.fill(f"- {part.part}: {part.shelf}", 80, subsequent_indent="  "))
@@ -340,12 +343,19 @@ def buy(
 
     from homestead.plan import open_plan
     from homestead.questions.buying import buying
+    from homestead.questions.free_actions import free_actions
+    from homestead.questions.variants import Variants
     from homestead.screen import next_tables, readable
 
     plan = open_plan(path)
     say_if_demo(path, plan.folder)
+    with bar("variants", "what costs nothing ") as progress:
+        free = free_actions(plan, variants=Variants(plan, years, progress=progress))
     with bar("mixes", "what to buy ") as progress:
         found = buying(plan, days, years_n=years, yearly_money=yearly, progress=progress)
+    print(textwrap.fill(f"First, what costs nothing. {next_tables.free_words(free)}", 80))
+    table = readable.beside_breakdowns(next_tables.free_actions(free), plan, years)
+    print(f"\n{readable.as_text(table)}\n")
     print(textwrap.fill(f"{next_tables.mix_words(found)} This assumes nothing breaks.", 80))
     tables = (next_tables.mixes, next_tables.mixes_by_money, next_tables.buying_years)
     for table in (readable.beside_breakdowns(made(found), plan, years) for made in tables):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Executor
+from dataclasses import replace
 from pathlib import Path
 
 from homestead import plan as plans
@@ -80,8 +81,13 @@ def next_steps(
     executor: Executor | None = None,
     progress: Progress | None = None,
 ) -> NextSteps:
-    """What to do next: the plan's ideas alone and together, the best order within a budget."""
-    return _next_steps(plan, budget, years_n, executor, progress)
+    """What to do next: what costs nothing first, then the plan's ideas in their best order.
+
+    Its `free` ranks what costs nothing by the days it adds; ideas are worked alone and together,
+    within the budget.
+    """
+    free = free_actions(plan, variants=Variants(plan, years_n, executor, progress))
+    return replace(_next_steps(plan, budget, years_n, executor, progress), free=free)
 
 
 def size_for(

@@ -17,6 +17,7 @@ from homestead.shown import Shown
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import NEEDS, SEASONS
 
+SHOWN_FREE_N = 3  # free actions named in the short answer
 PAIRED_N = 8  # ideas of which every pair is worked
 WORTH_A_STEP_DAYS = 0.5
 EXPECTED_EACH_N = 6  # sets worked for each idea, for the bar that shows how far it is
@@ -90,6 +91,8 @@ class NextSteps(Shown):
         Sets that were worked.
     conflicts : tuple of (tuple of str, str)
         Sets that the plan cannot take, with the reason: two changes that exclude each other.
+    free : FreeActions or None
+        What costs nothing, which comes first; None where it was not worked.
     """
 
     today: Effect
@@ -100,16 +103,30 @@ class NextSteps(Shown):
     is_proven: bool
     worked_n: int
     conflicts: tuple = ()
+    free: object = None
 
     def shown(self):
-        """Each step of the best order, with its days and its cost."""
+        """What costs nothing, then each step of the best order, with its days."""
         title = f"What to do next: {self.today.days['p10']} days today"
-        lines, before = [], set()
+        lines, before = self._shown_free(), set()
         for effect in self.order:
             fresh = [name for name in effect.names if name not in before]
             before |= set(effect.names)
             lines.append((" and ".join(fresh), f"to {effect.days['p10']} days"))
         return title, lines or [("no idea in the plan", "gains a day")]
+
+    def _shown_free(self):
+        if self.free is None:
+            return []
+        best = [one for one in self.free.actions if max(one.gained, one.need_gained[one.need]) > 0]
+        lines = [
+            (
+                f"free: {one.name}",
+                f"{one.gained:+d} days ({one.need} {one.need_gained[one.need]:+d})",
+            )
+            for one in best[:SHOWN_FREE_N]
+        ]
+        return [*lines, ("free: all of it", f"to {self.free.together.days} days")]
 
     def effect_of(self, *names):
         """Effect of exactly these changes; KeyError if it is not among those shown."""

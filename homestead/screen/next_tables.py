@@ -4,9 +4,11 @@ import math
 
 import pandas as pd
 
+from homestead import reference
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import money_text
+from homestead.questions.parts_out import parts_of
 from homestead.screen.readable import count_text, days_cell, days_words, fuel_text, percent
 from homestead.vocabulary import MONTHS, NEEDS
 
@@ -299,6 +301,34 @@ def _mix_words(found):
     if not found.is_proven:
         told += " There may be a cheaper one: we stopped the search early."
     return told
+
+
+RATE_OF = {"main inverter unit": "main inverter"}  # kinds that break like another
+COMMON = "common-practice"
+
+
+def rates(broken, plan):
+    """How often each part breaks, how often it ends the days sooner, and where the rate is from.
+
+    broken (Breakdowns)
+    plan (Plan)
+    """
+    kinds = {part.name: part.kind for part in parts_of(plan)}
+    sources = {row.item: row.source for row in reference.table("breakdowns")}
+    rows = []
+    for part, per_year in sorted(broken.rates.items(), key=lambda pair: -broken.blamed[pair[0]]):
+        source = sources[RATE_OF.get(kinds[part], kinds[part])]
+        rows.append(
+            {
+                "Part": part,
+                "Breaks once in (years)": measures.digits(1.0 / per_year, 2),
+                "Ends the days sooner": percent(broken.blamed[part]),
+                "Rate from": "common practice, no source"
+                if source == COMMON
+                else reference.cite(source),
+            }
+        )
+    return pd.DataFrame(rows).set_index("Part") if rows else pd.DataFrame()
 
 
 def spares(found, sign="$"):

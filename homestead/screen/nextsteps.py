@@ -10,11 +10,13 @@ from functools import cached_property
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
+from homestead.questions.breakdowns import spares
 from homestead.questions.buying import buying
 from homestead.questions.changes import next_steps
 from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import sureness
 from homestead.questions.hard_winters import hard_winters
+from homestead.questions.parts_out import parts_out
 from homestead.questions.phases import as_frame, stages
 from homestead.questions.variants import Variants
 from homestead.screen import kept, next_tables, notes
@@ -67,6 +69,20 @@ class Found:
     def broken(self):
         """Days with parts breaking at random."""
         return kept.broken_of(self.plan, self.years_n, self.progress)
+
+    @cached_property
+    def _parts(self):
+        return parts_out(self.plan, variants=self._variants)
+
+    @property
+    def parts(self):
+        """Each part out, how often parts break, and what each spare would add."""
+        worth = spares(self.plan, self.years_n, progress=self.progress)
+        shelf = {
+            "What a spare would add": next_tables.spares(worth, self.plan.currency),
+            "How often parts break": next_tables.rates(self.broken, self.plan),
+        }
+        return self._sheets({"Without one part": next_tables.parts_out(self._parts), **shelf})
 
     @property
     def _variants(self):

@@ -262,3 +262,17 @@ def test_code_and_subject_know_each_finding_of_a_plan(name, shipped_hours):
     found = findings_of(shipped_hours[name].plan, shipped_hours[name])
     keys = [one.key for one in found]
     assert sorted(set(keys)) == sorted(keys), [key for key in keys if keys.count(key) > 1]
+
+
+def test_the_door_ranks_what_costs_nothing_before_what_costs_money():
+    import homestead as hs
+
+    plan = plan_with(SUN, TANK | {"cost": "$501"})
+    found = hs.next_steps(plan, years_n=1)
+    free = found.free.actions
+    assert [one.gained for one in free] == sorted((one.gained for one in free), reverse=True)
+    title, lines = found.shown()
+    names = [name for name, _ in lines]
+    firsts = [name.startswith("free: ") for name in names]
+    assert firsts[0] and firsts == sorted(firsts, reverse=True)  # none after what costs money
+    assert dict(lines)["free: all of it"] == f"to {found.free.together.days} days"
