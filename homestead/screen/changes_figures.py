@@ -72,7 +72,7 @@ def days_gained(steps):
         + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
         + f"; most by {' and '.join(top.names)}."
     )
-    gained = top.days["p10"] - base
+    gained, title = top.days["p10"] - base, "None of these ideas adds a day"
     if gained > 0:
         title = f"{' and '.join(top.names)} together" if len(top.names) > 1 else top.names[0]
         title = f"Most days: {title}, {count_text(gained, 'day')} more"

@@ -270,4 +270,10 @@ def worst_start(outlook):
         + "."
     )
     table = series.falling_table(falling)
-    return Picture(figure, "The worst case, day by day", alt, table)
+    first = min(falling.failures.items(), key=lambda one: one[1], default=None)
+    title = (
+        f"In the worst case, {first[0]} fails first, on day {first[1] + 1}"
+        if first
+        else "Nothing fails within the days shown"
+    )
+    return Picture(figure, title, alt, table)

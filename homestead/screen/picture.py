@@ -118,7 +118,7 @@ class Picture:
         used, own = set(re.findall(r"#([\w-]+)", text)), f"{zlib.crc32(text.encode()):x}"
         text = re.sub(r' id="([\w-]+)"', lambda m: m[0] if m[1] in used else "", text)
         # Alike parts of two drawings have one name in both: each page wants it once.
-        text = re.sub(r'( id="|"#|\(#)([\w-]+)', rf"\1\2-{own}", text)
+        text = re.sub(r'( id="|href="#|\(#)([\w-]+)', rf"\1\2-{own}", text)
         for old, new in FOLLOWING.items():
             text = re.sub(rf"{old}(?![^<]*</text>)", new, text)
         view = re.search(r'viewBox="[^"]+"', text)[0]
@@ -222,7 +222,7 @@ def styled(draw):
         with matplotlib.rc_context(STYLE):
             picture = draw(*args, **kwargs)
             # Laid out once, so that saving twice gives the same bytes.
-            picture.figure.draw_without_rendering()
+            picture.figure.get_layout_engine().execute(picture.figure)
             picture.figure.set_layout_engine("none")
         return picture
 

@@ -1,6 +1,7 @@
 """Figures: descriptions, numbers equal to what is drawn, the same bytes twice, legible type."""
 
 import base64
+import re
 from html.parser import HTMLParser
 
 import numpy as np
@@ -105,9 +106,9 @@ def test_drawn_days_are_the_outlooks(pictures, outlook):
 
 def test_drawn_sun_is_in_the_table(pictures):
     picture = pictures["energy_by_month"]
-    line = next(
-        one for one in picture.figure.axes[0].get_lines() if one.get_label() == "sun offered"
-    )
+    (axis,) = picture.figure.axes
+    (line,) = axis.get_lines()
+    assert "sun offered" in [one.get_text() for one in axis.texts]  # it carries its own name
     assert np.array_equal(line.get_ydata(), picture.table["Sun offered (kWh/day)"])
 
 
@@ -180,3 +181,15 @@ def test_the_needs_are_told_by_one_measure_each(outlook):
     assert f"{weakest} is the weakest" in alt
     assert f"{max(shares, key=shares.get)} goes first most often." in alt
     assert "half" not in alt
+
+
+def test_every_fill_and_stroke_of_a_drawing_is_a_color_or_a_pattern_in_it(outlook):
+    text = str(figures.heat_by_month(outlook).drawn())
+    patterns = set(re.findall(r'<pattern id="([\w-]+)"', text))
+    assert patterns  # heaters are hatched
+    for color in re.findall(r'(?:fill|stroke)(?:="|: ?)([^";]+)', text):
+        inside = re.fullmatch(r"url\(#([\w-]+)\)", color)
+        if inside:
+            assert inside[1] in patterns
+        else:
+            assert re.fullmatch(r"#[0-9a-f]{6}|var\(--\w+\)|none", color), color

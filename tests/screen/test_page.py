@@ -225,7 +225,7 @@ def test_text_keeps_its_contrast(scheme):
     # WCAG 2.1, success criterion 1.4.3: 4.5 to 1 for text; luminance by its own definition.
     css = (page.HERE / "page.css").read_text(encoding="utf-8")
     dark = re.search(r"@media screen and \(prefers-color-scheme: dark\) \{.*?\n\}", css, re.DOTALL)
-    css = dark[0] if scheme == "dark" else css.replace(dark[0], "")
+    page_css, css = css, dark[0] if scheme == "dark" else css.replace(dark[0], "")
     named = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", css))
 
     def luminance(color):
@@ -235,9 +235,9 @@ def test_text_keeps_its_contrast(scheme):
         ]
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
-    text = [named["ink"], named["faint"], named["water"]]
-    text += re.findall(r"\.grave\.\w+ \{ color: (#[0-9a-f]{6})", css)
-    assert len(text) == 6
+    text = [named[one] for one in ("ink", "faint", "water", "danger", "warning", "note")]
+    said = re.findall(r"\.grave\.(\w+) \{ color: var\(--(\w+)\)", page_css)
+    assert sorted(said) == [(one, one) for one in ("danger", "note", "warning")]
     for ground in (named["paper"], named["shade"]):
         for color in text:
             lighter, darker = sorted((luminance(ground), luminance(color)), reverse=True)

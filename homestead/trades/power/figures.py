@@ -71,8 +71,8 @@ def energy_by_month(outlook):
         axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
                  label="needed, missing"),
-        axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7, label=f"{_bare(what)} offered")[0],
     ]  # fmt: skip
+    axis.plot(X_MONTHS, sun, "-^", color=INK, markersize=7)
     if engine.max() > 0:
         handles.append(
             axis.bar(X_MONTHS, engine, 0.28, color=COLOR["warmth"], edgecolor=INK,
@@ -81,6 +81,11 @@ def energy_by_month(outlook):
     key(figure, handles)
     month_axis(axis)
     axis.set_ylabel("kWh a day")
+    high = int(np.argmax(sun))
+    end = ("left", "center", "right")[(high > 3) + (high > 7)]
+    axis.annotate(f"{_bare(what)} offered", (high, sun.iloc[high]), xytext=(0, 8), ha=end,
+                  textcoords="offset points", va="bottom")  # fmt: skip
+    axis.set_ylim(0, 1.18 * max(float((used + short).max()), float(sun.max()), 0.1))
     low = int(np.argmin(sun))
     alt = (
         f"Electricity by month, average of all weather years: {what} {offers} {span(sun)} kWh a "

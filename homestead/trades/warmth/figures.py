@@ -56,11 +56,15 @@ def heat_by_month(outlook, units=None):
     ]  # fmt: skip
     above.set_ylabel("kWh a day")
     handles += [
-        below.plot(X_MONTHS, inside, "-s", color=INK, markersize=6, label="inside")[0],
-        below.plot(X_MONTHS, outside, "--o", color=COLOR["water"], markersize=6,
-                   label="outside")[0],
+        below.plot(X_MONTHS, inside, "-s", color=INK, markersize=6)[0],
+        below.plot(X_MONTHS, outside, "--o", color=COLOR["water"], markersize=6)[0],
     ]  # fmt: skip
-    key(figure, handles)
+    for values, word, up in ((inside, "inside", 1), (outside, "outside", -1)):
+        below.annotate(word, (0, values.iloc[0]), xytext=(-4, 6 * up), ha="left",
+                       va="bottom" if up > 0 else "top", textcoords="offset points")  # fmt: skip
+    reach = max(float(inside.max() - outside.min()), 1.0)
+    below.set_ylim(outside.min() - 0.35 * reach, inside.max() + 0.35 * reach)
+    key(figure, handles[:2])
     unit = measures.shown_unit("temperature", units)
     below.set_ylabel(unit)
     month_axis(below)
@@ -69,7 +73,8 @@ def heat_by_month(outlook, units=None):
         f"Heat by month: the heaters give {span(heat)} kWh a day, most in {MONTHS[most]}; inside "
         f"it is {span(inside)} {unit} on average, outside {span(outside)} {unit}."
     )
-    return Picture(figure, "Warmth on an average day of each month", alt, table)
+    title = f"The heaters work hardest in {FULL_MONTHS[most]}: {heat.iloc[most]} kWh a day"
+    return Picture(figure, title, alt, table)
 
 
 @styled
