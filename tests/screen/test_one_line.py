@@ -1,7 +1,11 @@
+import re
 import xml.etree.ElementTree as ET
+from pathlib import Path
 
-from homestead.plan import open_plan
+from homestead.plan import open_plan, with_changes
 from homestead.screen.one_line import Diagram, one_line
+
+PLANS = Path(__file__).resolve().parent.parent / "plans"
 
 
 def texts(plan):
@@ -66,3 +70,34 @@ def test_cables_side_by_side_are_counted():
     battery = next(circuit for circuit in plan.circuits if circuit.feeds == "battery")
     twin = plan.model_copy(update={"circuits": (battery.model_copy(update={"parallel_n": 2}),)})
     assert any(line.startswith("2 × AWG 4/0 Cu") for line in texts(twin))
+
+
+def test_feeders_of_feeders_do_not_cross():
+    """Two subpanels on the main one, and one below the first: channels nest like brackets."""
+    plan = open_plan(PLANS / "three_pv_inverters.toml")
+    wire = {"length": "20 ft", "size": "10", "breaker": "30 A"}
+    more = [wire | {"name": "shop feeder", "feeds": "shop", "panel": "basement"}]
+    more.append(wire | {"name": "barn feeder", "feeds": "barn"})
+    panels = [{"name": n, "busbar": "60 A", "main_breaker": "0 A"} for n in ("shop", "barn")]
+    plan = with_changes(
+        plan.raw,
+        {
+            "circuit": [*plan.raw["circuit"], *more],
+            "subpanel": [*plan.raw["subpanel"], *panels],
+        },
+    )
+    root = ET.fromstring(str(one_line(plan)))
+    titles = [one for one in texts(plan) if ": busbar" in one]
+    assert [one.split(":")[0] for one in titles] == ["Main panel", "barn", "basement", "shop"]
+    lines = []  # what crosses: uprights of channels, and level wires that reach past them
+    for path in root.iter("path"):
+        upright = re.fullmatch(r"M([\d.]+) ([\d.]+)V([\d.]+)H480", path.get("d"))
+        if upright:
+            x, high, low = map(float, upright.groups())
+            lines.append((x, high, low))
+    assert len(lines) == 3
+    for x, high, low in lines:
+        for other, top, foot in lines:
+            # A level wire from 700 out to `other`, at its top and at its foot.
+            for y in (top, foot):
+                assert not (other > x and high < y < low), (x, other)

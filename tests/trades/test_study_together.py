@@ -168,3 +168,13 @@ def test_tiers_stand_in_order():
     wrong = HOUSE["grid_former"] | {"overload_half_hour": "7 kW", "overload_minute": "6.5 kW"}
     _, faults = read_plan(HOUSE | {"grid_former": wrong})
     assert [one.where for one in faults] == [("grid_former", "overload_minute")]
+
+
+@pytest.mark.parametrize(
+    ("heats", "hours"),
+    [("always", range(24)), ("timer", range(10, 15)), ("surplus", range(8, 17))],
+)
+def test_a_tank_on_a_timer_or_on_surplus_is_no_load_of_the_night(heats, hours):
+    hot = {"store": "electricity", "input": "4500 W", "tank": "50 gal", "heats": heats}
+    (one,) = [x for x in study_loads.loads_of(house(hot_water=hot)) if x.name == "water heater"]
+    assert [hour for hour in range(24) if one.runs(1, hour)] == list(hours)

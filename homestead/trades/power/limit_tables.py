@@ -130,7 +130,8 @@ def together(outlook):
         soft = {step.load.name: step for step in one.soft}
         rows = [_together_row(step, soft[step.load.name]) for step in one.plain]
         here = one.situation
-        title = f"{here.name}: {MONTHS[here.month - 1]}, {clock(here.hour)}".capitalize()
+        title = f"{here.name[0].upper()}{here.name[1:]}: {MONTHS[here.month - 1]}, "
+        title += clock(here.hour)
         rows = [dict(zip(columns, row, strict=True)) for row in rows]
         found[title] = framed(rows, columns)
     return found

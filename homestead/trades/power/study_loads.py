@@ -19,6 +19,7 @@ from homestead.simulate import constants
 GENTLE_FACTOR = 2.5
 # Draw of a booster pump is taken at the flow of two fixtures. Common practice, no source.
 BOOSTER_FLOW = "8 gal/min"
+SUNNY_HOURS = (8, 17)  # in which there may be sun to spare; project choice
 CENTRAL_V = 240.0  # heat pumps, water heaters: usual supply of such sizes; common practice
 BLOWER_V = 120.0
 DAYS_IN = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
@@ -155,12 +156,22 @@ def _is_table_voltage(volts):
 
 
 def _machine(
-    name, priority_n, volts, running_w, plain_a, months=range(1, 13), start_a=None, plate_a=None
+    name,
+    priority_n,
+    volts,
+    running_w,
+    plain_a,
+    months=range(1, 13),
+    start_a=None,
+    plate_a=None,
+    between=(0, 24),
 ):
     nan = float("nan")
     soft = start_a is not None
+    first, last = between
     return Load(
-        name, priority_n, volts, 1, float(running_w), nan, nan, 0, 24, tuple(months), None,
+        name, priority_n, volts, 1, float(running_w), nan, nan, first, (last - first) % 24 or 24,
+        tuple(months), None,
         float(plain_a), float(start_a if soft else plain_a), soft, "physics", plate_a or 0.0,
     )  # fmt: skip
 
@@ -203,7 +214,9 @@ def _heat(plan, fixed):
         start_a = motors.across_the_line_a(running_w / volts) if by_motor else 0.0
         yield _machine(one.name, 1, volts, running_w, start_a, heated)
     if plan.hot_water and plan.hot_water.store == "electricity":
-        yield _machine("water heater", 2, CENTRAL_V, plan.hot_water.input_w, 0.0)
+        between = _heating_hours(plan.hot_water)
+        watts = plan.hot_water.input_w
+        yield _machine("water heater", 2, CENTRAL_V, watts, 0.0, between=between)
     if plan.cooling:
         cool, running_w = plan.cooling, fixed.cool_full_w
         running_a, factor = cool.running_a or running_w / CENTRAL_V, cool.starting_factor
@@ -217,6 +230,13 @@ def _heat(plan, fixed):
         yield _machine(
             "cooling", 3, CENTRAL_V, running_w, plain_a, cooled, gentle_a, cool.running_a
         )
+
+
+def _heating_hours(hot):
+    """Hours of the day in which an electric water heater may run."""
+    if hot.heats == "surplus":
+        return SUNNY_HOURS
+    return hot.between if hot.heats == "timer" else (0, 24)
 
 
 def inventory(plan):
