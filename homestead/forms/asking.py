@@ -7,6 +7,7 @@ from IPython.display import display
 
 from homestead.forms import live
 from homestead.forms.looks import CSS, VIEW, Looks
+from homestead.forms.strip import bar_html
 from homestead.plan import PlanError, PlanFile
 from homestead.plan.file import begin_again
 from homestead.questions import interview, season
@@ -72,9 +73,14 @@ class Asking:
         typed = {key: field.value.strip() for key, field in self.fields.items()}
         self._say(["One moment."])
         try:
-            self._say(self._act(self.file, {key: text for key, text in typed.items() if text}))
+            given = {key: text for key, text in typed.items() if text}
+            self._say(self._act(self.file, given, self.going))
         except (ValueError, PlanError) as error:
             self._say(str(error).splitlines(), "alert")
+
+    def going(self, done, total):
+        """Show how far the work behind the button is."""
+        self._place.value = f'<p role="status">One moment.{bar_html(done, total)}</p>'
 
     def _say(self, lines, role="status"):
         self.said = "\n".join(lines)
@@ -98,7 +104,7 @@ def today(source=None):
     return Asking(file, asked, "My days from today", _today)
 
 
-def _today(file, readings):
+def _today(file, readings, _):
     found = questions.today(file.plan, readings)
     lines = words.this_week(found, season.chores_of(file.plan))
     return [words.today_words(found), *(f"This week: {line}" for line in lines)]
@@ -111,7 +117,7 @@ def first_questions(source=None):
     return Asking(_file(source), asked, "Begin my plan with these answers", _begin, title)
 
 
-def _begin(file, answers):
+def _begin(file, answers, _):
     begin_again(file, interview.begun(answers))
     desk = live.desk()
     if desk is not None and desk.file is file:
@@ -128,12 +134,12 @@ def share(source=None):
     return Asking(_file(source), (), "Write the page to share", _share)
 
 
-def _share(file, _):
+def _share(file, _, going):
     from homestead.page import render
     from homestead.page.papers import write_papers
 
     folder = Path.cwd() if file.is_demo else file.path.parent
-    found = nextsteps.each_alone(file.plan)
+    found = nextsteps.each_alone(file.plan, progress=going)
     made = render.write_page(kept.outlook_of(file.plan), folder / "homestead.html", found=found)
     beside = ", ".join(one.name for one in write_papers(kept.outlook_of(file.plan), made))
     return [

@@ -87,11 +87,12 @@ CSS = """
 .hs-form .hs-bar .widget-label{width:auto!important}
 .hs-form .hs-status p{margin:2px 0}
 @media (max-width:900px){
-.hs-form .hs-row .widget-inline-hbox{flex-wrap:wrap;width:100%!important;height:auto}
+.hs-form .hs-row .widget-inline-hbox{flex-wrap:wrap;width:calc(100% - 6px)!important;height:auto}
 .hs-form .hs-row .widget-inline-hbox>.widget-label{width:100%!important;padding:6px 0 2px}
-.hs-form .hs-row .widget-inline-hbox>:is(input,select){flex:1 1 10em}
+.hs-form .hs-row .widget-inline-hbox>:is(input,select){flex:1 1 10em;min-height:28px}
 .hs-form .hs-lead{width:100%}
-.hs-form .hs-table{overflow-x:auto}
+.hs-form .hs-table{overflow-x:auto;gap:2px 4px}
+.hs-form .hs-acts .hs-act.jupyter-button{width:auto!important;padding:3px 4px;font-size:0.85em}
 .hs-form .hs-body{padding:2px 0 10px 6px}
 .hs-strip .hs-days{white-space:normal}
 .hs-strip .hs-back{margin-left:0.7em}

@@ -4,6 +4,7 @@ The screenshots are taken where HOMESTEAD_SHOTS names a folder for them, to be l
 """
 
 import os
+import re
 import subprocess
 from pathlib import Path
 
@@ -33,6 +34,39 @@ SCROLL = """down => {
 }"""
 
 
+# What an eye sees of a notebook: no shut fold, no text clipped for a screen reader, no code.
+SEEN = r"""() => {
+  const book = document.querySelector('.jp-Notebook');
+  const box = book.querySelector('.jp-WindowedPanel-outer');
+  const isSeen = one => {
+    for (let up = one; up !== book; up = up.parentElement) {
+      const style = getComputedStyle(up);
+      if (style.display === 'none' || style.visibility === 'hidden') return false;
+      if (style.clipPath === 'inset(50%)' || /jp-\w+Prompt/.test(up.className)) return false;
+    }
+    if (one.closest('details:not([open])') && !one.closest('summary')) return false;
+    const size = one.getBoundingClientRect();
+    return size.width > 2 && size.height > 2;
+  };
+  let words = 0;
+  const texts = document.createTreeWalker(book, NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    const text = texts.currentNode, parent = text.parentElement;
+    if (parent.closest('style, script, .cm-editor') || !isSeen(parent)) continue;
+    const shown = parent.closest('button') ? text.data.split('\n')[0] : text.data;
+    words += shown.split(/\s+/).filter(one => /\w/.test(one)).length;
+  }
+  const figures = [...book.querySelectorAll('.jp-OutputArea-output :is(img, svg)')]
+    .filter(one => isSeen(one) && one.getBoundingClientRect().width > 200).length;
+  return {words, figures, high_px: box.scrollHeight};
+}"""
+MOST_WORDS = 600
+MOST_FIGURES = 3
+MOST_SCREENS = 40
+SCREEN = {"width": 1366, "height": 768}
+screens = {}
+
+
 def whole_notebook(page, stem):
     """Screens of a notebook from its top to its end: it scrolls in a box of its own."""
     for number in range(40):
@@ -48,13 +82,25 @@ def whole_notebook(page, stem):
 @pytest.mark.nightly
 @pytest.mark.parametrize("name", STEPS)
 def test_every_notebook_opens_and_runs(name, page, server, shots):
+    page.set_viewport_size(SCREEN)
     go_to(page, server, name)
     run_all(page)
+    page.get_by_text(re.compile(r"\d+ cells? hidden")).wait_for(timeout=60_000)
+    seen = page.evaluate(SEEN)
+    assert 150 < seen["words"] <= MOST_WORDS and 1 <= seen["figures"] <= MOST_FIGURES, seen
+    screens[name] = seen["high_px"] / SCREEN["height"]
     if shots:
         whole_notebook(page, shots / Path(name).stem)
     text = page.locator(".jp-Notebook").inner_text()
     assert "Traceback" not in text and "Error displaying widget" not in text
     assert not page.problems
+
+
+@pytest.mark.nightly
+def test_all_notebooks_together_are_short():
+    if set(screens) != set(STEPS):
+        pytest.skip("not all notebooks were opened in this run")
+    assert sum(screens.values()) < MOST_SCREENS, screens
 
 
 def test_from_a_change_to_the_shared_page(page, server, home, browser, shots):

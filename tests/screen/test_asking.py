@@ -48,7 +48,9 @@ def test_the_demo_is_never_begun_again():
 
 
 def test_the_page_is_written_beside_the_plan(file):
-    form = forms.share(file)
+    form, far = forms.share(file), []
+    form._place.observe(lambda change: far.append(change["new"]), "value")
     form.press()
     assert form.said.startswith("Written: ")
+    assert any("<progress" in one for one in far[:-1]) and "<progress" not in far[-1]
     assert (file.path.parent / "homestead.html").read_text("utf-8").startswith("<!DOCTYPE html>")
