@@ -137,7 +137,7 @@ def test_giving_up_ends_at_once():
         next_steps(plan, years_n=10, progress=progress)
     (done, total, _), (ideas_done, ideas_total, begin) = seen
     assert total == YEARS_N and done < YEARS_N // 2
-    assert 0 < ideas_done < IDEAS_N < ideas_total
+    assert ideas_done < IDEAS_N < ideas_total
     assert time.process_time() - begin < 1.0
 
 
