@@ -1,5 +1,6 @@
 """Every hour of one run, for figures, tables and balances."""
 
+import threading
 import weakref
 from dataclasses import dataclass
 
@@ -10,6 +11,7 @@ from homestead.simulate import kernel
 from homestead.simulate.records import DAYS_N, MONTH_OF_DAY, Flows, State
 
 DECEMBER_DAYS = 31
+KEPT_S = 20.0  # between two questions to the same years; thirty of them are 120 MB
 
 
 @dataclass(frozen=True)
@@ -61,32 +63,44 @@ def years_with_deliveries(hours):
     """Every hour of every weather year, fuel, feed and food made up at each day's end.
 
     Each year begins as its own December leaves the homestead, so that a year that ends dark hands
-    nothing on to the next. The newest is kept as long as its hours are in use: the year and all
-    studies of an outlook read the same one, and none changes it.
+    nothing on to the next. The newest is kept while it is being asked for: the year and all studies
+    of an outlook read the same one, and none changes it. A notebook at rest holds no hours.
     """
-    global _newest
     kept_hours, trace = _newest
-    if kept_hours() is hours and trace is not None:
-        return trace
+    if kept_hours() is not hours or trace is None:
+        trace = _all_years(hours)
+    _keep_a_while(hours, trace)
+    return trace
+
+
+def _all_years(hours):
     starts = (settled_start(hours, year) for year in range(hours.years_n))
     runs = (_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts))
-    trace = _joined(runs, hours.years_n)
-    _newest = (weakref.ref(hours, _let_go), trace)
-    return trace
+    return _joined(runs, hours.years_n)
 
 
 def _nothing():
     return None
 
 
+def _keep_a_while(hours, trace):
+    """Keep the years as long as their hours are in use and somebody asked for them just now."""
+    global _newest, _rest
+    _newest = (weakref.ref(hours, _let_go), trace)
+    _rest.cancel()
+    _rest = threading.Timer(KEPT_S, _let_go, [_newest[0]])
+    _rest.daemon = True
+    _rest.start()
+
+
 def _let_go(reference):
-    """The kept years go with their hours."""
     global _newest
     if _newest[0] is reference:
         _newest = (_nothing, None)
 
 
 _newest = (_nothing, None)
+_rest = threading.Timer(0.0, _nothing)
 
 
 def settled_start(hours, year):
