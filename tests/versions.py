@@ -14,6 +14,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
 RESOLUTIONS = {"oldest": "lowest-direct", "newest": "highest"}
+UV = (sys.executable, "-m", "uv")
 ROOMS = ("plan", "weather", "formulas", "published", "outlook", "trades", "test_cli_options.py")
 
 
@@ -29,12 +30,12 @@ def said(*command, **more):
 def tried(python, which, tests):
     """Line about one Python with one set of dependencies; None where that Python is not there."""
     with tempfile.TemporaryDirectory() as folder:
-        there, _ = said("uv", "venv", "--python", python, "--no-python-downloads", folder)
+        there, _ = said(*UV, "venv", "--python", python, "--no-python-downloads", folder)
         if not there:
             return None
         own = str(Path(folder) / "bin" / "python")
         made, words = said(
-            "uv", "pip", "install", "--python", own, "--resolution", RESOLUTIONS[which],
+            *UV, "pip", "install", "--python", own, "--resolution", RESOLUTIONS[which],
             "-e", ".[test]",
         )  # fmt: skip
         if not made:
