@@ -64,7 +64,7 @@ class GridFormer(Part):
         default="parallel",
         choices=("parallel", "one per leg"),
         help="parallel: each unit feeds both legs. one per leg: a leg is dark when its unit fails, "
-        "or weaker if two stand on it.",
+        "or weaker if it has two units.",
     )
     reconnect_frac: Fraction = spec(
         "Switches the house on again at",

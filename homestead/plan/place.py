@@ -35,7 +35,7 @@ LIFE_STAGES = (
 
 
 class Site(Part):
-    """Where the homestead is and which weather it lives in."""
+    """Where you are, and your weather."""
 
     weather: Text = spec(
         "Weather file",
@@ -86,7 +86,7 @@ class Site(Part):
 
 
 class Person(Part):
-    """One member of the household."""
+    """Someone who lives with you."""
 
     name: Text = spec("Name", help="What the family calls it.")
     age_n: Count = spec("Age", low=0, high=120, help="In years.")
@@ -172,7 +172,7 @@ class Animal(Part):
 
 
 class Failure(Part):
-    """What counts as failure of each need; shown beside every result."""
+    """When you'd say a need has failed; shown beside every result."""
 
     counts: Names = spec(
         "Needs that count",
@@ -294,7 +294,7 @@ class Failure(Part):
 
 
 class CuttingBack(Part):
-    """How the family lives when it spares everything; shown beside the days as usual."""
+    """How you live when you cut back on everything; shown beside the days as usual."""
 
     is_on: Flag = spec(
         "Cutting back from the first day",
@@ -338,7 +338,7 @@ class CuttingBack(Part):
 
 
 class Breakdowns(Part):
-    """Which spares lie on the shelf, and how soon one is in."""
+    """Which spares are on the shelf, and how soon you can put one in."""
 
     spares: Names = spec(
         "Spares on the shelf",
@@ -357,7 +357,7 @@ class Breakdowns(Part):
 
 
 class Change(Part):
-    """One idea for the homestead, with its cost and what it sets or adds in the plan."""
+    """One idea, with its cost and what it changes or adds."""
 
     name: Text = spec("Name", help="What you would buy, build or do.")
     cost_money: Money = spec("Cost", default=0.0, low=0, help='Such as "$1,200".')
@@ -379,7 +379,7 @@ class Change(Part):
 
 
 class Phase(Part):
-    """A step of the years to come: which of the changes are made, and when."""
+    """A step in the years to come: which ideas you carry out, and when."""
 
     name: Text = spec("Name", help="Such as first spring.")
     date: Text = spec("Month", help='Year and month you do it, such as "2027-05".')
@@ -425,7 +425,7 @@ class Price(Part):
 
 
 class Meter(Part):
-    """What the whole house draws, by the utility's meter or one of your own."""
+    """What the whole house uses, by the utility's meter or one of your own."""
 
     daily_wh: Energy = spec(
         "Electricity a day",
@@ -437,7 +437,7 @@ class Meter(Part):
 
 
 class Buying(Part):
-    """What the buying is for, and how much money there is for it."""
+    """How many days you want, and how much money you have for it."""
 
     days_n: Count | None = spec(
         "Days wanted",

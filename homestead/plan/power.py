@@ -36,7 +36,7 @@ COMPRESSOR_DAY_S = 86400.0 / 3.0
 
 
 class Appliance(Part):
-    """Something plugged in or wired in. Pump, blower and cooling come from their own parts."""
+    """Something plugged in or wired in. Pump, blower and cooling have their own parts."""
 
     name: Text = spec("Name", help="Such as chest freezer.")
     power_w: Power = spec(
@@ -107,7 +107,7 @@ class Appliance(Part):
         default=0.0,
         low=0,
         high=500,
-        help="On the plate of a motor (FLA or RLA); its wire is held against it. 0: from the "
+        help="On the plate of a motor (FLA or RLA); we check its wire against it. 0: from the "
         "power above.",
     )
     motor: Flag = spec(
@@ -291,7 +291,7 @@ class Array(Part):
         default=None,
         low=0.1,
         high=500,
-        help="The most that it draws from the strings, if the manual lists it apart from the "
+        help="The most it draws from the strings, if the manual lists it apart from the "
         "short-circuit current it can stand. More sun than that goes unused.",
     )
     soiling_frac: Fraction = spec("Lost to dirt", default=0.02, low=0, high=0.9, help="Yearly.")
@@ -364,7 +364,7 @@ class Array(Part):
         help="Name of a [[pv_inverter]]; coupling, converter and its limits are then left out.",
     )
     inverter_input_n: Count = spec(
-        "On its input", default=1, low=1, high=2, help="Arrays on one input stand in parallel."
+        "On its input", default=1, low=1, high=2, help="Arrays on one input are in parallel."
     )
 
     @model_validator(mode="before")
@@ -495,7 +495,7 @@ class Battery(Part):
 
 
 class Shedding(Part):
-    """States of charge below which loads of lower priority are switched off."""
+    """How low the battery gets before the less important things are switched off."""
 
     comfort_below_frac: Fraction = spec(
         "Comfort off below", default=0.5, low=0, high=1, help="Priority 3, of usable charge."

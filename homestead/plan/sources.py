@@ -178,7 +178,7 @@ class Spring(Part):
 
 
 class RamPump(Part):
-    """A hydraulic ram: much water falling a little lifts a little water far, without power."""
+    """A hydraulic ram: a lot of water falling a little lifts a little water high, without power."""
 
     fall_m: Length = spec("Fall", low=0.5, high=60, help="Source to ram.")
     lift_m: Length = spec("Lift", low=1, high=300, help="Ram to the top of the cistern.")

@@ -36,7 +36,7 @@ FUELS = (
 
 
 class House(Part):
-    """The house as one warm room."""
+    """Your house, as one warm room."""
 
     floor_m2: Area = spec("Floor area", low=5, high=2000, help="Heated.")
     ceiling_m: Length = spec("Ceiling height", default=2.44, low=1.8, high=8, help="Mean.")
@@ -126,7 +126,7 @@ class Envelope(Part):
 
 
 class Heater(Part):
-    """A heater; heaters are used in the order of the plan."""
+    """A heater; they run in this order."""
 
     name: Text = spec("Name", help="Such as wood stove.")
     store: Text = spec("Fuel from", help='Name of a fuel store, or "electricity".')
@@ -196,7 +196,7 @@ class Heater(Part):
 
 
 class Fuel(Part):
-    """A store of fuel, as full as it is when isolation begins."""
+    """A store of fuel, as full as it is the day it starts."""
 
     name: Text = spec("Name", help="Such as propane tank or woodshed.")
     fuel: Choice = spec("Fuel", choices=FUELS, help="What is in it.")
@@ -285,7 +285,7 @@ class Fuel(Part):
         default=None,
         low=0,
         high=1000,
-        help="To the nearest building or line of adjoining land that may be built upon.",
+        help="To the nearest building, or the line of a lot that could be built on.",
     )
 
 

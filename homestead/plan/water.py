@@ -163,7 +163,7 @@ class Pump(Part):
         default=None,
         low=0.1,
         high=300,
-        help="Service-factor amps on the plate; its wire is held against it. Empty: from the "
+        help="Service-factor amps on the plate; we check its wire against it. Empty: from the "
         "flow and the efficiency.",
     )
     soft_starter: Flag = spec(
@@ -286,7 +286,7 @@ class RainCatch(Part):
 
 
 class WaterUse(Part):
-    """What the household uses, the least it can live with, and what a fire would ask."""
+    """What you use, the least you can live with, and what a fire would take."""
 
     per_person_m3: Volume = spec(
         "Use per person and day",
@@ -334,7 +334,7 @@ class WaterUse(Part):
         source="NFPA 1142, construction classification",
     )
     fire_exposed: Flag = spec(
-        "Another building stands near", default=False, help="Near enough to catch fire too."
+        "Another building is close", default=False, help="Near enough to catch fire too."
     )
 
     @property
@@ -354,7 +354,7 @@ class ByHand(Part):
 
 
 class Garden(Part):
-    """The kitchen garden: its water; what grows stands under crops."""
+    """The kitchen garden and its water; list what grows under crops."""
 
     area_m2: Area = spec("Area", low=0, high=100000, help="Beds, without paths.")
     irrigated: Flag = spec("Watered", default=True, help="From the cistern first, then the well.")

@@ -139,5 +139,5 @@ def confirm(file, paths):
         if not any(path == one or path.startswith(f"{one}.") for path in examples):
             near = nearest(one, examples)
             hint = f"; did you mean {near[0]!r}?" if near else ""
-            raise PlanError(f"{quoted(one)}: no value of the example stands there{hint}")
+            raise PlanError(f"{quoted(one)}: no example value is there{hint}")
     file.set("confirmed", list(dict.fromkeys([*file.plan.confirmed, *paths])))

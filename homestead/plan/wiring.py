@@ -32,7 +32,7 @@ class Circuit(Part):
     panel: Text | None = spec(
         "In which panel",
         default=None,
-        help="Name of the subpanel in which its breaker stands; the main panel if left out.",
+        help="Name of the subpanel its breaker is in; the main panel if left out.",
     )
     current_a: Current | None = spec(
         "Current", default=None, low=0, high=5000, help="From what it feeds if left out."

@@ -248,8 +248,8 @@ def days_explained(outlook):
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
         text += (
-            f" {limit}+ means that nothing ran out in {limit} days if nothing breaks, and what is "
-            "left if parts break stands beside it."
+            f" {limit}+ means that nothing ran out in {limit} days if nothing breaks, with "
+            f"what's left if parts break beside it."
         )
     apart = [need for need in NEEDS if need not in counted]
     if apart:

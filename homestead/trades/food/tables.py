@@ -344,7 +344,7 @@ def lasts_words(year):
     if year.days_n >= limit:
         return "Food lasts a year or longer whenever it starts, if nothing breaks."
     return (
-        f"Food lasts at least {days_words(year.days_n, limit)}; the fewest if it starts on "
+        f"Food lasts at least {days_words(year.days_n, limit)}; the fewest days if it starts on "
         f"{date_text(day_text(year.start))}, and what ends it is {ENDS_WORDS[year.ends]}."
     )
 

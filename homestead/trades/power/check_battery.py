@@ -47,7 +47,7 @@ def _cold(plan, hours):
     rule = f"{bank.chemistry.capitalize()} cells take no charge below {limit}"
     if bank.place == "heated room":
         text = (
-            f"{rule}. The bank stands in a heated room; if the room itself gets colder than "
+            f"{rule}. The battery is in a heated room; if the room itself gets colder than "
             f"that, stop charging."
         )
         return Finding("note", "battery in the cold", text, TRADE, code="cold")
@@ -83,7 +83,7 @@ def _place(plan):
             "outside and no flame or spark near."
         )
         if indoors:
-            text += " The bank stands in a heated room: plan a vent to the outside."
+            text += " The battery is in a heated room: plan a vent to the outside."
         severity = "warning" if indoors else "note"
         yield Finding(severity, "battery place", f"{text} {DEFER}", PRACTICE, code="place")
 

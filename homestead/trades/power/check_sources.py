@@ -94,8 +94,8 @@ def _surplus(plan):
 def _pressure(plan):
     pressure_pa = float(hydraulics.head_pressure_pa(plan.hydro.head_m))
     text = (
-        f"The pipe stands under {units.show(pressure_pa, 'pressure', plan.units)} at the turbine, "
-        "and under much more when a valve is shut fast: check its rating, anchor its bends and "
+        f"The pipe holds {units.show(pressure_pa, 'pressure', plan.units)} at the turbine, and "
+        f"much more when a valve is shut fast: check its rating, anchor its bends and "
         "close slowly. Taking water from a stream usually needs a permit."
     )
     return Finding(

@@ -103,7 +103,7 @@ def _fuse(about, array, least_a, fuse_a, count):
     )
     if array.fuse_a is None and count > UNFUSED_STRINGS_N:
         text = (
-            f"{count} strings stand in parallel and no fuse is entered: the other strings would "
+            f"{count} strings are in parallel and no fuse is entered: the other strings would "
             f"feed a fault in one of them. {basis} The module's label gives the largest fuse "
             f"allowed. {DEFER}"
         )

@@ -409,7 +409,7 @@ def _not_continuous(circuit, served):
     ]
     if over and corrected_a >= served.current_a:
         text = (
-            f"Entered as not continuous, so {served.current_a:.1f} A is held against the figures. "
+            f"You entered it as not continuous, so we checked {served.current_a:.1f} A. "
             f"Counted as continuous (three hours or more) it would be 125 %, "
             f"{served.raised_a:.1f} A: outside {' and '.join(over)}. Ask the electrician which "
             f"counts. {DEFER}"

@@ -171,7 +171,7 @@ def _typical_months(means):
 
 @styled
 def average_days(outlook, months=None):
-    """Average days of some months side by side: sun, what of it is not used, use, charge.
+    """Average days of some months side by side: sun, what of it isn't used, use, charge.
 
     outlook (Outlook)
     months (sequence of int, optional) : From 1; those with the least, a middling and the most sun
@@ -201,7 +201,7 @@ def average_days(outlook, months=None):
             f"{name}: house (kW)": rounded(used, 2),
         }
         words = f"in {name} {what} {offers} {measures.digits(sun.sum())} kWh"
-        words += f", of which {measures.digits(lost.sum(), 2)} is not used" if lost.sum() else ""
+        words += f", of which {measures.digits(lost.sum(), 2)} isn't used" if lost.sum() else ""
         words += f", and the house uses {measures.digits(used.sum())}"
         if stored:
             charge = own["charge_frac"].to_numpy() * 100

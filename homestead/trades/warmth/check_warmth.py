@@ -213,7 +213,7 @@ def _propane_distance(plan):
         yield Finding(
             "warning",
             store.name,
-            f"It stands {_shown(plan, store.tank_distance_m, 'length')} from a building or line; "
+            f"It is {_shown(plan, store.tank_distance_m, 'length')} from a building or line; "
             f"one code's table needs {_shown(plan, least_m, 'length')} for a tank of "
             f"{_shown(plan, store.tank_m3, 'volume')} {store.tank_place}. {GAS}",
             "Ohio Fire Code, table 6104.3, after NFPA 58",

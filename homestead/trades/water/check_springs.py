@@ -29,8 +29,8 @@ def _drinking(plan):
     treated = treatment != "nothing"
     text = (f"Treated by {treatment}. " if treated else "Not treated. ") + (
         "Surface water, animals and septic systems easily reach a spring. Fence and cover it, have "
-        "it tested for bacteria and nitrate at least once a year and after floods, and disinfect "
-        f"it before anybody drinks. {DEFER}"
+        f"it tested for bacteria and nitrate at least once a year and after floods, and "
+        f"disinfect it before drinking. {DEFER}"
     )
     if "ultraviolet" in treatment:
         text += " When the power is out the lamp is dark: boil the water then, or add bleach."

@@ -172,11 +172,11 @@ def _dark(plan):
     works_by_hand = hand is not None and hand.flow_m3s > 0 and hand.daily_limit_s > 0
     if works_by_hand or (cistern and cistern.delivery == "gravity"):
         return
-    tank = " but what stands in the pressure tank" if plan.pressure_tank else ""
+    tank = " but what is in the pressure tank" if plan.pressure_tank else ""
     yield Finding(
         "warning",
         "water without power",
-        f"When the power is out, nothing in the plan brings water{tank}: no cistern that feeds by "
+        f"When the power is out, nothing in your plan brings water{tank}: no cistern that feeds by "
         "gravity, no hand pump, no bucket. Public advice is to "
         "keep at least 1 gal (4 L) per person and day on hand, for two weeks where possible.",
         reference.cite("fema-cdc-water"),

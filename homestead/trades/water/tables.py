@@ -210,7 +210,7 @@ def pressure_tank(study, units="us"):
             "shortest run by the rule for its size": value_text(look.least_run_s, "time", units),
             "tank that would just give that run": _derived(look.size_wanted_m3, "volume", units),
             "starts on a busy day, at most": measures.digits(look.starts_day_n, 2),
-            "starts a day beyond which motors wear": measures.digits(look.starts_limit_n, 3),
+            "starts a day above which motors wear": measures.digits(look.starts_limit_n, 3),
         }
     return amounts(rows, "Pressure tank")
 
