@@ -431,10 +431,10 @@ def after_words(outlook):
 
 def worst_intro(outlook, begins):
     """What the worst start is, before its story; `begins` says when in words."""
-    tried = count_text(outlook.starts_n, "start")
+    tried = count_text(outlook.starts_n, "start date")
     if outlook.homestead.least >= outlook.horizon_days:
         return f"None of {tried} failed within a year. This is the first of them, {begins}."
-    return f"Of {tried}, this one is shortest. It starts on {begins}; then, in order:"
+    return f"The hardest of {tried}: {begins}."
 
 
 def alarm(outlook):
