@@ -54,6 +54,7 @@ _ABOUT = {
     "fire reserve": WATER,
     "rain": WATER,
     "heaters": WARMTH,
+    "hot water tank": WARMTH,
     "fuel in store": WARMTH,
     "thermostat": WARMTH,
     "pipes": WARMTH,

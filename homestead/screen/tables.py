@@ -379,6 +379,13 @@ def hot_water(outlook, units="us"):
         "energy taken from": part.store,
         "energy taken": measures.show(fuel_wh, "energy", units) + " a day",
     }
+    if part.tank_m3 > 0.0:
+        held_wh = outlook.hours.fixed.hot_tank_wh
+        rows["tank"] = measures.show(part.tank_m3, "volume", units)
+        rows["heat in it when full"] = measures.show(held_wh, "energy", units)
+        rows["it heats"] = "from surplus sun" if part.heats == "surplus" else part.heats
+        if part.heats == "timer":
+            rows["it heats"] = f"from {part.between[0]}:00 to {part.between[1]}:00"
     store = plan.fuel_named(part.store)
     if store:
         amount = fuel_wh / constants.fuel_wh_per_unit(store)

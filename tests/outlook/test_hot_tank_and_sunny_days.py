@@ -4,12 +4,14 @@ import dataclasses
 
 import numpy as np
 import pytest
-from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
+from small_plans import ARRAY, BATTERY, FORMER, PUMP, SMALLEST, WELL, appliance, plan_of
 from test_kernel_against_plain import assert_traces_agree
 from test_two_days_by_hand import with_inputs
 
+from homestead.outlook import run
 from homestead.plan.schema import read_plan
 from homestead.questions.dark_days import last_until
+from homestead.screen import tables
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.trace import trace_of
 
@@ -100,6 +102,26 @@ def test_energy_of_a_year_with_a_tank_closes_and_agrees_with_the_plain_hour(gree
     got = hours.column("hot_water_w") * water - trace.flows.useful_short_w
     change = trace.states.hot_wh.iloc[-1] - hours.start.hot_wh
     assert put_in - lost - got.sum() == pytest.approx(change, abs=1.0)
+
+
+def test_cold_days_of_a_tank_are_told_and_shown(greensboro):
+    """A tank that nothing heats but sun there is none of: cold every day once it is used up."""
+    raw = SMALLEST | WELL_OFF | {"hot_water": TANK | {"heats": "surplus"}}
+    raw |= {"well": WELL, "pump": PUMP, "pipe": {"length": "80 m"}, "units": "us"}
+    little = raw | {"array": [ARRAY | {"module": "1 W"}]}
+    plenty = raw | {"array": [ARRAY | {"strings": 6, "converter": "9 kW"}]}
+    told = {}
+    for name, entries in (("little", little), ("plenty", plenty)):
+        outlook = run(plan_of(entries), 1)
+        (one,) = [found for found in outlook.findings if found.about == "hot water tank"]
+        told[name] = one
+    assert told["little"].severity == "warning" and told["little"].numbers["cold_days"] > 330
+    assert told["plenty"].numbers["cold_days"] < 120
+    assert "mixing valve" in told["plenty"].text
+    rows = tables.hot_water(outlook)["Amount"]
+    assert rows["tank"] == "49.9 gal" and rows["it heats"] == "from surplus sun"
+    always = run(plan_of(SMALLEST | WELL_OFF | {"hot_water": TANK}), 1)
+    assert not [found for found in always.findings if found.about == "hot water tank"]
 
 
 def test_a_timer_or_surplus_asks_for_an_electric_tank():

@@ -15,6 +15,7 @@ from homestead.formulas.warmth import cool_down as cooling_down
 from homestead.formulas.warmth import fuels
 from homestead.simulate.constants import daily_limit_h
 from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.trades.warmth import check_hot_tank as hot_tank
 from homestead.trades.warmth import check_stored_fuel as stored_fuel
 from homestead.trades.warmth import (
     study_cool_down as cool_down,
@@ -45,6 +46,7 @@ def findings_of(plan, hours=None):
     yield from _heat_without_power(plan, hours)
     yield from _propane_boil_off(plan)
     yield from stored_fuel.findings_of(plan)
+    yield from hot_tank.findings_of(plan, hours)
     yield from _propane_fill(plan)
     yield from _propane_distance(plan)
     yield from _one_tank(plan, hours)
