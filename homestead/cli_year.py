@@ -49,7 +49,7 @@ def revisions(
     elif over_time:
         print("\n".join(words.days_lines(kept.over_time(path))))
     elif not versions:
-        print("There is no older version yet: one is kept each time the plan is changed.")
+        print("There's no older version yet: each change keeps one.")
     else:
         lines = [words.version_line(n, one) for n, one in enumerate(reversed(versions), start=1)]
         print("\n".join(lines))
@@ -116,7 +116,7 @@ def today(
         list[str] | None,
         typer.Argument(
             help='Gauges, such as battery=62% "propane tank=45%" "woodshed=3 cords" pantry=half. '
-            "Without any: each is asked for."
+            "Without any, we ask for each."
         ),
     ] = None,
     plan: Annotated[str | None, typer.Option(help="Plan file or its folder.")] = None,
@@ -181,7 +181,7 @@ def calendar_(
     chores = season.chores_of(plan, air_c)
     monthly = [one for one in chores if one.months == season.EVERY_MONTH]
     for month, due in [("Every month", monthly), *by_month(chores)]:
-        print(month if due else f"{month}: nothing of its own")
+        print(month if due else f"{month}: nothing special")
         for one in due:
             print(textwrap.fill(f"- {one.text} {one.why}", 80, subsequent_indent="  "))
     if ics:

@@ -124,7 +124,7 @@ def last_until(
     Raises ValueError if the plan has no battery, or an argument is out of range.
     """
     if plan.battery is None or plan.grid_former is None:
-        raise ValueError("the plan must have a battery and a main inverter: nothing to last on")
+        raise ValueError("your plan needs a battery and a main inverter")
     charge_frac = float(units.checked("charge", units.parse(str(charge), "fraction"), 0.0, 1.0))
     begins = (begins or datetime.now()).replace(minute=0, second=0, microsecond=0)
     spell = _Spell(plan, charge_frac, begins, _hours_until(until, begins))

@@ -69,7 +69,7 @@ class RunTogether(Shown):
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """A line for each situation, then the order by night and what goes off first."""
         if not self.sets:
-            return "No main inverter is in the plan", []
+            return "Your plan has no main inverter", []
         lines = [(one.situation.name, _in_words(one)) for one in self.sets]
         first = self.sets[0]
         lines.append(("switch on, by night", _names([s.load.name for s in first.plain if s.fits])))
@@ -84,7 +84,7 @@ class RunTogether(Shown):
             key=lambda one: one.tightest.all_on_va,
             default=None,
         )
-        title = "All that may run fits together" if every else "Not all fits together"
+        title = "Everything that can run fits together" if every else "Not all fits together"
         if worst is not None and worst.tightest.all_on_va < 0.0:
             title += f"; {worst.tightest.load.name} can't start beside all the rest"
         return f"{title} ({datetime(2001, self.month, 1):%B}, {self.hour}:00)", lines

@@ -89,11 +89,11 @@ def gauges_of(plan):
         sets = lambda text: {"cistern.start": _part(text, volume_m3, "volume")}  # noqa: E731
         found.append(Gauge("cistern", "such as 80 % or 1800 gal", sets, "full"))
     if plan.pantry:
-        found.append(Gauge("pantry", "share of what the plan has, such as 70 %", _pantry(plan)))
+        found.append(Gauge("pantry", "share of what your plan has, such as 70 %", _pantry(plan)))
     if plan.freezer:
         kcal = plan.freezer.energy_kcal
         sets = lambda text: {"freezer.energy": f"{_share(text) * kcal:.0f} kcal"}  # noqa: E731
-        found.append(Gauge("freezer", "share of what the plan has, such as half", sets))
+        found.append(Gauge("freezer", "share of what your plan has, such as half", sets))
     return tuple(found)
 
 
@@ -167,7 +167,7 @@ def today(plan, readings, on=None, years_n=None):
     for name, text in readings.items():
         try:
             if name not in gauges:
-                raise ValueError(f"there is no such gauge; this plan has {', '.join(gauges)}")
+                raise ValueError(f"there's no such gauge; your plan has {', '.join(gauges)}")
             sets |= gauges[name].sets_of(text)
         except ValueError as error:
             wrong.append(f"{name}: {error}")

@@ -83,7 +83,7 @@ class Weather:
     Attributes
     ----------
     hourly : DataFrame of 8760 rows a year
-        Index: local standard time with a fixed offset, start of the hour; 29 February left out.
+        Index: local standard time with a fixed offset, start of the hour; February 29 left out.
         Columns: ghi_w_m2, dni_w_m2, dhi_w_m2 [W/m2], air_c [deg C], wind_m_s [m/s], and, where
         the file has them, humidity_frac [0 to 1] and rain_m [m within the hour].
     site : Site
@@ -117,7 +117,7 @@ class Weather:
 
 @lru_cache(maxsize=256)
 def stamps(year, utc_offset_h):
-    """Starts of the 8760 hours of a year in local standard time, 29 February left out."""
+    """Starts of the 8760 hours of a year in local standard time, February 29 left out."""
     zone = timezone(timedelta(hours=utc_offset_h))
     whole = pd.date_range(f"{year}-01-01", f"{year}-12-31 23:00", freq="h", tz=zone)
     return whole[~is_leap_day(whole)]
@@ -189,7 +189,7 @@ def checked_weather(parsed):
         )
     leap = is_leap_day(index)
     if leap.any():
-        notes.append("29 February left out")
+        notes.append("February 29 left out")
         table = table[~leap]
     _check_noon(parsed, table)
     years = sorted(set(table.index.year))
@@ -212,7 +212,7 @@ def _check_noon(parsed, table):
     off_h = (middle_h - noon_h + 12.0) % 24.0 - 12.0
     if abs(off_h) > NOON_OFF_H:
         raise WeatherError(
-            f"{parsed.file_name}: the sun's middle of the day falls at {middle_h:.1f} h on the "
+            f"{parsed.file_name}: the sun is highest at {middle_h:.1f} h on the "
             f"file's clock, but noon at longitude {parsed.site.longitude_deg:g} with UTC"
             f"{parsed.site.utc_offset_h:+g} is at {noon_h:.1f} h; the time zone, the longitude or "
             "the stamps are wrong"
@@ -297,7 +297,7 @@ def _calendar(parsed, notes):
         )
         leap = np.flatnonzero(is_leap_day(index))
         if leap.size:
-            raise parsed.fault("a typical year holds 29 February, so its hours are unclear", leap)
+            raise parsed.fault("a typical year has a February 29, so its hours are unclear", leap)
         relabeled = {"year": TYPICAL_YEAR, "month": index.month, "day": index.day}
         index = pd.DatetimeIndex(pd.to_datetime(pd.DataFrame({**relabeled, "hour": index.hour})))
     repeated = np.flatnonzero(index.duplicated())

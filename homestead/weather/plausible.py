@@ -85,8 +85,8 @@ def doubts(weather, record_low_c=None, record_high_c=None):
     if abs(apart) > CLOSURE_DOUBTFUL_FRAC:
         found.append(
             Doubt(
-                f"direct and diffuse sun add up to {1.0 + apart:.0%} of the global sun; they must "
-                "nearly agree",
+                f"direct and diffuse sun add up to {1.0 + apart:.0%} of the global sun; they "
+                f"should nearly agree",
                 abs(apart) > CLOSURE_IMPOSSIBLE_FRAC,
             )
         )
@@ -121,7 +121,7 @@ def _days(day_wh, clear_wh, above_wh, month):
     clearness = float(day_wh.mean() / above_wh.mean())
     if not YEAR_CLEARNESS[0] <= clearness <= YEAR_CLEARNESS[1]:
         found.append(
-            Doubt(f"{clearness:.0%} of the sun above the air comes through, a year's average")
+            Doubt(f"{clearness:.0%} of the sun above the air comes through on average over a year")
         )
     return found
 
@@ -132,7 +132,7 @@ def _air(air_c, site, record_low_c, record_high_c):
     month = air_c.groupby(air_c.index.month).mean()
     june_more = float(month[[6, 7, 8]].mean() - month[[12, 1, 2]].mean())
     if abs(site.latitude_deg) > SEASONS_FROM_DEG and june_more * site.latitude_deg < 0:
-        found.append(Doubt("its summer falls in the wrong half of the year for the latitude"))
+        found.append(Doubt("its summer is in the wrong half of the year for the latitude"))
     if record_low_c is not None and air_c.min() < record_low_c - RECORD_MARGIN_K:
         found.append(Doubt("some of its hours are colder than the plan's record low"))
     if record_high_c is not None and air_c.max() > record_high_c + RECORD_MARGIN_K:
