@@ -22,7 +22,8 @@ CSS = """
 .hs-strip .widget-html,.hs-strip .widget-html-content{margin:0;padding:0}
 .hs-strip .hs-back{margin-left:1.4em}
 .hs-strip .hs-strip-row{align-items:center;gap:0 18px;overflow:visible;flex-wrap:wrap}
-.hs-strip .hs-strip-note{flex:1 1 12em;color:var(--jp-ui-font-color2,#5c5c5c)}
+.hs-strip .hs-strip-row{justify-content:space-between;font-size:0.93em}
+.hs-strip .hs-strip-note{color:var(--jp-ui-font-color2,#5c5c5c)}
 .hs-strip .hs-bar{padding:0}
 .hs-strip .hs-old{opacity:0.5}
 .hs-form{max-width:66rem;color:var(--jp-ui-font-color1,#222);font-size:var(--jp-ui-font-size1,13px)}

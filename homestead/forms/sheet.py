@@ -93,7 +93,7 @@ class Form(Changing):
             "hs-form",
         )
         self._build()
-        self.say(DEMO_MARK if file.is_demo else "Nothing changed yet.")
+        self.say(DEMO_MARK if file.is_demo else "")
 
     def _ipython_display_(self):
         # Two outputs: the view, which no stored notebook keeps, and the values for a reader of it.

@@ -27,9 +27,14 @@ class Strip:
         self._buttons, self._asked = looks.box([], "hs-bar", across=True), looks.box([], "")
         self._static = Static()
         style = looks.text(f"<style>{CSS}</style>")
-        row = [self._answer, self._note, self._buttons]
+        answer, words = [self._answer, self._buttons], [self._why, self._note]
         self.widget = looks.box(
-            [style, looks.box(row, "hs-strip-row", across=True), self._why, self._asked],
+            [
+                style,
+                looks.box(answer, "hs-strip-row", across=True),
+                looks.box(words, "hs-strip-row", across=True),
+                self._asked,
+            ],
             "hs-strip hs-form",
         )
         self._days, self._before = None, None

@@ -40,7 +40,7 @@ def test_what_sugar_lacks_runs_short_first():
 def test_an_item_that_outlives_its_time():
     dates = {"best_by": "2026-12-01", "counted": "2026-11-01"}
     (one,) = found("pantry: rice", pantry=[RICE | {"mass": "100 kg"} | dates])
-    assert "30 days after" in one.text and "best-by" in one.source
+    assert "30 days in" in one.text and "best-by" in one.source
     (one,) = found("pantry: flour", pantry=[
         {"name": "flour", "food": "whole wheat flour", "mass": "500 kg"}
     ])  # fmt: skip

@@ -440,7 +440,7 @@ def test_impossible_place_names_the_file(truth, tmp_path):
 def test_a_clock_that_does_not_fit_the_longitude(truth, tmp_path):
     # Universal time written under a heading that says local: everything would be five hours off.
     path = write_nsrdb(to_utc(rows_of(truth, 2019)), tmp_path / "a.csv", zone=-5)
-    with pytest.raises(WeatherError, match=r"middle of the day falls at 17\.\d h .* is at 12\.3 h"):
+    with pytest.raises(WeatherError, match=r"the sun is highest at 17\.\d h .* is at 12\.3 h"):
         read(path)
     path = write_epw(rows_of(truth, 2001), tmp_path / "a.epw")
     path.write_text(path.read_text().replace(",-79.95,", ",79.95,", 1))
