@@ -11,7 +11,7 @@ from homestead.forms import faults, live
 from homestead.forms.changes import Changing, guarded
 from homestead.forms.estimates import estimates_html
 from homestead.forms.field import NEW, Field, Member
-from homestead.forms.groups import grouped
+from homestead.forms.groups import grouped, title_of
 from homestead.forms.ideas import IdeaAsker
 from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.panel import Section
@@ -393,9 +393,19 @@ class Form(Changing):
         self.file.save()
         self._afresh(f"Kept both changes, and saved {now_text()}.")
 
+    def _called(self, path):
+        """What a reader calls an entry of the plan."""
+        field = self._fields.get(path)
+        if field is None:
+            return path.replace(".", ", ").replace("_", " ")
+        member = field.member
+        part = title_of(member.key) if member.name is None else member.name
+        return field.entry.title if member.is_value else f"{part}, {field.entry.title.lower()}"
+
     def _ask_who(self, conflicts):
         words = [
-            f"{one.path}: yours {faults.short(one.mine)}, the other {faults.short(one.theirs)}"
+            f"{self._called(one.path)}: yours {faults.short(one.mine)}, "
+            f"the other {faults.short(one.theirs)}".replace('"', "")
             for one in conflicts
         ]
         self.say(
