@@ -72,10 +72,10 @@ def days_gained(steps):
         + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
         + f"; most by {' and '.join(top.names)}."
     )
-    gained, title = top.days["p10"] - base, "None of these ideas adds a day"
+    alone = max(steps.single, key=lambda one: one.days["p10"])
+    gained, title = alone.days["p10"] - base, "None of these ideas adds a day by itself"
     if gained > 0:
-        title = f"{' and '.join(top.names)} together" if len(top.names) > 1 else top.names[0]
-        title = f"Most days: {title}, {count_text(gained, 'day')} more"
+        title = f"By itself, “{alone.names[0]}” adds the most: {count_text(gained, 'day')}"
     return Picture(figure, title, alt, table)
 
 
