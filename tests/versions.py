@@ -19,12 +19,13 @@ ROOMS = ("plan", "weather", "formulas", "published", "outlook", "trades", "test_
 
 
 def said(*command, **more):
-    """Whether a command ended well, and the last line of what it said."""
+    """Whether a command ended well, and the line that says why not, or its last."""
     done = subprocess.run(
         command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=3600, **more
     )
     lines = (done.stdout + done.stderr).strip().splitlines() or [""]
-    return done.returncode == 0, lines[-1]
+    why = (line for line in lines if "error: " in line.lower())
+    return done.returncode == 0, lines[-1] if done.returncode == 0 else next(why, lines[-1])
 
 
 def tried(python, which, tests):
