@@ -137,6 +137,7 @@ class Field:
         self._is_cell = True
         self._make_control(looks.cell_styles, looks.auto, self._name(True))
         self.control.add_class("hs-cell")
+        self._mark_state()
         return self.control
 
     def as_row(self, with_control=True):
@@ -266,17 +267,21 @@ class Field:
         self.fault = message
         self.refresh()
 
+    def _mark_state(self):
+        """Show at the control whether its value is still the example's, or typical."""
+        if self.control is None:
+            return
+        marks = {"hs-example": "example", "hs-typical": "typical"}
+        for name, state in marks.items():
+            is_so = self.state == state and self.raw is not None
+            (self.control.add_class if is_so else self.control.remove_class)(name)
+
     def refresh(self, also=""):
         """Bring message, help and the mark of sureness up to date."""
         also = also or entries.range_text(self.raw, self.entry.kind, self.form.system)
         if not also and self.state in MARKS:
             also = MARKS[self.state]
-        if self.control is not None:
-            is_example = self.state == "example"
-            (self.control.add_class if is_example else self.control.remove_class)("hs-example")
-            (self.control.add_class if self.fault else self.control.remove_class)("hs-fault")
-            is_typical = self.state == "typical" and self.raw is not None
-            (self.control.add_class if is_typical else self.control.remove_class)("hs-typical")
+        self._mark_state()
         if self.note is not None:
             said = alert(self.fault) if self.fault else ""
             if also and not self.fault:

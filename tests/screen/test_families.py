@@ -176,3 +176,17 @@ def test_what_is_needed_stands_first(home):
         for panel in section.panels.values():
             needed = [one.entry.is_required for one in panel._first]
             assert needed == sorted(needed, reverse=True)
+
+
+def test_what_is_typical_and_what_is_the_examples_look_so_in_a_table_too(home):
+    (home / "plan.toml").write_text(
+        'began_from = "demo"\n' + (home / "plan.toml").read_text("utf-8"), "utf-8"
+    )
+    shown = form(home, "array")
+    say(shown, "array", "6 panels of 430 W")
+    classes = {
+        key: shown.field(f"array.{key}").control._dom_classes
+        for key in ("panels.tilt", "panels.module", "ground rack.tilt")
+    }
+    assert "hs-typical" in classes["panels.tilt"] and "hs-example" in classes["ground rack.tilt"]
+    assert not {"hs-typical", "hs-example"} & set(classes["panels.module"])
