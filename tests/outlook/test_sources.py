@@ -180,7 +180,7 @@ def test_wind_on_screens_and_out():
     assert "the wind turbine" in [part.name for part in parts_of(with_wind())]
     told = [one.text for one in findings_of(with_wind(), outlook.hours)
             if one.about == "wind turbine"]  # fmt: skip
-    assert len(told) == 2 and "stands still for up to" in " ".join(told)
+    assert len(told) == 2 and "stops for up to" in " ".join(told)
 
 
 def test_calm_is_counted_through_midnight():
