@@ -136,7 +136,7 @@ def test_days_for_people_and_for_scripts(home, tmp_path):
     days = [part["days"] for part in found["parts_out"]]
     assert days == sorted(days) and len(days) > 15
     code, told, _ = run("parts", home, "--years", "1", cwd=tmp_path)
-    assert code == 0 and told.count("the well pump") == 2  # its row, and its shelf
+    assert code == 0 and told.count("the well pump") == 3  # its row, its rate, its shelf
     assert f"as often as such parts do: plan on {found['breakdowns']['p10']}" in told
     row = next(line for line in told.splitlines() if line.startswith("the well pump"))
     shown = next(part for part in found["parts_out"] if part["part"] == "the well pump")

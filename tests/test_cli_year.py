@@ -101,7 +101,7 @@ def test_gauges_set_the_stores_that_the_hours_begin_with():
     assert len(pantry) == len(plan.pantry) and pantry["pantry.home-canned goods.energy"] == (
         "30000 kcal"
     )
-    with pytest.raises(ValueError, match="there is no such gauge") as caught:
+    with pytest.raises(ValueError, match="there's no such gauge") as caught:
         questions.today(plan, {"moonshine": "full", "cistern": "9000 gal"}, years_n=1)
     assert "must be from empty to full" in str(caught.value)
 
