@@ -168,9 +168,9 @@ def check(
         faults = str(error).splitlines()
         print("\n".join(faults))
         count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
-        raise PlanError(f"{found}: {count} to fix") from error
+        raise PlanError(f"{found}: not sound, {count}") from error
     say_if_demo(path, file.path.resolve().parent)
-    print(f"{file.path}: reads well. {file.plan.name}; weather: {weather.source}")
+    print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
     found = all_findings(hours_of(file.plan, measured=weather))
     told = [one.severity for one in found]
     counts = ", ".join(f"{word}s: {told.count(word)}" for word in SEVERITIES)

@@ -78,7 +78,7 @@ def test_check_says_sound_or_every_fault(home, tmp_path):
     plan.write_text(text, encoding="utf-8")
     code, out, err = run("check", home, cwd=tmp_path)
     assert (code, err) == (0, "")
-    assert "reads well." in out
+    assert "reads well (sound)" in out
     counts = re.search(r"dangers: (\d+), warnings: (\d+), notes: (\d+)$", out, re.MULTILINE)
     code, told, _ = run("days", home, "--json", cwd=tmp_path)
     found = [one["severity"] for one in json.loads(told)["findings"]]
