@@ -323,9 +323,7 @@ def rates(broken, plan):
                 "Part": part,
                 "Breaks once in (years)": measures.digits(1.0 / per_year, 2),
                 "Ends the days sooner": percent(broken.blamed[part]),
-                "Rate from": "common practice, no source"
-                if source == COMMON
-                else reference.cite(source),
+                "Rate from": "common practice" if source == COMMON else reference.cite(source),
             }
         )
     return pd.DataFrame(rows).set_index("Part") if rows else pd.DataFrame()
