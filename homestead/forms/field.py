@@ -268,12 +268,16 @@ class Field:
         self.refresh()
 
     def _mark_state(self):
-        """Show at the control whether its value is still the example's, or typical."""
+        """Show at the control whether its value is the example's, typical, or at fault."""
         if self.control is None:
             return
-        marks = {"hs-example": "example", "hs-typical": "typical"}
-        for name, state in marks.items():
-            is_so = self.state == state and self.raw is not None
+        is_there = self.raw is not None
+        marks = {
+            "hs-example": is_there and self.state == "example",
+            "hs-typical": is_there and self.state == "typical",
+            "hs-fault": bool(self.fault),
+        }
+        for name, is_so in marks.items():
             (self.control.add_class if is_so else self.control.remove_class)(name)
 
     def refresh(self, also=""):
