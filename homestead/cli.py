@@ -323,7 +323,7 @@ def parts(
     if len(often):
         print(f"\nHow often parts break:\n{often.to_string(max_colwidth=40)}")
     print("\nTo keep on the shelf, for the parts that cost the most:")
-    for part in [one for one in found.parts if one.days_lost > 0][:SHELF_N]:
+    for part in [part for part in found.parts if part.days_lost > 0][:SHELF_N]:
         print(textwrap.fill(f"- {part.part}: {part.shelf}", 80, subsequent_indent="  "))
 
 
@@ -423,12 +423,12 @@ def share(
     papers = write_papers(outlook, target, leave_out=left_out)
     _print_days(outlook, False, found.broken)
     print(f"Page: {target.resolve()}")
-    print(f"For the wall, and for the electrician: {', '.join(one.name for one in papers)}")
+    print(f"For the wall, and for the electrician: {', '.join(paper.name for paper in papers)}")
     if pdf:
         from homestead.page.pdf import print_pdf
 
-        for one in (target, *papers):
-            print(f"PDF: {print_pdf(one, one.with_suffix('.pdf')).resolve()}")
+        for paper in (target, *papers):
+            print(f"PDF: {print_pdf(paper, paper.with_suffix('.pdf')).resolve()}")
 
 
 def _parts(plan, years=None):

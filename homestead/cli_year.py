@@ -51,7 +51,9 @@ def revisions(
     elif not versions:
         print("There's no older version yet: each change keeps one.")
     else:
-        lines = [words.version_line(n, one) for n, one in enumerate(reversed(versions), start=1)]
+        lines = [
+            words.version_line(n, version) for n, version in enumerate(reversed(versions), start=1)
+        ]
         print("\n".join(lines))
         print("Go back to one with its number, such as: homestead restore 1")
 
@@ -99,7 +101,9 @@ def restore(
     from homestead.screen.over_time import version_line
 
     versions = list(reversed(revisions_of(path)))
-    named = [n for n, one in enumerate(versions, start=1) if which.strip() in (str(n), one.name)]
+    named = [
+        n for n, version in enumerate(versions, start=1) if which.strip() in (str(n), version.name)
+    ]
     if not named:
         raise PlanError(
             f"no version {which[:60]!r} among {len(versions)}; the list: homestead revisions"
@@ -131,7 +135,7 @@ def today(
     from homestead.screen import season as words
 
     opened = open_plan(plan)
-    given = dict(one.partition("=")[::2] for one in readings or ())
+    given = dict(reading.partition("=")[::2] for reading in readings or ())
     if not all(given.values()):
         raise PlanError('each gauge is a name, "=" and what it says, such as battery=62%')
     if readings is None:
@@ -179,7 +183,7 @@ def calendar_(
     air_c = read_weather(plan).hourly["air_c"].to_numpy()
     air_c = air_c[: len(air_c) // 8760 * 8760]
     chores = season.chores_of(plan, air_c)
-    monthly = [one for one in chores if one.months == season.EVERY_MONTH]
+    monthly = [chore for chore in chores if chore.months == season.EVERY_MONTH]
     for month, due in [("Every month", monthly), *by_month(chores)]:
         print(month if due else f"{month}: nothing special")
         for one in due:
@@ -241,10 +245,10 @@ def readings(
     found = laid_over(outlook_of(plan, None), csv)
     table = next_tables.readings(found, plan.units)
     print(table.to_string() if len(table) else "None of the readings could be used.")
-    for one in found.corrections:
-        wanted = " To use it, put this in your plan:" if one.sets else ""
-        print(f"{one.what}: {one.text}.{wanted}")
-        for entry, typed in one.sets.items():
+    for correction in found.corrections:
+        wanted = " To use it, put this in your plan:" if correction.sets else ""
+        print(f"{correction.what}: {correction.text}.{wanted}")
+        for entry, typed in correction.sets.items():
             part, *name, key = entry.split(".")
             where = f'[[{part}]] "{".".join(name)}"' if name else f"[{part}]"
             written = tomlkit.inline_table() | typed if isinstance(typed, dict) else typed
@@ -265,9 +269,9 @@ def compare(
     from homestead.screen.next_tables import capped
 
     found = held_against(before, after)
-    for one in found.entries:
-        then, now = one.before or "nothing", one.after or "nothing"
-        print(f"{one.what}: {one.path}: {then} -> {now}")
+    for entry in found.entries:
+        then, now = entry.before or "nothing", entry.after or "nothing"
+        print(f"{entry.what}: {entry.path}: {then} -> {now}")
     if not found.entries:
         print("The two plans say the same.")
     days = capped(found.days)

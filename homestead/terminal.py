@@ -11,7 +11,7 @@ def print(*words, **more):
     """As Python's own; what a plan or a file says cannot steer the terminal."""
     from homestead.screen.escaping import visible
 
-    builtins.print(*(visible(one).replace("\r", "\u240d") for one in words), **more)
+    builtins.print(*(visible(word).replace("\r", "\u240d") for word in words), **more)
 
 
 def say_if_demo(path, folder):

@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from homestead import cli, units, workspace
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.outlook import run as outlook_run
 from homestead.page import calendar
 from homestead.plan import PlanError, PlanFile, demo_path, everyday, open_plan
@@ -19,7 +19,7 @@ from homestead.simulate.inputs import read_weather
 
 @pytest.fixture
 def home(tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     workspace.new(tmp_path, "cabin")
     file = PlanFile(tmp_path)
     file.set("site.years", 1)

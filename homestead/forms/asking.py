@@ -100,7 +100,7 @@ def _file(source):
 def today(source=None):
     """Form for what the gauges say: the days from today, and what to do this week."""
     file = _file(source)
-    asked = [(one.name, one.name, one.hint) for one in questions.gauges_of(file.plan)]
+    asked = [(gauge.name, gauge.name, gauge.hint) for gauge in questions.gauges_of(file.plan)]
     return Asking(file, asked, "My days from today", _today)
 
 
@@ -141,7 +141,7 @@ def _share(file, _, going):
     folder = Path.cwd() if file.is_demo else file.path.parent
     found = nextsteps.each_alone(file.plan, progress=going)
     made = render.write_page(kept.outlook_of(file.plan), folder / "homestead.html", found=found)
-    beside = ", ".join(one.name for one in write_papers(kept.outlook_of(file.plan), made))
+    beside = ", ".join(paper.name for paper in write_papers(kept.outlook_of(file.plan), made))
     return [
         f"Written: {made.resolve()}",
         "It opens anywhere, works offline, and prints.",

@@ -86,7 +86,7 @@ class Changing:
         tries = [{**self._waiting, **alone}, alone] if self._waiting.keys() - alone else [alone]
         for changes in tries:
             # A new name comes last: the other paths still use the old one.
-            ordered = dict(sorted(changes.items(), key=lambda one: one[0].endswith(".name")))
+            ordered = dict(sorted(changes.items(), key=lambda change: change[0].endswith(".name")))
             before = self.file.snapshot()
             try:
                 dropped = self._set_all(field, ordered)

@@ -10,9 +10,9 @@ def estimates_html(plan, parts, system):
     count_html = f'<p class="hs-about">{html_text(whose.in_words(plan))}</p>'
     title = "Whose numbers these are"
     found = [
-        one
-        for one in plan.assumptions
-        if one.basis == "estimate" and one.path.split(".")[0] in parts
+        assumption
+        for assumption in plan.assumptions
+        if assumption.basis == "estimate" and assumption.path.split(".")[0] in parts
     ]
     if not found:
         return f"<details><summary>{title}</summary>{count_html}</details>"

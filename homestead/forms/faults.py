@@ -11,7 +11,7 @@ _PLACE = re.compile(
 )
 
 
-class Told(NamedTuple):
+class PlacedFault(NamedTuple):
     """One fault: which part, which member (from 1), which entry, what must hold."""
 
     part: str | None
@@ -29,9 +29,9 @@ def read(error):
     for line in str(error).splitlines():
         match = _PLACE.match(line)
         found.append(
-            Told(match["part"], match["number"], match["entry"], match["message"])
+            PlacedFault(match["part"], match["number"], match["entry"], match["message"])
             if match
-            else Told(None, None, "", line)
+            else PlacedFault(None, None, "", line)
         )
     return found
 
@@ -41,8 +41,8 @@ def _told(fault):
     number = rest.pop(0) + 1 if rest and isinstance(rest[0], int) else None
     entry = ".".join(str(one) for one in rest)
     if not entry and number is None:  # an entry at the top of the plan
-        return Told(None, None, str(key), fault.message)
-    return Told(str(key), None if number is None else str(number), entry, fault.message)
+        return PlacedFault(None, None, str(key), fault.message)
+    return PlacedFault(str(key), None if number is None else str(number), entry, fault.message)
 
 
 def of_field(error, field):

@@ -95,7 +95,7 @@ class Field:
             kind = widgets.Checkbox
         elif entry.kind == "choice":
             kind = widgets.Dropdown
-            common["options"] = [(one, one) for one in entry.choices]
+            common["options"] = [(choice, choice) for choice in entry.choices]
             if entry.default is None:
                 common["options"].insert(0, ("(choose)", NO_CHOICE))
         else:

@@ -108,7 +108,7 @@ class Desk:
         _working.goes_on = goes_on
         try:
             goes_on()
-            found = kept.starts_of(plan, goes_on)
+            found = kept.days_only_of(plan, goes_on)
             hand_over(self.strip.show, found)
             goes_on()
             hand_over(self.strip.show, found, found.cutting_back)
@@ -234,7 +234,7 @@ def goes_on(done, total):
 def strip():
     """Show the answer that stays in view while the notebook scrolls."""
     _desk.leave_out()
-    found = kept.starts_of(_desk.file.plan)
+    found = kept.days_only_of(_desk.file.plan)
     _desk.strip.show(found, found.cutting_back, kept.broken_of(_desk.file.plan))
     _desk.strip.done()
     return _desk.strip
@@ -244,5 +244,5 @@ def display(*things):
     """Show things in a cell, and bring them up to date after each change in the form."""
     from IPython.display import display as show
 
-    for one in things:
-        _desk.show(one) if _desk else show(one)
+    for thing in things:
+        _desk.show(thing) if _desk else show(thing)

@@ -126,8 +126,8 @@ class Looks:
             tooltip=title or f"{text} {hidden}".strip(),
             layout=self.auto,
         )
-        for one in kind.split():
-            button.add_class(one)
+        for word in kind.split():
+            button.add_class(word)
         button.on_click(lambda _: action())
         return button
 
@@ -142,8 +142,8 @@ class Looks:
         """Box of widgets with a class of the style sheet."""
         make = widgets.HBox if across else widgets.VBox
         box = make(list(children), layout=widgets.Layout(overflow="visible"))
-        for one in kind.split():
-            box.add_class(one)
+        for word in kind.split():
+            box.add_class(word)
         return box
 
 

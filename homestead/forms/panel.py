@@ -129,10 +129,10 @@ class PartPanel:
         self._head = looks.text()
         # What must be there stands first.
         self._first = sorted(
-            (one for one in self._fields if one.entry.key in first),
+            (field for field in self._fields if field.entry.key in first),
             key=lambda one: not one.entry.is_required,
         )
-        self._rest = [one for one in self._fields if one.entry.key not in first]
+        self._rest = [field for field in self._fields if field.entry.key not in first]
         self._more_button = looks.button("", self._toggle_more)
         self._more = looks.box([], "")
         self._more.layout.display = "none"
@@ -155,7 +155,7 @@ class PartPanel:
         is_open = self._more.layout.display != "none"
         count = "1 more value" if len(self._rest) == 1 else f"{len(self._rest)} more values"
         words = f"▾ {count}" if is_open else f"▸ {count}, at typical values"
-        has_example = any(one.state == "example" for one in self._fields)
+        has_example = any(field.state == "example" for field in self._fields)
         self._right.layout = self.form.looks.auto if has_example else self.form.looks.hidden
         self._more_button.description = self._more_button.tooltip = words
         has_more = bool(self._rest)
@@ -212,7 +212,7 @@ class ListPanel:
             )
         )
         self._grid.add_class("hs-table")
-        self._heads = [self._head(one) for one in self.columns] + [looks.text()]
+        self._heads = [self._head(column) for column in self.columns] + [looks.text()]
         self._new = None
         for member in form.members_of(key):
             if not member.is_new:
@@ -220,8 +220,8 @@ class ListPanel:
         self._add = looks.button(f"+  Add {ONE.get(key, 'one')}", self.add)
         self._right = looks.button("All of this is right for us", lambda: form.confirm(key))
         members = form.members_of(key)
-        fields = [one for member in members for one in form.fields_of(member)]
-        has_example = any(one.state == "example" for one in fields)
+        fields = [field for member in members for field in form.fields_of(member)]
+        has_example = any(field.state == "example" for field in fields)
         self._right.layout = looks.auto if has_example else looks.hidden
         self.widget = looks.box(
             [
@@ -240,7 +240,7 @@ class ListPanel:
         return self.form.looks.text(f"{html_text(entry.title)}{small}", "hs-head")
 
     def _fill(self):
-        rows = [one for row in self.rows.values() for one in row.widgets]
+        rows = [widget for row in self.rows.values() for widget in row.widgets]
         self._grid.children = [*(self._heads if rows else []), *rows]
 
     def add(self):
@@ -256,7 +256,7 @@ class ListPanel:
         self.rows[id(member)].focus()
 
     def _needs(self):
-        needed = [one.title for one in entries.entries_of(self.key)[0] if one.is_required]
+        needed = [entry.title for entry in entries.entries_of(self.key)[0] if entry.is_required]
         return f"Needed: {', '.join(needed)}."
 
     def drop_new(self):
@@ -304,8 +304,8 @@ class Row:
     def __init__(self, panel, member):
         self.panel, self.member = panel, member
         form, looks = panel.form, panel.form.looks
-        by_key = {one.entry.key: one for one in form.fields_of(member)}
-        self._main = [by_key[one.key] for one in panel.columns]
+        by_key = {field.entry.key: field for field in form.fields_of(member)}
+        self._main = [by_key[column.key] for column in panel.columns]
         self._rest = [one for one in by_key.values() if one not in self._main]
         self.is_open, self._is_sure = False, False
         self._details_button = looks.button("", self.toggle, kind="hs-short hs-act")

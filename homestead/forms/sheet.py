@@ -190,14 +190,16 @@ class Form(Changing):
         return self._by_member[id(member)]
 
     def _section_of(self, field):
-        return next(one for one in self._sections if field.member.key in one.keys)
+        return next(section for section in self._sections if field.member.key in section.keys)
 
     def _panel_of(self, field):
         return self._section_of(field).panels[field.member.key]
 
     def _build(self):
         """Read all fields from the plan; sections that stood open do so again."""
-        opened = {one.heading: one.opened() for one in self._sections if one.is_open}
+        opened = {
+            section.heading: section.opened() for section in self._sections if section.is_open
+        }
         is_first = not self._sections
         self._members, self._by_member = {}, {}
         self.whose = whose.states(self.file.plan)
@@ -224,7 +226,7 @@ class Form(Changing):
         if is_first and self._sections:
             self._sections[0].open()
         self.is_quiet = False
-        self._body.children = [one.widget for one in self._sections]
+        self._body.children = [section.widget for section in self._sections]
         self._mark()
 
     def _make_fields(self, member, part):
@@ -288,8 +290,8 @@ class Form(Changing):
                 self.file.remove(key, name)
         except PlanError as error:
             # It still stands there: "is missing" would be said of what the plan would lack.
-            reasons = [one.message.removeprefix("is missing: ") for one in error.faults]
-            reasons = [one.removeprefix("is missing; ") for one in reasons]
+            reasons = [fault.message.removeprefix("is missing: ") for fault in error.faults]
+            reasons = [reason.removeprefix("is missing; ") for reason in reasons]
             self.say(f"Not removed: {what}; {'; '.join(reasons) or error}.", is_alert=True)
             return
         self._rebuilt(f"removing {what}", before)
@@ -298,7 +300,7 @@ class Form(Changing):
     def clear_new(self, key):
         """Empty the row of a member that is not in the plan yet, and hide it."""
         member = self._members[key][-1]
-        section = next(one for one in self._sections if key in one.keys)
+        section = next(section for section in self._sections if key in section.keys)
         section.panels[key].drop_new()
         self._make_fields(member, {})
         self._index()
@@ -404,9 +406,9 @@ class Form(Changing):
 
     def _ask_who(self, conflicts):
         words = [
-            f"{self._called(one.path)}: yours {faults.short(one.mine)}, "
-            f"the other {faults.short(one.theirs)}".replace('"', "")
-            for one in conflicts
+            f"{self._called(conflict.path)}: yours {faults.short(conflict.mine)}, "
+            f"the other {faults.short(conflict.theirs)}".replace('"', "")
+            for conflict in conflicts
         ]
         self.say(
             f"You changed this here, and it was changed somewhere else too. "
@@ -464,7 +466,7 @@ class Form(Changing):
             self.say(f"Not saved: {error}", is_alert=True)
             return False
         self._conflict.children = []
-        faulty = sum(1 for one in self._fields.values() if one.fault)
+        faulty = sum(1 for field in self._fields.values() if field.fault)
         others = (
             f" Not saved: {faulty} other field{'s' if faulty > 1 else ''}, see the message there."
             if faulty

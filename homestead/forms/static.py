@@ -36,7 +36,7 @@ def _shown(inner):
 def values_html(form):
     """Values that stand in a form, part by part, as HTML."""
     parts = []
-    for key in dict.fromkeys(one.member.key for one in form.fields):
+    for key in dict.fromkeys(field.member.key for field in form.fields):
         lines = {}
         for field in form.fields:
             if field.member.key == key and not field.member.is_new and field.typed:

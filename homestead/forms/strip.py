@@ -114,7 +114,7 @@ class Strip:
 
     def _say(self, busy="", far=None):
         words = [busy or self.moved_words, self._saved, self._whose]
-        shown = " · ".join(html_text(one) for one in words if one)
+        shown = " · ".join(html_text(word) for word in words if word)
         mark = ' aria-busy="true"' if busy else ""
         bar = bar_html(*far) if far else ""
         self._note.value = f'<p role="status"{mark}>{shown}{bar}</p>{self._problem}'

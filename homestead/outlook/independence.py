@@ -256,7 +256,7 @@ def all_findings(hours, year=None):
     year = year_of(hours) if year is None else year
     found = sorted(
         (*metered.findings_of(hours.plan, year.monthly), *findings_of(hours.plan, hours)),
-        key=lambda one: SEVERITIES.index(one.severity),
+        key=lambda finding: SEVERITIES.index(finding.severity),
     )
     return (*dark_years(hours, year), *found)
 
@@ -295,14 +295,14 @@ def independence_days(hours, progress=None, executor=None):
     """Days of every start, int array of shape (years, 365, 2 * outcomes + 1)."""
     if executor is not None:
         # Another process or machine is sent what one year of starts needs and nothing else.
-        alike = alike_of(hours)
-        pieces = [piece_of(hours, year, alike) for year in range(hours.years_n)]
-        return np.stack(_carried(executor, starts_of, pieces, [1] * len(pieces), progress))
-    alike = alike_of(hours)
+        shared = shared_arguments(hours)
+        pieces = [arguments_of_year(hours, year, shared) for year in range(hours.years_n)]
+        return np.stack(_carried(executor, days_of_starts, pieces, [1] * len(pieces), progress))
+    shared = shared_arguments(hours)
     cores_n = os.cpu_count() or 1
     with ThreadPoolExecutor(cores_n) as threads:
         stretches = stretches_of(hours.years_n, -(-hours.years_n // (2 * cores_n)))
-        pieces = [(hours, *stretch, alike) for stretch in stretches]
+        pieces = [(hours, *stretch, shared) for stretch in stretches]
         years_n = [many_n for _, many_n in stretches]
         return np.concatenate(_carried(threads, years_of_starts, pieces, years_n, progress))
 
@@ -338,9 +338,9 @@ def prepare():
     all_findings(hours, year_of(hours))
 
 
-def one_year_of_starts(hours, year, alike=None):
+def one_year_of_starts(hours, year, shared=None):
     """All starts of one weather year, int array of shape (365, 2 * outcomes + 1)."""
-    return years_of_starts(hours, year, 1, alike)[0]
+    return years_of_starts(hours, year, 1, shared)[0]
 
 
 def stretches_of(years_n, each_n=YEARS_EACH_N):
@@ -349,16 +349,16 @@ def stretches_of(years_n, each_n=YEARS_EACH_N):
     return [(first, min(each_n, years_n - first)) for first in range(0, years_n, each_n)]
 
 
-def years_of_starts(hours, year, years_n, alike=None, horizon_n=HORIZON_DAYS):
+def years_of_starts(hours, year, years_n, shared=None, horizon_n=HORIZON_DAYS):
     """All starts of some years one after the other, int array (years, 365, 2 * outcomes + 1)."""
-    alike = alike or alike_of(hours)
+    shared = shared or shared_arguments(hours)
     first_day, starts_n = year * DAYS_N, years_n * DAYS_N
-    days = starts_of(first_day, horizon_n, hours.rows, hours.days, *alike, starts_n=starts_n)
+    days = days_of_starts(first_day, horizon_n, hours.rows, hours.days, *shared, starts_n=starts_n)
     return days.reshape(years_n, DAYS_N, -1)
 
 
-def piece_of(hours, year, alike=None):
-    """Arguments of `starts_of` for one weather year: its own days and those that follow it.
+def arguments_of_year(hours, year, shared=None):
+    """Arguments of `days_of_starts` for one weather year: its own days and those that follow it.
 
     Plain arrays and numbers, about 2 MB, so that any executor can send them.
     """
@@ -370,13 +370,13 @@ def piece_of(hours, year, alike=None):
         0,
         HORIZON_DAYS,
         columns.T,
-        Days(*(one[after] for one in hours.days)),
-        *(alike or alike_of(hours)),
+        Days(*(day[after] for day in hours.days)),
+        *(shared or shared_arguments(hours)),
     )
 
 
-def alike_of(hours, first_only=False):
-    """Arguments of `starts_of` that are the same for every weather year.
+def shared_arguments(hours, first_only=False):
+    """Arguments of `days_of_starts` that are the same for every weather year.
 
     With `first_only` a start ends with the first counted need that fails: the homestead's days
     are right, those of needs that would have failed later are not looked for.
@@ -395,12 +395,12 @@ def alike_of(hours, first_only=False):
     )
 
 
-def starts_of(first_day, horizon_n, rows, days, *alike, starts_n=DAYS_N):
+def days_of_starts(first_day, horizon_n, rows, days, *shared, starts_n=DAYS_N):
     """Days until each outcome for the starts from a day on, by plain arrays and numbers."""
-    fixed, by_c, start, larder, *rest = alike
+    fixed, by_c, start, larder, *rest = shared
     days, larder = fed_only(days, larder)
-    alike = (fixed, by_c, start, larder, *rest)
-    return kernel.run_starts(first_day, starts_n, horizon_n, rows, days, *alike)
+    shared = (fixed, by_c, start, larder, *rest)
+    return kernel.run_starts(first_day, starts_n, horizon_n, rows, days, *shared)
 
 
 def generator_full_wh(hours):

@@ -73,7 +73,7 @@ def story_of(outlook, year=None, day=None):
         *_back(trace, failed, days_n),
     ]
     order = {"store": 0, "system": 1, "bad day": 2, "need": 3}
-    return tuple(sorted(events, key=lambda one: (one.day, one.hour, order[one.kind])))
+    return tuple(sorted(events, key=lambda event: (event.day, event.hour, order[event.kind])))
 
 
 def _first(condition):
@@ -125,7 +125,7 @@ def _stores(outlook, trace):
 def _gone_text(plan, store):
     users = [
         *(["generator"] if plan.generator and plan.generator.store == store else []),
-        *(one.name for one in plan.heaters if one.store == store),
+        *(heater.name for heater in plan.heaters if heater.store == store),
         *(["hot water"] if plan.hot_water and plan.hot_water.store == store else []),
         *(["cooking"] if plan.cooking and plan.cooking.store == store else []),
     ]

@@ -42,9 +42,9 @@ def as_dict(outlook):
         "balance": dict(outlook.year.balance),
         "findings": [
             {
-                key: getattr(one, key)
+                key: getattr(finding, key)
                 for key in ("code", "severity", "about", "text", "source", "numbers")
             }
-            for one in outlook.findings
+            for finding in outlook.findings
         ],
     }

@@ -46,11 +46,11 @@ def wall_set(outlook, units=None, leave_out=(), on=None):
     content = {
         "seasons": [_season(outlook, name, chores, units) for name in SEASONS],
         "animals": _animals(outlook, range(1, 13), units),
-        "monthly": [one.text for one in chores if one.months == EVERY_MONTH],
+        "monthly": [chore.text for chore in chores if chore.months == EVERY_MONTH],
         "months": [(name, [one.text for one in due]) for name, due in by_month(chores)],
         "write_in": wall.write_in(plan),
         "has_fuel": bool(plan.fuels),
-        "has_gas": any(one.fuel in ("propane", "natural gas") for one in plan.fuels),
+        "has_gas": any(fuel.fuel in ("propane", "natural gas") for fuel in plan.fuels),
     }
     return _paper("wall.html.j2", "For the wall", plan, leave_out, on, content)
 
@@ -112,7 +112,9 @@ def _season(outlook, name, chores, units):
     months = SEASONS[name]
     weakest = min(months, key=lambda month: outlook.by_month[month - 1].p10)
     sheet = wall.wall_of(outlook, calendar(2000, weakest, 1))
-    due = [one for one in chores if one.months != EVERY_MONTH and set(one.months) & set(months)]
+    due = [
+        chore for chore in chores if chore.months != EVERY_MONTH and set(chore.months) & set(months)
+    ]
     sheet |= {
         "name": name.capitalize(),
         "months": ", ".join(FULL_MONTHS[month - 1] for month in months),
@@ -127,7 +129,7 @@ def _type_pt(sheet):
 
     def height(pt, columns_n, *texts):
         room = (SHEET_PT[0] / columns_n - 1.7 * pt) / (LETTER_EM * pt)
-        return sum(-(-len(one) // room) for one in texts) * LINE_EM * pt / columns_n
+        return sum(-(-len(text) // room) for text in texts) * LINE_EM * pt / columns_n
 
     def filled(pt):
         lists = (sheet["shed"], sheet["animals"], sheet["due"])

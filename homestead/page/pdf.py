@@ -45,7 +45,7 @@ def find_browser():
         return found
     places = [Path(os.environ[name], rest) for name, rest in INSTALLED if name in os.environ]
     places += [Path(os.sep, "Applications", rest) for rest in APPLICATIONS]
-    return next((str(one) for one in places if one.is_file()), None)
+    return next((str(place) for place in places if place.is_file()), None)
 
 
 def print_pdf(html_path, pdf_path):

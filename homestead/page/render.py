@@ -61,7 +61,7 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
     leave_out (sequence of {"location", "costs", "name"}) : What the reader shall not see; nothing
         of it is in the text.
     on (datetime.date, optional) : Date shown; today if not given.
-    found (Found, optional) : What to do and what to change next
+    found (NextSteps, optional) : What to do and what to change next
         (`homestead.screen.nextsteps.each_alone`).
     Gives str.
 
@@ -214,23 +214,23 @@ def _assumptions(plan, units, left_out):
     if "costs" in left_out:
         starts, ends = (*starts, "change.", "price.", "buying."), (".price", ".cost")
     table = tables.assumptions(plan, units)
-    paths = [one.path for one in plan.assumptions]
-    return table[[not (one.startswith(starts) or one.endswith(ends)) for one in paths]]
+    paths = [assumption.path for assumption in plan.assumptions]
+    return table[[not (path.startswith(starts) or path.endswith(ends)) for path in paths]]
 
 
 def _ideas(plan, left_out):
     if not plan.changes:
         return None
-    table = pd.DataFrame({"Idea": [one.name for one in plan.changes]})
+    table = pd.DataFrame({"Idea": [change.name for change in plan.changes]})
     if "costs" not in left_out:
-        table["Cost"] = [money_text(one.cost_money, plan.currency) for one in plan.changes]
-    if any(one.needs for one in plan.changes):
-        table["Needs first"] = [", ".join(one.needs) or "nothing" for one in plan.changes]
+        table["Cost"] = [money_text(change.cost_money, plan.currency) for change in plan.changes]
+    if any(change.needs for change in plan.changes):
+        table["Needs first"] = [", ".join(change.needs) or "nothing" for change in plan.changes]
     return table.set_index("Idea")
 
 
 def _cautions(topics):
-    return [one for topic in topics for one in cautions(topic)]
+    return [caution for topic in topics for caution in cautions(topic)]
 
 
 def _need(outlook, need, units):

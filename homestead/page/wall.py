@@ -56,7 +56,7 @@ def said(outlook, month):
             f" Worst case of the year: {count_text(all_year.least, 'day')}, if it starts on "
             f"{date_text(all_year.worst_start)}."
         )
-    ranged = any(one.low is not None for one in outlook.plan.assumptions)
+    ranged = any(assumption.low is not None for assumption in outlook.plan.assumptions)
     guess = " What is only guessed in the plan can shift this a good deal." if ranged else ""
     return f"{first}{guess} Save power, fuel, water and food from the first day."
 
@@ -76,9 +76,9 @@ def shed(plan):
     below = {3: plan.shedding.comfort_below_frac, 2: plan.shedding.useful_below_frac}
     for priority, word in PRIORITY.items():
         names = [
-            one.name
-            for one in sorted(plan.appliances, key=lambda one: -one.mean_day_wh)
-            if one.priority_n == priority
+            appliance.name
+            for appliance in sorted(plan.appliances, key=lambda appliance: -appliance.mean_day_wh)
+            if appliance.priority_n == priority
         ]
         if priority == 3 and plan.cooling:
             names.append("cooling")
@@ -87,12 +87,17 @@ def shed(plan):
                 f"When the battery falls below {percent(below[priority])}, {word}: "
                 f"{'; '.join(names)}."
             )
-    if any("freez" in one.name.lower() and one.priority_n > 1 for one in plan.appliances):
+    if any(
+        "freez" in appliance.name.lower() and appliance.priority_n > 1
+        for appliance in plan.appliances
+    ):
         lines.append("Before a freezer is switched off: eat or move what is in it.")
     # As entered: which of them matters most is the family's to say, not the meter's.
-    essential = [one.name for one in plan.appliances if one.priority_n == 1]
+    essential = [appliance.name for appliance in plan.appliances if appliance.priority_n == 1]
     essential += ["well pump"] if plan.pump else []
-    essential += [f"blower of the {one.name}" for one in plan.heaters if one.electric_w > 0]
+    essential += [
+        f"blower of the {heater.name}" for heater in plan.heaters if heater.electric_w > 0
+    ]
     if essential:
         lines.append(f"Keep as long as you can: {'; '.join(essential)}.")
     return lines
@@ -112,8 +117,8 @@ def daily(plan):
             plan.pump and plan.pressure_tank,
             "Pump: if it starts in short bursts, the pressure tank has lost its air.",
         ),
-        (any(one.fuel == "propane" for one in plan.fuels), "Gauge of the propane tank."),
-        (any(one.fuel == "cordwood" for one in plan.fuels), "Wood burnt today."),
+        (any(fuel.fuel == "propane" for fuel in plan.fuels), "Gauge of the propane tank."),
+        (any(fuel.fuel == "cordwood" for fuel in plan.fuels), "Wood burnt today."),
         (True, "Room temperature in the morning, and in the coldest room with pipes."),
         (plan.fuels, "Carbon monoxide and smoke alarms: press the test button once a week."),
         (plan.freezer, "Temperature in freezer and refrigerator; keep the doors shut."),
@@ -163,7 +168,7 @@ def stores(outlook, year, day):
 def write_in(plan):
     """What a family writes on the sheet by hand, before it happens."""
     lines = [
-        (any(one.fuel == "propane" for one in plan.fuels), "Gas shut-off"),
+        (any(fuel.fuel == "propane" for fuel in plan.fuels), "Gas shut-off"),
         (True, "Water shut-off"),
         (plan.grid_former or plan.appliances, "Main switch"),
         (True, "Doctor, clinic"),
@@ -174,7 +179,7 @@ def write_in(plan):
 
 
 def _topics(plan):
-    fuels = {one.fuel for one in plan.fuels}
+    fuels = {fuel.fuel for fuel in plan.fuels}
     present = {
         "carbon monoxide": plan.fuels,
         "generator": plan.generator,

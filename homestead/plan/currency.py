@@ -16,8 +16,8 @@ def signs(raw):
     """Place and sign of each price that carries one, from a plan as typed."""
     for key, entry in PRICED:
         members = raw.get(key)
-        for number, one in enumerate(members if isinstance(members, list) else ()):
-            typed = one.get(entry) if isinstance(one, dict) else None
+        for number, member in enumerate(members if isinstance(members, list) else ()):
+            typed = member.get(entry) if isinstance(member, dict) else None
             typed = typed.get("value") if isinstance(typed, dict) else typed
             if isinstance(typed, str) and (found := _SIGN.search(typed)):
                 yield (key, number, entry), found[0]

@@ -207,7 +207,7 @@ class PlanFile:
             raise PlanError(f"a name must be a text; got {quoted(new)}")
         members = self._document.get(key)
         named = isinstance(members, list) and any(
-            isinstance(one, dict) and one.get("name") == old for one in members
+            isinstance(member, dict) and member.get("name") == old for member in members
         )
         if not named:
             raise PlanError(f"{self.path.name} [[{key}]]: there is no {quoted(old)}")

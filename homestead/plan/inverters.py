@@ -165,7 +165,7 @@ class PVInverter(Part):
 
 def attached(arrays, inverters):
     """Arrays with the limits of the inverter whose input they name; others as they are."""
-    by_name = {one.name: one for one in inverters}
+    by_name = {inverter.name: inverter for inverter in inverters}
     return tuple(
         array
         if array.inverter is None
@@ -177,9 +177,9 @@ def attached(arrays, inverters):
 def _limits(array, inverter, arrays):
     number = array.inverter_input_n
     first = next(
-        one.name
-        for one in arrays
-        if (one.inverter, one.inverter_input_n) == (inverter.name, number)
+        array.name
+        for array in arrays
+        if (array.inverter, array.inverter_input_n) == (inverter.name, number)
     )
     return {
         "coupling": "ac",
@@ -203,7 +203,7 @@ OWN = (
 
 def _arrays_name_their_inverter(plan):
     listed = plan.raw.get("pv_inverter")
-    names = [one.name for one in plan.pv_inverters or () if one is not None]
+    names = [inverter.name for inverter in plan.pv_inverters or () if inverter is not None]
     for number, array in enumerate(plan.arrays or ()):
         if array is None or array.inverter is None:
             continue
@@ -220,9 +220,9 @@ def _arrays_name_their_inverter(plan):
                     ("array", number, entry),
                     f"must be left out: the PV inverter {units.quoted(array.inverter, 40)} says it",
                 )
-    for number, one in enumerate(plan.pv_inverters or ()):
-        if one and one.tracker_min_v and one.tracker_max_v:
-            if one.tracker_min_v >= one.tracker_max_v:
+    for number, inverter in enumerate(plan.pv_inverters or ()):
+        if inverter and inverter.tracker_min_v and inverter.tracker_max_v:
+            if inverter.tracker_min_v >= inverter.tracker_max_v:
                 yield Fault(("pv_inverter", number, "tracker_min"), "must be below tracker_max")
 
 

@@ -42,8 +42,8 @@ def follow(data, key, old, new):
         pair for pair in NAMED_BY.get(key, ()) if pair[1] != "feeds" or _is_fed(data, key, old)
     ]
     for part, entry in named_by:
-        for one in _tables(data.get(part)):
-            _rename_in(one, entry, old, new)
+        for table in _tables(data.get(part)):
+            _rename_in(table, entry, old, new)
     for price in _tables(data.get("price")):
         if price.get("part") == f"{key} {old}":
             price["part"] = f"{key} {new}"
@@ -52,8 +52,8 @@ def follow(data, key, old, new):
             _follow_sets(change, key, named_by, old, new)
         adds = change.get("adds")
         for part, entry in named_by if isinstance(adds, dict) else ():
-            for one in _tables(adds.get(part)):
-                _rename_in(one, entry, old, new)
+            for table in _tables(adds.get(part)):
+                _rename_in(table, entry, old, new)
 
 
 def _tables(value):
@@ -66,7 +66,7 @@ def _is_fed(data, key, old):
     """Whether a circuit that feeds this name means a member of this list."""
     before = FED_FIRST[: FED_FIRST.index(key)]
     taken = any(
-        _is_name(one.get("name"), old) for part in before for one in _tables(data.get(part))
+        _is_name(table.get("name"), old) for part in before for table in _tables(data.get(part))
     )
     return not taken and old.strip() not in FEEDS
 
@@ -94,8 +94,8 @@ def _follow_sets(change, key, named_by, old, new):
         entry = rest[-1] if rest else None
         if entry is None:  # a whole part, or list of parts, set anew
             for named, inner in named_by:
-                for one in _tables(sets[path]) if named == part else ():
-                    _rename_in(one, inner, old, new)
+                for table in _tables(sets[path]) if named == part else ():
+                    _rename_in(table, inner, old, new)
         elif (part, entry) in named_by:
             _rename_in(sets, path, old, new)
     if not any(_renamed_path(path, key, old, new) for path in sets):

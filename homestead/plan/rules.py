@@ -36,20 +36,24 @@ def _members(listed):
 
 def _typed_members(plan, key):
     members = plan.raw.get(key)
-    return [one for one in members if isinstance(one, dict)] if isinstance(members, list) else []
+    return (
+        [member for member in members if isinstance(member, dict)]
+        if isinstance(members, list)
+        else []
+    )
 
 
 def _typed_names(plan, key):
     """Names of all members, those with other faults too."""
-    names = [one.get("name") for one in _typed_members(plan, key)]
+    names = [member.get("name") for member in _typed_members(plan, key)]
     return [name.strip() for name in names if isinstance(name, str)]
 
 
 def _names_are_unique(plan):
     for key, members in plan.raw.items():
         seen = set()
-        for number, one in enumerate(members if isinstance(members, list) else ()):
-            name = one.get("name") if isinstance(one, dict) else None
+        for number, member in enumerate(members if isinstance(members, list) else ()):
+            name = member.get("name") if isinstance(member, dict) else None
             if not isinstance(name, str):
                 continue
             name = name.strip()
@@ -61,7 +65,9 @@ def _names_are_unique(plan):
 
 def _stores_exist(plan):
     known = _typed_names(plan, "fuel")
-    users: list[tuple[tuple, Any]] = [(("heater", n), one) for n, one in _members(plan.heaters)]
+    users: list[tuple[tuple, Any]] = [
+        (("heater", n), member) for n, member in _members(plan.heaters)
+    ]
     users += [
         ((key,), getattr(plan, key))
         for key in ("generator", "hot_water", "cooking")
@@ -115,8 +121,8 @@ def _power_chain_is_whole(plan):
                 )
             least_w = max(least_w, watts or 0.0)
     if not plan.arrays and not plan.raw.get("array"):
-        for number, one in _members(plan.appliances):
-            if one.sunny_days_only:
+        for number, member in _members(plan.appliances):
+            if member.sunny_days_only:
                 yield Fault(
                     ("appliance", number, "sunny_days_only"),
                     "needs an [[array]]: its output is how we know sunny days",
@@ -124,15 +130,15 @@ def _power_chain_is_whole(plan):
 
 
 def _use_fits_its_hours(plan):
-    for number, one in _members(plan.appliances):
-        start, end = one.between
+    for number, member in _members(plan.appliances):
+        start, end = member.between
         window_h = (end - start) % 24 or 24
-        use_h = units.convert(one.daily_use_s, "time")
+        use_h = units.convert(member.daily_use_s, "time")
         if use_h > window_h * 1.001:  # room for rounding in what was typed
             yield Fault(
                 ("appliance", number, "daily_use"),
                 f"must fit in the hours of the day given, {window_h} h from {start} to {end}; "
-                f"got {units.show(one.daily_use_s, 'time')}",
+                f"got {units.show(member.daily_use_s, 'time')}",
             )
 
 
@@ -533,8 +539,8 @@ def _bank_and_strings_add_up(plan):
                 ("array", number, "joined_strings"),
                 f"must be at most the array's {array.strings_n} strings; got {joined_n}",
             )
-    for number, one in enumerate(_typed_members(plan, "appliance")):
-        if {"label_year", "power", "daily_use"} <= set(one):
+    for number, member in enumerate(_typed_members(plan, "appliance")):
+        if {"label_year", "power", "daily_use"} <= set(member):
             yield Fault(
                 ("appliance", number, "label_year"),
                 "replaces power or daily_use: give at most two of the three",

@@ -143,7 +143,7 @@ class Plan(Part):
 
         Each has a `name`, a `coupling` and the most it gives, `converter_w`.
         """
-        return (*self.pv_inverters, *(one for one in self.arrays if one.inverter is None))
+        return (*self.pv_inverters, *(array for array in self.arrays if array.inverter is None))
 
     def fuel_named(self, name):
         """Return the fuel store of that name, or None."""

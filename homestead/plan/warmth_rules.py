@@ -84,7 +84,7 @@ def _preheat_is_whole(plan):
     if plan.heaters is None or plan.fuels is None or None in (*plan.heaters, *plan.fuels):
         return  # the coil may depend on the one that could not be read
     if hot.preheat_by == "wood":
-        wood = [one.name for _, one in _members(plan.heaters) if one.store in burns_wood]
+        wood = [member.name for _, member in _members(plan.heaters) if member.store in burns_wood]
         if hot.preheat_heater not in wood:
             yield Fault(
                 ("hot_water", "preheat_heater"),

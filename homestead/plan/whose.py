@@ -106,7 +106,7 @@ def _is_optional(field_name):
 
 def _member(entries, name):
     if isinstance(entries, list):
-        return next((one for one in entries if one.get("name") == name), {})
+        return next((entry for entry in entries if entry.get("name") == name), {})
     return entries or {}
 
 

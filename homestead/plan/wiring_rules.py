@@ -15,7 +15,7 @@ def _typed_names(plan, key):
     """Names of all members, those with other faults too."""
     members = plan.raw.get(key)
     names = (
-        [one.get("name") for one in members or () if isinstance(one, dict)]
+        [member.get("name") for member in members or () if isinstance(member, dict)]
         if isinstance(members, list)
         else []
     )
@@ -29,16 +29,16 @@ def _wires_are_known(plan):
         if row.quantity == "ampacity_75c"
     }
     wires = [
-        (("circuit", n), "", one.size, one.metal, one.insulation_c)
-        for n, one in _members(plan.circuits)
+        (("circuit", n), "", member.size, member.metal, member.insulation_c)
+        for n, member in _members(plan.circuits)
     ]
     wires += [
-        (("array", n), "wire_", one.wire_size, one.wire_metal, one.wire_insulation_c)
-        for n, one in _members(plan.arrays)
+        (("array", n), "wire_", member.wire_size, member.wire_metal, member.wire_insulation_c)
+        for n, member in _members(plan.arrays)
     ]
     wires += [
-        (("array", n), "joined_wire_", one.joined_wire_size, one.wire_metal, None)
-        for n, one in _members(plan.arrays)
+        (("array", n), "joined_wire_", member.joined_wire_size, member.wire_metal, None)
+        for n, member in _members(plan.arrays)
     ]
     for where, prefix, size, metal, insulation_c in wires:
         if size and (size, metal) not in sizes:
@@ -50,11 +50,11 @@ def _wires_are_known(plan):
             )
         if insulation_c and min(abs(insulation_c - known) for known in (60, 75, 90)) > 0.1:
             yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
-    for number, one in _members(plan.circuits):
-        if one.terminals_c and min(abs(one.terminals_c - c) for c in (60, 75, 90)) > 0.1:
+    for number, member in _members(plan.circuits):
+        if member.terminals_c and min(abs(member.terminals_c - c) for c in (60, 75, 90)) > 0.1:
             yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
     panels: list[tuple[tuple, Any]] = [(("panel",), plan.panel)] if plan.panel else []
-    panels += [(("subpanel", number), one) for number, one in _members(plan.subpanels)]
+    panels += [(("subpanel", number), member) for number, member in _members(plan.subpanels)]
     for where, panel in panels:
         if panel.main_breaker_a > panel.busbar_a:
             yield Fault((*where, "main_breaker"), "must not be above the busbar's rating")
@@ -75,24 +75,28 @@ def _circuits_feed_something(plan):
     names += subpanels
     # The fixed words stand even while their part is left out, as when a plan is tried without it.
     known = names + list(wiring.FEEDS)
-    for number, one in _members(plan.circuits):
-        if one.feeds not in known and one.current_a is None:
+    for number, member in _members(plan.circuits):
+        if member.feeds not in known and member.current_a is None:
             yield Fault(
                 ("circuit", number, "feeds"),
-                f"must name what it feeds ({fields.some_of(known, one.feeds)}), "
-                f"or give its current; got {units.quoted(one.feeds, 40)}",
+                f"must name what it feeds ({fields.some_of(known, member.feeds)}), "
+                f"or give its current; got {units.quoted(member.feeds, 40)}",
             )
-        if one.panel is not None and one.panel not in subpanels:
+        if member.panel is not None and member.panel not in subpanels:
             yield Fault(
                 ("circuit", number, "panel"),
-                f"must name a [[subpanel]] ({fields.some_of(subpanels, one.panel)}), or be left "
-                f"out for the main panel; got {units.quoted(one.panel, 40)}",
+                f"must name a [[subpanel]] ({fields.some_of(subpanels, member.panel)}), or be left "
+                f"out for the main panel; got {units.quoted(member.panel, 40)}",
             )
     yield from _feeders_make_a_tree(plan, subpanels)
 
 
 def _feeders_make_a_tree(plan, subpanels):
-    feeders = {one.feeds: one.panel for _, one in _members(plan.circuits) if one.feeds in subpanels}
+    feeders = {
+        member.feeds: member.panel
+        for _, member in _members(plan.circuits)
+        if member.feeds in subpanels
+    }
     for number, name in enumerate(subpanels):
         above, seen = name, set()
         while above in feeders and above not in seen:

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from homestead import reference
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.outlook.independence import HORIZON_DAYS, independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import PlanError, with_changes
@@ -134,12 +134,12 @@ def breakdowns(
     running and its starts in a year with deliveries. Rates from data/reference/breakdowns.csv.
     """
     key = _key_of(plan, years_n, samples_n, rates)
-    kept = remembered.load_arrays(key, *ARRAYS)
+    kept = disk_cache.load_arrays(key, *ARRAYS)
     if kept is not None:
         return Breakdowns(**{name: kept[name] for name in ARRAYS}, **kept["about"])
     found = _lived(plan, years_n, samples_n, rates, progress)[1]
     about = {"rates": found.rates, "blamed": found.blamed, "years_n": found.years_n}
-    remembered.keep_arrays(key, about, **{name: getattr(found, name) for name in ARRAYS})
+    disk_cache.keep_arrays(key, about, **{name: getattr(found, name) for name in ARRAYS})
     return found
 
 
@@ -179,7 +179,7 @@ def spares(
     Arguments are those of `breakdowns`; most days for the money first, then those without a price.
     """
     key = _key_of(plan, years_n, samples_n, rates, "spares", _priced(plan))
-    kept = remembered.load_arrays(key)
+    kept = disk_cache.load_arrays(key)
     if kept is not None:
         return tuple(Spare(*one) for one in kept["about"])
     on_shelf, prices = plan.breakdowns.spares, _priced(plan)
@@ -200,7 +200,7 @@ def spares(
         )
     told.end()
     found.sort(key=lambda one: (-np.nan_to_num(one.days_per_100_money), -one.days_gained))
-    remembered.keep_arrays(key, [astuple(one) for one in found])
+    disk_cache.keep_arrays(key, [astuple(one) for one in found])
     return tuple(found)
 
 
@@ -300,7 +300,7 @@ class _Lived:
 
 
 def _until(events: list[tuple], end: int) -> list[tuple]:
-    return [one for one in events if one[0] <= end]
+    return [event for event in events if event[0] <= end]
 
 
 def as_dict(found: Breakdowns) -> dict[str, Any]:
@@ -427,7 +427,7 @@ class _Homestead:
         if out not in self._plans:
             *before, name = sorted(out)
             plan = self._plan_without(frozenset(before))
-            part = next((one for one in parts_of(plan) if one.name == name), None)
+            part = next((part for part in parts_of(plan) if part.name == name), None)
             if part is not None:  # else it went with another
                 with contextlib.suppress(PlanError):
                     plan = with_changes(plan.raw, part.sets, folder=plan.folder)
@@ -477,7 +477,7 @@ class _Homestead:
                     raise
         if progress and runs:
             progress(len(runs), len(runs))
-        found = [one.kept.failed[0, : len(OUTCOMES)] for one in runs]
+        found = [run.kept.failed[0, : len(OUTCOMES)] for run in runs]
         return np.array(found).reshape(len(runs), len(OUTCOMES))
 
     def _go_on(self, runs: list[_Run], given_up: threading.Event) -> None:
@@ -490,7 +490,7 @@ class _Homestead:
             if len(places) < whole.years_n:
                 first_of = {place: number * DAYS_N for number, place in enumerate(places)}
                 numbers = [place % whole.years_n for place in places]
-                of_year = [one.reshape(whole.years_n, DAYS_N, *one.shape[1:]) for one in days]
+                of_year = [day.reshape(whole.years_n, DAYS_N, *day.shape[1:]) for day in days]
                 days = Days(*(np.concatenate(one[numbers]) for one in of_year))
                 hours = self.without(out, numbers)
             else:

@@ -85,7 +85,7 @@ class Purchase:
     @property
     def words(self) -> str:
         """The mix in words."""
-        return ", ".join(one.words for one in self.items) or "nothing"
+        return ", ".join(item.words for item in self.items) or "nothing"
 
 
 @dataclass(frozen=True)
@@ -240,7 +240,7 @@ def _each_money(plan: Plan, part: str) -> float | None:
     """Price of one more of a part, in pieces or the unit in which it is kept; None without one."""
     size = sized(plan, part)
     kind, _, name = part.partition(" ")
-    price = next((one for one in plan.prices if one.part == part), None)
+    price = next((price for price in plan.prices if price.part == part), None)
     if price is not None:
         return price.cost_money / (amount_of(plan, part, size, price.per) if price.per else 1)
     fuel = plan.fuel_named(name) if kind == "fuel" else None
@@ -258,7 +258,7 @@ def _priced(plan: Plan, part: str) -> Lever | None:
     if part not in sizable(plan):
         return None
     size, each_money = sized(plan, part), _each_money(plan, part)
-    price = next((one for one in plan.prices if one.part == part), None)
+    price = next((price for price in plan.prices if price.part == part), None)
     kind, _, name = part.partition(" ")
     fuel = plan.fuel_named(name) if kind == "fuel" else None
     if price is not None and price.most:
@@ -285,9 +285,9 @@ def _between(size, low: float, high: float, steps_n: int) -> list[float]:
     """Amounts above `low` up to `high`, in whole pieces where the part comes in pieces."""
     amounts = low + (high - low) * np.arange(1, steps_n + 1) / steps_n
     if size is None or size.step is None:
-        return [float(units.digits(one, 4).replace(",", "")) for one in amounts if one > 0]
+        return [float(units.digits(amount, 4).replace(",", "")) for amount in amounts if amount > 0]
     pieces = np.unique(np.floor(amounts / size.step + 1e-9)) * size.step
-    return [float(one) for one in pieces if one > low]
+    return [float(piece) for piece in pieces if piece > low]
 
 
 def _that_hold(plan: Plan, lever: Lever, steps: list[float]) -> tuple[float, ...]:
@@ -482,9 +482,9 @@ class _Shop:
             steps = [s for s in search.levers[n].steps if here[n] < s <= goal[n]]
             options += [search.closed((*here[:n], step, *here[n + 1 :])) for step in steps]
         paid = {
-            one: search.cost(one) - search.cost(here)
-            for one in options
-            if search.cost(one) - search.cost(here) <= money
+            option: search.cost(option) - search.cost(here)
+            for option in options
+            if search.cost(option) - search.cost(here) <= money
         }
         search.try_all([here, *paid])
         then = search.worked[here]

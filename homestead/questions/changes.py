@@ -118,7 +118,11 @@ class NextSteps(Shown):
     def _shown_free(self):
         if self.free is None:
             return []
-        best = [one for one in self.free.actions if max(one.gained, one.need_gained[one.need]) > 0]
+        best = [
+            action
+            for action in self.free.actions
+            if max(action.gained, action.need_gained[action.need]) > 0
+        ]
         lines = [
             (
                 f"free: {one.name}",
@@ -324,10 +328,10 @@ class _Ideas:
         chosen = sorted(search.bought(best), key=lambda n: -means[n])
         chosen += [n for n in sorted(means, key=means.get, reverse=True) if n not in chosen]
         asked = {}
-        for one, other in combinations(sorted(chosen[:PAIRED_N]), 2):
-            both = search.changed(search.nothing, [one, other])
-            if both not in (self.alone[one], self.alone[other]):
-                asked[both] = (one, other)
+        for combination, other in combinations(sorted(chosen[:PAIRED_N]), 2):
+            both = search.changed(search.nothing, [combination, other])
+            if both not in (self.alone[combination], self.alone[other]):
+                asked[both] = (combination, other)
         search.try_all(asked)
         base, found = search.days(search.nothing), {}
         for both, some in asked.items():
@@ -399,6 +403,8 @@ def _first_to_fail(variant):
 
 def _beyond(findings, others):
     """Dangers and warnings that are not among others; a changed figure alone is nothing new."""
-    known = {one.key for one in others}
-    new = (one for one in findings if one.severity != "note" and one.key not in known)
+    known = {other.key for other in others}
+    new = (
+        finding for finding in findings if finding.severity != "note" and finding.key not in known
+    )
     return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))

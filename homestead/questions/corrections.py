@@ -95,9 +95,9 @@ def _soiling(outlook, factor, months, by_month):
         return sets, "offered as the share lost to dirt on every array"
     for array in outlook.plan.arrays:
         losses = list(array.monthly_loss_frac or (0.0,) * 12)
-        for one in months.itertuples():
-            share = one.value / one.predicted if one.predicted > 0 else 1.0
-            losses[one.month_n - 1] = round(1.0 - (1.0 - losses[one.month_n - 1]) * share, 3)
+        for month in months.itertuples():
+            share = month.value / month.predicted if month.predicted > 0 else 1.0
+            losses[month.month_n - 1] = round(1.0 - (1.0 - losses[month.month_n - 1]) * share, 3)
         sets[f"array.{array.name}.monthly_loss"] = losses
     return sets, "offered as a loss in the months that were read, on every array"
 
@@ -107,12 +107,12 @@ def _appliances(outlook, factor, months, by_month):
     monthly = outlook.year.monthly
     days = np.bincount(MONTH_OF_DAY)[1:]
     listed_wh, rest_wh, by_month_wh = 0.0, 0.0, {}
-    for one in months.itertuples():
-        mean_day = monthly.loc[one.month_n] / days[one.month_n - 1]
+    for month in months.itertuples():
+        mean_day = monthly.loc[month.month_n] / days[month.month_n - 1]
         part = mean_day["essential_w"] + mean_day["useful_w"] + mean_day["comfort_w"]
-        by_month_wh[one.month_n] = by_month_wh.get(one.month_n, 0.0) + one.days_n * part
-        listed_wh += one.days_n * part
-        rest_wh += one.days_n * (one.value - (mean_day["used_w"] - part))
+        by_month_wh[month.month_n] = by_month_wh.get(month.month_n, 0.0) + month.days_n * part
+        listed_wh += month.days_n * part
+        rest_wh += month.days_n * (month.value - (mean_day["used_w"] - part))
     if listed_wh <= 0 or rest_wh <= 0:
         return {}, "pump, heat and cooling alone pass what was read: correct those first"
     doubted, share = scaled(outlook.plan, by_month_wh, rest_wh)
@@ -187,7 +187,7 @@ def _is_in_range(plan, appliance, watts):
 
 def _share(plan, some, month):
     """Share of the listed energy of a month that some appliances ask for."""
-    asked = sum(one.mean_day_wh for one in plan.appliances if month in one.months)
+    asked = sum(appliance.mean_day_wh for appliance in plan.appliances if month in appliance.months)
     own = sum(one.mean_day_wh for one in some if month in one.months)
     return own / asked if asked > 0.0 else 0.0
 
@@ -218,7 +218,7 @@ def _burned(kind):
     def offer(outlook, factor, months, by_month):
         plan = outlook.plan
         stores = [fuel.name for fuel in plan.fuels if fuel.fuel == kind]
-        heaters = [one for one in plan.heaters if one.store in stores]
+        heaters = [heater for heater in plan.heaters if heater.store in stores]
         others = {
             key: part
             for key in ("hot_water", "cooking", "generator")
@@ -228,8 +228,10 @@ def _burned(kind):
         }
         if heaters and not others and (len(heaters) == 1 or kind == "cordwood"):
             sets = {
-                f"heater.{one.name}.efficiency": _measured(round(one.efficiency_frac / factor, 3))
-                for one in heaters
+                f"heater.{heater.name}.efficiency": _measured(
+                    round(heater.efficiency_frac / factor, 3)
+                )
+                for heater in heaters
             }
             return sets, (
                 f"offered as the efficiency of what burns {BURNS.get(kind, kind)}; the house may "

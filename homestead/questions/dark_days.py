@@ -152,7 +152,7 @@ class _Spell:
 
     def __init__(self, plan: Plan, charge_frac: float, begins: datetime, hours_n: int):
         # Without sun, what waits for sunny days waits.
-        runs = tuple(one for one in plan.appliances if not one.sunny_days_only)
+        runs = tuple(appliance for appliance in plan.appliances if not appliance.sunny_days_only)
         plan = plan.model_copy(update={"appliances": runs})
         self.plan, self.charge_frac, self.begins, self.hours_n = plan, charge_frac, begins, hours_n
         hours = hours_of(plan, min(YEARS_N, plan.site.years_n))
@@ -181,10 +181,12 @@ class _Spell:
         """Loads in the order in which they are given up: name, priority, hourly W by column."""
         plan = self.plan
         found = []
-        for one in plan.appliances:
-            drawn = appliance_w(one, self.month, self.hour)
+        for appliance in plan.appliances:
+            drawn = appliance_w(appliance, self.month, self.hour)
             if drawn.any():
-                found.append((one.name, one.priority_n, {COLUMN_OF[one.priority_n]: drawn}))
+                found.append(
+                    (appliance.name, appliance.priority_n, {COLUMN_OF[appliance.priority_n]: drawn})
+                )
         if plan.cooling and self.rows[:, COOLING].any():
             found.append(("cooling", 3, {COOLING: self.rows[:, COOLING]}))
         if plan.hot_water and plan.hot_water.store == "electricity":
@@ -282,8 +284,8 @@ class _Spell:
 
 def _wrapped(days: Days) -> Iterator[np.ndarray]:
     """Daily inputs with a second year behind the first, for spells over New Year."""
-    for one in days:
-        yield np.concatenate([one[:DAYS_N], one[:DAYS_N]])
+    for day in days:
+        yield np.concatenate([day[:DAYS_N], day[:DAYS_N]])
 
 
 def _wh(drawn: dict[int, np.ndarray], first: int = 0, last: int | None = None) -> float:

@@ -71,8 +71,8 @@ def read(part, text, plan=None):
     said = " ".join(text.split())
     if part not in ("animal", "pantry", "appliance", "person"):
         return [READERS[part](said, plan or {})]
-    pieces = [one.strip() for one in re.split(r";|,(?! *\d+(?:\.\d+)? *(?:w|h|kw)\b)", said)]
-    return [READERS[part](one, plan or {}) for one in pieces if one]
+    pieces = [word.strip() for word in re.split(r";|,(?! *\d+(?:\.\d+)? *(?:w|h|kw)\b)", said)]
+    return [READERS[part](piece, plan or {}) for piece in pieces if piece]
 
 
 def typical(value):
@@ -137,9 +137,9 @@ def _battery(text, plan):
     )  # fmt: skip
     number = _count(energy[1]) if energy[1] else 1
     said = text.lower()
-    kinds = [kind for kind, names in CHEMISTRY_WORDS.items() if any(one in said for one in names)]
+    kinds = [kind for kind, names in CHEMISTRY_WORDS.items() if any(name in said for name in names)]
     # "lithium" alone is the usual one; a longer name says more.
-    chemistry = next((one for one in kinds[1:] if one != "lead-acid"), kinds[0] if kinds else "")
+    chemistry = next((kind for kind in kinds[1:] if kind != "lead-acid"), kinds[0] if kinds else "")
     chemistry = chemistry or (plan.get("battery") or {}).get("chemistry", "lithium iron phosphate")
     wh = number * units.parse(energy[2], "energy")
 
@@ -160,7 +160,7 @@ def _battery(text, plan):
 def _fuel_of(text):
     said = text.lower()
     return next(
-        (fuel for fuel, words in FUEL_WORDS.items() if any(one in said for one in words)), ""
+        (fuel for fuel, words in FUEL_WORDS.items() if any(word in said for word in words)), ""
     )
 
 
@@ -169,7 +169,7 @@ def _generator(text, plan):
     rated_w = float(rated[1]) * (1000 if rated[2] else 1)
     fuel = _fuel_of(text)
     stores = [one["name"] for one in plan.get("fuel", ()) if fuel in ("", one.get("fuel"))]
-    store = next((one for one in stores if one.lower() in text.lower()), None) or (
+    store = next((store for store in stores if store.lower() in text.lower()), None) or (
         stores[0] if len(stores) == 1 or (fuel and stores) else None
     )
     if store is None:

@@ -68,7 +68,7 @@ class FreeActions(Shown):
         """Days with each of them."""
         before, after = self.whole.days["p10"], self.together.days
         title = f"For nothing: {before} days as usual, {after} with all of it"
-        return title, [(one.name, _line(one)) for one in (*self.actions, self.together)]
+        return title, [(action.name, _line(action)) for action in (*self.actions, self.together)]
 
 
 def _line(one: FreeAction) -> str:
@@ -100,7 +100,7 @@ def free_actions(
     actions = [
         _action(name, need, whole, one) for (name, need, _), one in zip(asked, each, strict=True)
     ]
-    actions.sort(key=lambda one: (one.gained, one.need_gained[one.need]), reverse=True)
+    actions.sort(key=lambda action: (action.gained, action.need_gained[action.need]), reverse=True)
     often = max(NEEDS, key=lambda need: all_of_it.by_need[need] - whole.by_need[need])
     return FreeActions(whole, tuple(actions), _action("all of it", often, whole, all_of_it))
 
@@ -132,9 +132,11 @@ def _asked(plan: Plan, units: str) -> Iterator[tuple[str, str, dict[str, Any]]]:
         yield name, need, {"cutting_back.on": True, "cutting_back.needs": [need]}
     frozen = plan.freezer.appliance if plan.freezer else None
     users = [
-        (one.mean_day_wh, number, one.name)
-        for number, one in enumerate(plan.appliances)
-        if one.priority_n > 1 and one.name != frozen and one.mean_day_wh >= LEAST_DAY_WH
+        (appliance.mean_day_wh, number, appliance.name)
+        for number, appliance in enumerate(plan.appliances)
+        if appliance.priority_n > 1
+        and appliance.name != frozen
+        and appliance.mean_day_wh >= LEAST_DAY_WH
     ]
     for _, number, name in sorted(users, reverse=True)[:MOST_APPLIANCES]:
         gone = members_out(plan, "appliance", [number]) | circuits_without(plan, {name})

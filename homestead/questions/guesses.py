@@ -121,20 +121,20 @@ class Sureness(Shown):
         low, _, high = self.band_days
         title = f"{self.days} days; your guesses could make it {low} to {high}"
         return title, [
-            (one.label, f"{one.low_days} to {one.high_days} days; {one.how_to_measure}")
-            for one in self.guesses
+            (guess.label, f"{guess.low_days} to {guess.high_days} days; {guess.how_to_measure}")
+            for guess in self.guesses
         ]
 
 
 def ranged(plan):
     """Assumptions that carry both a low and a high, not the same; what an idea costs is none."""
     return [
-        one
-        for one in plan.assumptions
-        if one.path.partition(".")[0] not in IDEAS
-        and one.low is not None
-        and one.high is not None
-        and one.low < one.high
+        assumption
+        for assumption in plan.assumptions
+        if assumption.path.partition(".")[0] not in IDEAS
+        and assumption.low is not None
+        and assumption.high is not None
+        and assumption.low < assumption.high
     ]
 
 
@@ -263,7 +263,7 @@ def draw(guesses, draws_n, seed=0):
     )
     uniform = sampler.random(draws_n)
     low, value, high = (
-        np.array([getattr(one, end) for one in guesses]) for end in ("low", "value", "high")
+        np.array([getattr(guess, end) for guess in guesses]) for end in ("low", "value", "high")
     )
     return triang.ppf(uniform, (value - low) / (high - low), low, high - low)
 

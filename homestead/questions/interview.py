@@ -133,8 +133,8 @@ def _weather(raw, text):
 
 def _people(raw, text):
     people = families.read("person", text)
-    for one in people:
-        one["name"] = unicodedata.normalize("NFC", one["name"])
+    for person in people:
+        person["name"] = unicodedata.normalize("NFC", person["name"])
     raw["person"] = people
 
 

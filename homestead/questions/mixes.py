@@ -140,7 +140,7 @@ class Search:
 
     def try_all(self, mixes: Iterable[Mix]) -> None:
         """Work mixes that were not worked yet and that the plan can take."""
-        fresh = [one for one in dict.fromkeys(mixes) if one not in self.worked and self.holds(one)]
+        fresh = [mix for mix in dict.fromkeys(mixes) if mix not in self.worked and self.holds(mix)]
         if fresh:
             self.worked |= zip(fresh, self.work(fresh), strict=True)
 
@@ -206,7 +206,7 @@ class Search:
 
     def _grown(self, mix: Mix, levers: list[int], target: int) -> Mix:
         """A mix as large as it may be in some levers and still short of the target."""
-        levers = [one for one in levers if mix[one] < self.levers[one].steps[-1]]
+        levers = [lever for lever in levers if mix[lever] < self.levers[lever].steps[-1]]
         if not levers:
             return mix
         larger = self.changed(mix, levers)
@@ -244,7 +244,7 @@ class Search:
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         # One yes or no for each step of each lever: whether as much or more is bought.
-        steps = [(n, at) for n, one in enumerate(self.levers) for at in range(len(one.steps))]
+        steps = [(n, at) for n, lever in enumerate(self.levers) for at in range(len(lever.steps))]
         column = {step: number for number, step in enumerate(steps)}
         if not steps:
             return None if len(self.lessons(target)) else self.nothing

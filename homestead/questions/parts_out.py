@@ -136,7 +136,7 @@ class PartsOut(Shown):
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days with each part out."""
         title = f"One part out: {self.whole.days['p10']} days with everything working"
-        return title, [(f"without {one.part}", self._line(one)) for one in self.parts]
+        return title, [(f"without {part.part}", self._line(part)) for part in self.parts]
 
     @staticmethod
     def _line(one: PartOut) -> str:
@@ -231,7 +231,7 @@ def _power(plan: Plan) -> Iterator[Part]:
                     fewer |= {f"array.{array.name}.{key}": None for key in joint}
             yield Part(f"one string of {array.name}", "string", fewer)
     for inverter in plan.pv_inverters:
-        behind = [n for n, one in enumerate(plan.arrays) if one.inverter == inverter.name]
+        behind = [n for n, array in enumerate(plan.arrays) if array.inverter == inverter.name]
         gone = _arrays_out(plan, behind) | _inverters_out(plan, {inverter.name})
         gone |= circuits_without(plan, {inverter.name, *(plan.arrays[n].name for n in behind)})
         yield Part(f"the PV inverter {inverter.name}", "PV inverter", gone)
@@ -240,12 +240,12 @@ def _power(plan: Plan) -> Iterator[Part]:
         gone = {"grid_former": None, "battery": None, "array": None, **_sources_out(plan)}
         if plan.pv_inverters:
             gone["pv_inverter"] = None
-        fed = {"main inverter", "battery", *(one.name for one in plan.arrays)}
-        fed |= {one.name for one in plan.pv_inverters}
+        fed = {"main inverter", "battery", *(array.name for array in plan.arrays)}
+        fed |= {inverter.name for inverter in plan.pv_inverters}
         yield Part("the main inverter", "main inverter", gone | circuits_without(plan, fed))
         yield from _units(plan)
     if plan.battery:
-        direct = [n for n, one in enumerate(plan.arrays) if one.coupling == "dc"]
+        direct = [n for n, array in enumerate(plan.arrays) if array.coupling == "dc"]
         gone = {"battery": None, **members_out(plan, "array", direct), **_sources_out(plan, "dc")}
         fed = {"battery", *(plan.arrays[n].name for n in direct)}
         yield Part("the battery", "battery", gone | circuits_without(plan, fed))
@@ -267,16 +267,18 @@ def _without_sun(plan: Plan, part: Part) -> Part:
     if part.sets.get("array", plan.raw.get("array")):
         return part
     loads = part.sets.get("appliance", plan.raw.get("appliance")) or []
-    waiting = {one["name"] for one in loads if one.get("sunny_days_only")}
+    waiting = {load["name"] for load in loads if load.get("sunny_days_only")}
     gone = dict(part.sets)
     if waiting:
-        gone["appliance"] = [one for one in loads if one["name"] not in waiting] or None
+        gone["appliance"] = [load for load in loads if load["name"] not in waiting] or None
     if plan.hot_water and plan.hot_water.heats == "surplus":
         gone["hot_water"] = None
         waiting.add("water heater")
     circuits = gone.get("circuit", plan.raw.get("circuit"))
     if waiting and circuits:
-        gone["circuit"] = [one for one in circuits if one.get("feeds") not in waiting] or None
+        gone["circuit"] = [
+            circuit for circuit in circuits if circuit.get("feeds") not in waiting
+        ] or None
     return replace(part, sets=gone)
 
 
@@ -316,7 +318,9 @@ def _fewer(former: GridFormer, units_n: int) -> Sets:
 def _leg_out(plan: Plan, leg: str) -> Sets:
     """What the plan reads without one leg: its loads, all at 240 V, and all that follows 240 V."""
     dark = [
-        n for n, one in enumerate(plan.appliances) if one.supply_v > BOTH_LEGS_V or one.leg == leg
+        n
+        for n, appliance in enumerate(plan.appliances)
+        if appliance.supply_v > BOTH_LEGS_V or appliance.leg == leg
     ]
     gone = members_out(plan, "appliance", dark)
     fed = {plan.appliances[n].name for n in dark}
@@ -331,9 +335,9 @@ def _leg_out(plan: Plan, leg: str) -> Sets:
     if plan.cooling:
         gone["cooling"] = None
         fed.add("cooling")
-    behind = [n for n, one in enumerate(plan.arrays) if one.coupling == "ac"]
+    behind = [n for n, array in enumerate(plan.arrays) if array.coupling == "ac"]
     gone |= members_out(plan, "array", behind)
-    fed |= {plan.arrays[n].name for n in behind} | {one.name for one in plan.pv_inverters}
+    fed |= {plan.arrays[n].name for n in behind} | {inverter.name for inverter in plan.pv_inverters}
     if plan.pv_inverters:
         gone["pv_inverter"] = None
     return gone | circuits_without(plan, fed)
@@ -343,15 +347,15 @@ def _arrays_out(plan: Plan, numbers: list[int]) -> Sets:
     """What the plan reads without some arrays, and without PV inverters that then have none."""
     gone = members_out(plan, "array", numbers)
     names = {plan.arrays[n].name for n in numbers}
-    used = {one.inverter for n, one in enumerate(plan.arrays) if n not in numbers}
-    idle = {one.name for one in plan.pv_inverters} - used
+    used = {array.inverter for n, array in enumerate(plan.arrays) if n not in numbers}
+    idle = {inverter.name for inverter in plan.pv_inverters} - used
     if idle:
         gone |= _inverters_out(plan, idle)
     return gone | circuits_without(plan, names | idle)
 
 
 def _inverters_out(plan: Plan, names: set[str]) -> Sets:
-    numbers = [n for n, one in enumerate(plan.pv_inverters) if one.name in names]
+    numbers = [n for n, inverter in enumerate(plan.pv_inverters) if inverter.name in names]
     return members_out(plan, "pv_inverter", numbers)
 
 
@@ -478,4 +482,4 @@ def circuits_without(plan: Plan, fed: set[str]) -> Sets:
     circuits = plan.raw.get("circuit")
     if not circuits:
         return {}
-    return {"circuit": [one for one in circuits if one.get("feeds") not in fed] or None}
+    return {"circuit": [circuit for circuit in circuits if circuit.get("feeds") not in fed] or None}

@@ -60,7 +60,7 @@ def stages(plan, years_n=None, executor=None, progress=None):
     answers = Variants(plan, years_n, executor, progress).of(questions)
     found, spent = [], 0.0
     for (name, date, names), answer in zip(steps, answers, strict=True):
-        cost = sum(by_name[one].cost_money for one in names)
+        cost = sum(by_name[name].cost_money for name in names)
         spent += cost
         now = figures_of(answer)
         found.append(

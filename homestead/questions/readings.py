@@ -266,7 +266,7 @@ def _within_reason(table, predicted, plan):
     most = {what: BEYOND * float(daily.max()) for what, daily in predicted.items()}
     if plan.arrays:
         rated_w = sum(
-            one.module_w * one.modules_per_string_n * one.strings_n for one in plan.arrays
+            array.module_w * array.modules_per_string_n * array.strings_n for array in plan.arrays
         )
         most["sun"] = 24.0 * rated_w
     kept, refused = [], []

@@ -81,7 +81,7 @@ class Comparison:
     def changed(self):
         """The entries as a table: path, label, before, after, what."""
         return pd.DataFrame(
-            [vars(one) for one in self.entries], columns=list(Entry.__dataclass_fields__)
+            [vars(entry) for entry in self.entries], columns=list(Entry.__dataclass_fields__)
         )
 
 
@@ -104,7 +104,7 @@ def in_force(versions, day):
     versions (sequence of Revision)
     day (datetime.date)
     """
-    later = [one for one in versions if one.replaced_at.date() >= day]
+    later = [version for version in versions if version.replaced_at.date() >= day]
     return later[0] if later else None
 
 
@@ -115,7 +115,7 @@ def over_time(path=None, years_n=None, most_n=24):
         are left out.
     """
     path = find_plan(path)
-    by_month = {one.replaced_at.strftime("%Y-%m"): one for one in revisions_of(path)}
+    by_month = {revision.replaced_at.strftime("%Y-%m"): revision for revision in revisions_of(path)}
     points = [(one.replaced_at.date(), one) for one in list(by_month.values())[-most_n:]]
     found = []
     for day, version in [*points, (date.today(), path)]:

@@ -43,7 +43,7 @@ class Set:
     def tightest(self) -> Step | None:
         """Motor whose start leaves least while all else runs, without a soft starter."""
         motors = [one for one in self.plain if np.isfinite(one.all_on_va)]
-        return min(motors, key=lambda one: one.all_on_va, default=None)
+        return min(motors, key=lambda motor: motor.all_on_va, default=None)
 
     def on_w(self, soft: bool = False) -> float:
         """Power of all that fits together. [W]."""
@@ -70,17 +70,17 @@ class RunTogether(Shown):
         """A line for each situation, then the order by night and what goes off first."""
         if not self.sets:
             return "Your plan has no main inverter", []
-        lines = [(one.situation.name, _in_words(one)) for one in self.sets]
+        lines = [(case.situation.name, _in_words(case)) for case in self.sets]
         first = self.sets[0]
         lines.append(("switch on, by night", _names([s.load.name for s in first.plain if s.fits])))
         lines.append(("switch off first", _names(self.off_first(first))))
-        for one in self.sets:
-            wait = [step.load.name for step in one.plain if not step.fits]
+        for case in self.sets:
+            wait = [step.load.name for step in case.plain if not step.fits]
             if wait:
-                lines.append((f"no room {one.situation.name}", _names(wait)))
-        every = all(step.fits for one in self.sets for step in one.plain)
+                lines.append((f"no room {case.situation.name}", _names(wait)))
+        every = all(step.fits for case in self.sets for step in case.plain)
         worst = min(
-            (one for one in self.sets if one.tightest),
+            (case for case in self.sets if case.tightest),
             key=lambda one: one.tightest.all_on_va,
             default=None,
         )
@@ -103,10 +103,10 @@ class RunTogether(Shown):
         left_w, start_left_va (nan without a motor), start_left_all_on_va, lasts, fits, off_first.
         """
         rows = []
-        for one in self.sets:
-            for soft, steps in ((False, one.plain), (True, one.soft)):
+        for case in self.sets:
+            for soft, steps in ((False, case.plain), (True, case.soft)):
                 for order, step in enumerate(steps, 1):
-                    rows.append(_row(one.situation, soft, order, step))
+                    rows.append(_row(case.situation, soft, order, step))
         return pd.DataFrame(rows, columns=list(_COLUMNS))
 
 
@@ -200,8 +200,8 @@ def worked(hours: Hours, month: int, hour: int) -> RunTogether:
     """`run_together` from inputs at hand."""
     loads = study.loads_of(hours.plan, hours.fixed)
     sets = tuple(
-        Set(one, switched_on(one, loads), switched_on(one, loads, soft=True))
-        for one in situations(hours, month, hour, loads)
+        Set(situation, switched_on(situation, loads), switched_on(situation, loads, soft=True))
+        for situation in situations(hours, month, hour, loads)
     )
     return RunTogether(month, hour, sets)
 

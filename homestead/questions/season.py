@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from homestead import reference, units
-from homestead.simulate import waterworks
+from homestead.simulate import water_supply
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import FULL_MONTHS
 
@@ -108,7 +108,7 @@ def _water(plan, frost):
         )  # fmt: skip
     tank = plan.pressure_tank
     if tank and plan.pump:
-        air = units.show(waterworks.precharge_pa(plan), "pressure", plan.units)
+        air = units.show(water_supply.precharge_pa(plan), "pressure", plan.units)
         yield Chore(
             "precharge", (4,),
             f"Check the pressure tank's air: pump off, tank drained; it should read {air}.",

@@ -39,8 +39,8 @@ def sized(plan, what):
     if what == "battery" and plan.battery:
         bank = plan.battery
         size = Size(bank.modules_n, bank.series_n, partial(_counted, "battery.modules"))
-    elif kind == "array" and any(one.name == name for one in plan.arrays):
-        array = next(one for one in plan.arrays if one.name == name)
+    elif kind == "array" and any(array.name == name for array in plan.arrays):
+        array = next(array for array in plan.arrays if array.name == name)
         size = Size(array.strings_n * array.modules_per_string_n, 1, partial(_array, plan, array))
     elif what == "cistern" and plan.cistern:
         size = Size(plan.cistern.volume_m3, None, _cistern)
@@ -58,8 +58,8 @@ def sizable(plan):
     """Names of what can be sized in a plan."""
     names = [what for what in ("battery", "cistern") if getattr(plan, what)]
     names += ["pantry"] if plan.pantry and food.pantry_kcal(plan) > 0 else []
-    names += [f"array {one.name}" for one in plan.arrays]
-    return names + [f"fuel {one.name}" for one in plan.fuels if one.amount > 0]
+    names += [f"array {array.name}" for array in plan.arrays]
+    return names + [f"fuel {fuel.name}" for fuel in plan.fuels if fuel.amount > 0]
 
 
 def _counted(path, count):
@@ -86,7 +86,9 @@ def _converter(plan, array, count, share):
         entries = f"{at}_max_current", f"{at}_working_current"
     else:
         at = f"pv_inverter.{array.inverter}"
-        inverter = next(one for one in plan.pv_inverters if one.name == array.inverter)
+        inverter = next(
+            inverter for inverter in plan.pv_inverters if inverter.name == array.inverter
+        )
         behind_w = sum(one.rated_w for one in plan.arrays if one.inverter == array.inverter)
         grown = 1.0 + (share - 1.0) * array.rated_w / behind_w
         sets = {f"{at}.output": f"{inverter.converter_w * max(grown, 1e-3)!r} W"}

@@ -163,7 +163,7 @@ def today(plan, readings, on=None, years_n=None):
         once.
     """
     on = on or date.today()
-    gauges, sets, wrong = {one.name: one for one in gauges_of(plan)}, {}, []
+    gauges, sets, wrong = {gauge.name: gauge for gauge in gauges_of(plan)}, {}, []
     for name, text in readings.items():
         try:
             if name not in gauges:
@@ -196,11 +196,11 @@ def days_from(hours, on):
     """Days of each need from a date in every weather year, dict of int arrays."""
     leap = calendar.isleap(on.year) and on.month > 2  # weather years have no February 29
     day = on.timetuple().tm_yday - 1 - leap
-    alike = independence.alike_of(hours)
+    shared = independence.shared_arguments(hours)
     found = np.array(
         [
-            independence.starts_of(
-                year * DAYS_N + day, HORIZON_DAYS, hours.rows, hours.days, *alike, starts_n=1
+            independence.days_of_starts(
+                year * DAYS_N + day, HORIZON_DAYS, hours.rows, hours.days, *shared, starts_n=1
             )[0]
             for year in range(hours.years_n)
         ]

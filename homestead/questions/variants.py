@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from homestead.findings.gather import findings_of
-from homestead.outlook import independence, remembered
+from homestead.outlook import disk_cache, independence
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import with_changes
 from homestead.plan.schema import IDEAS
@@ -103,14 +103,14 @@ def work(
     def years(stretch):
         if given_up is not None and given_up.is_set():
             raise GivenUp
-        return independence.years_of_starts(hours, *stretch, alike, horizon_n)
+        return independence.years_of_starts(hours, *stretch, shared, horizon_n)
 
     if sent is not None:
         folder = Path(_folder_with(*sent).name)
         sets = {"site.weather": sent[0], **sets}
     plan = with_changes(raw, sets, adds, folder=folder)
     hours = hours_of(plan, years_n)
-    alike = independence.alike_of(hours, first_only=depth == HOMESTEAD)
+    shared = independence.shared_arguments(hours, first_only=depth == HOMESTEAD)
     stretches = independence.stretches_of(hours.years_n, -(-hours.years_n // threads_n))
     horizon_n = until or independence.HORIZON_DAYS
     if threads_n > 1:
@@ -118,7 +118,7 @@ def work(
             days = np.concatenate(list(threads.map(years, stretches)))
     else:  # one after the other: variants run beside each other already
         days = np.concatenate(list(map(years, stretches)))
-    sums = dict.fromkeys(remembered.FIGURES, np.nan)
+    sums = dict.fromkeys(disk_cache.FIGURES, np.nan)
     findings = None
     if depth == WHOLE:
         year = brief_year_of(hours)
@@ -235,7 +235,7 @@ class Variants:
         for stored in stored_as:
             if stored in self._remembered:
                 return self._remembered[stored]
-            kept = remembered.load(stored)
+            kept = disk_cache.load(stored)
             if kept is not None:
                 return self._remember(stored, Variant(**kept))
         return None
@@ -264,7 +264,7 @@ class Variants:
                 key, variant = pieces[piece], piece.result()
                 stored = _key_at(key, depth, until)
                 found[key] = self._remember(stored, variant)
-                remembered.keep(stored, **vars(variant))
+                disk_cache.keep(stored, **vars(variant))
                 self.worked_n += 1
                 done += 1
                 look()
@@ -291,10 +291,10 @@ class Variants:
     def _content(self):
         """Fingerprint of all that the variants of this plan have in common."""
         content = [
-            remembered.code_digest(),
+            disk_cache.code_digest(),
             independence.HORIZON_DAYS,
             self.years_n,
-            remembered.weather_digest(self.plan.site.weather, self.plan.folder),
+            disk_cache.weather_digest(self.plan.site.weather, self.plan.folder),
             self._raw,
         ]
         return _digest(content)

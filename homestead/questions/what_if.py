@@ -66,7 +66,9 @@ class WhatIf(Shown):
         lines.append(
             ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
         )
-        dangers = [one.text for one in self.effect.new_findings if one.severity == "danger"]
+        dangers = [
+            finding.text for finding in self.effect.new_findings if finding.severity == "danger"
+        ]
         if dangers:
             lines.append(("new dangers", str(len(dangers))))
         return title, lines
@@ -157,7 +159,7 @@ def _piece(plan: Plan, part: str) -> tuple[float, str] | None:
     if part == "battery":
         return plan.battery.module_wh, "energy"
     if part.startswith("array "):
-        array = next(one for one in plan.arrays if f"array {one.name}" == part)
+        array = next(array for array in plan.arrays if f"array {array.name}" == part)
         return array.module_w, "power"
     return None
 
@@ -205,7 +207,7 @@ def amount_of(plan: Plan, part: str, size: Size, text: str) -> float:
     except ValueError:
         if part == "pantry":  # food by weight: as much energy as today's shelves hold per weight
             mass_kg = units.parse(text, "mass")
-            shelves_kg = sum(one.mass_kg or 0.0 for one in plan.pantry)
+            shelves_kg = sum(item.mass_kg or 0.0 for item in plan.pantry)
             if shelves_kg > 0:
                 return float(mass_kg * size.today / shelves_kg)
         raise

@@ -40,10 +40,10 @@ def days_gained(steps):
     effects = [*steps.single, *best]
     table = pd.DataFrame(
         {
-            "Plan on (days)": [one.days["p10"] for one in effects],
-            "Then usually goes first": [one.first_to_fail for one in effects],
+            "Plan on (days)": [effect.days["p10"] for effect in effects],
+            "Then usually goes first": [effect.first_to_fail for effect in effects],
         },
-        index=pd.Index([" and ".join(one.names) for one in effects], name="Idea"),
+        index=pd.Index([" and ".join(effect.names) for effect in effects], name="Idea"),
     )
     if not steps.single:
         return nothing(title, "The plan lists no ideas yet.", table)
@@ -62,14 +62,14 @@ def days_gained(steps):
     axis.axvline(base, color=INK, linewidth=1.2, linestyle="--")
     axis.set_yticks(range(len(effects)), list(reversed(names)))
     axis.set_ylim(-0.7, len(effects) - 0.3)
-    axis.set_xlim(0, max(max(one.days["p10"] for one in effects) * 1.1, base + 5))
+    axis.set_xlim(0, max(max(effect.days["p10"] for effect in effects) * 1.1, base + 5))
     axis.set_xlabel("days to plan on\n(dashed: today)")
-    handles = {one.get_label(): one for one in axis.get_lines() if one.get_label()[0] != "_"}
+    handles = {line.get_label(): line for line in axis.get_lines() if line.get_label()[0] != "_"}
     key(figure, list(handles.values()), 1)
-    top = max(effects, key=lambda one: one.days["p10"])
+    top = max(effects, key=lambda effect: effect.days["p10"])
     alt = (
         f"Days to plan on with each idea, against {base} today: "
-        + ", ".join(f"{' and '.join(one.names)} {one.days['p10']}" for one in effects)
+        + ", ".join(f"{' and '.join(effect.names)} {effect.days['p10']}" for effect in effects)
         + f"; most by {' and '.join(top.names)}."
     )
     alone = max(steps.single, key=lambda one: one.days["p10"])
@@ -97,7 +97,7 @@ def tornado(sure):
         axis.plot(guess.low_days, at, "<", color=PAPER, markeredgecolor=INK, markersize=9)
         axis.plot(guess.high_days, at, ">", color=INK, markersize=9)
     axis.axvline(sure.days, color=INK, linewidth=1.2, linestyle="--")
-    axis.set_yticks(range(len(guesses)), [_wrapped(one.label) for one in guesses])
+    axis.set_yticks(range(len(guesses)), [_wrapped(guess.label) for guess in guesses])
     axis.set_ylim(-0.7, len(guesses) - 0.3)
     axis.set_xlabel("days to plan on\n(dashed: today)")
     marks = [
@@ -107,7 +107,7 @@ def tornado(sure):
     for mark, label in zip(marks, ("guess at its low end", "guess at its high end"), strict=True):
         mark.set_label(label)
     key(figure, marks, 1)
-    most = max(guesses, key=lambda one: one.swing_days)
+    most = max(guesses, key=lambda guess: guess.swing_days)
     alt = (
         f"Days to plan on at both ends of each guess, {sure.days} today: "
         f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all "

@@ -191,9 +191,9 @@ def table(moments, units):
 def words(moment, units):
     """A moment in one sentence, for those who cannot see it."""
     flows = "; ".join(
-        f"{one.name} {amount(one, units)} a day" if one.left_frac is None or one.given
-        else f"{one.name} {percent(one.left_frac)} left"
-        for one in moment.flows
+        f"{flow.name} {amount(flow, units)} a day" if flow.left_frac is None or flow.given
+        else f"{flow.name} {percent(flow.left_frac)} left"
+        for flow in moment.flows
     )  # fmt: skip
     states = ", ".join(f"{need} {STATES[need][state]}" for need, state in moment.states.items())
     return f"The homestead on day {moment.day}: {states}. {flows}."
@@ -206,10 +206,10 @@ def drawings(moments, units):
     units ({"us", "metric"})
     Gives list of Markup.
     """
-    energy = max(one.given for each in moments for one in each.flows if one.need != "water")
-    water = max(one.given for each in moments for one in each.flows if one.need == "water")
+    energy = max(flow.given for each in moments for flow in each.flows if flow.need != "water")
+    water = max(flow.given for each in moments for flow in each.flows if flow.need == "water")
     scale = {True: WATER_BAND_PX / max(water, 1e-9), False: BAND_PX / max(energy, 1e-9)}
-    return [_drawing(one, scale, units) for one in moments]
+    return [_drawing(moment, scale, units) for moment in moments]
 
 
 def _drawing(moment, scale, units):

@@ -45,7 +45,7 @@ def days_by_month(outlook):
         )  # fmt: skip
     half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
     half.set_label("half the time")
-    handles = [one for one in axis.get_lines() if not one.get_label().startswith("_")]
+    handles = [line for line in axis.get_lines() if not line.get_label().startswith("_")]
     key(figure, handles, 1 if len(handles) < 3 else 2)
     month_axis(axis)
     axis.set_ylim(0, max(p50.max() * 1.12, 5))
@@ -98,7 +98,7 @@ def needs_overview(outlook):
     often = max(shares, key=shares.get)
     alt = (
         "Days to plan on for each need: "
-        + ", ".join(f"{name} {days_words(one.p10, limit)}" for name, one in rows.items())
+        + ", ".join(f"{name} {days_words(row.p10, limit)}" for name, row in rows.items())
         + (
             f"; {weakest} is the weakest"
             if outlook.needs[weakest].p10 < limit
@@ -170,7 +170,7 @@ def lasting(outlook):
     axis.set_ylim(0, 104)
     axis.set_ylabel("start dates that last, %")
     axis.set_xlabel("days")
-    usual, sparing = (days_words(one, limit) for one in ends)
+    usual, sparing = (days_words(end, limit) for end in ends)
     alt = (
         f"How many start dates last how long: plan on {usual} as usual and "
         f"{sparing} when the family cuts back from the first day, if nothing breaks."
@@ -212,7 +212,7 @@ def worst_by_year(outlook):
     )
     table = pd.DataFrame(
         {
-            "Worst case (days)": [days_cell(int(one), limit) for one in days],
+            "Worst case (days)": [days_cell(int(day), limit) for day in days],
             "If it starts on": [
                 date_text(day_text(int(outlook.together[year].argmin()))) for year in order
             ],
@@ -270,7 +270,7 @@ def worst_start(outlook):
         + "."
     )
     table = series.falling_table(falling)
-    first = min(falling.failures.items(), key=lambda one: one[1], default=None)
+    first = min(falling.failures.items(), key=lambda failure: failure[1], default=None)
     title = (
         f"In the worst case, {first[0]} fails first, on day {first[1] + 1}"
         if first

@@ -348,7 +348,7 @@ def as_raw(typed, kind, bare_unit=""):
         found = share(text)
         return found if found is not None and "%" not in text else _number(text, float)
     if kind in LISTS:
-        inner = [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+        inner = [word.strip() for word in text.replace(";", ",").split(",") if word.strip()]
         if kind in BY_MONTH and kind != "fraction_by_month":
             return [understood(one, BY_MONTH[kind], bare_unit) for one in inner]
         return [_number(one, float) for one in inner] if kind == "fraction_by_month" else inner

@@ -99,7 +99,7 @@ def markdown(text):
     plain = _FIRST.sub(
         lambda m: f"{m[1]}\\{m[2]}" if m[1] else f"\\{m[3]}", plain
     )  # only ASCII punctuation may follow a backslash, and all of these are
-    plain = _LINKED.sub(lambda m: "".join(_broken(one) for one in m.groups() if one), plain)
+    plain = _LINKED.sub(lambda m: "".join(_broken(group) for group in m.groups() if group), plain)
     return Marked(plain.replace("\0", "<span>&#92;</span>").replace("$", "<span>&#36;</span>"))
 
 
@@ -115,7 +115,7 @@ def say(template, *texts, **named):
     """
     return Marked(
         template.format(
-            *(markdown(one) for one in texts),
+            *(markdown(text) for text in texts),
             **{name: markdown(one) for name, one in named.items()},
         )
     )

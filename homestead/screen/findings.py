@@ -86,7 +86,7 @@ HOW_TO_READ = "Passing these checks doesn't mean it is safe."
 def subject_of(finding, plan):
     """Subject of a finding, one of `SUBJECTS`; heaters and fuel stores go by their own names."""
     about = finding.about
-    if about in {one.name for one in (*plan.heaters, *plan.fuels)}:
+    if about in {heater.name for heater in (*plan.heaters, *plan.fuels)}:
         return WARMTH
     fits = [
         first
@@ -98,12 +98,14 @@ def subject_of(finding, plan):
 
 def chosen(outlook, subjects=SUBJECTS):
     """Findings on some subjects, gravest first."""
-    return tuple(one for one in outlook.findings if subject_of(one, outlook.plan) in subjects)
+    return tuple(
+        finding for finding in outlook.findings if subject_of(finding, outlook.plan) in subjects
+    )
 
 
 def grave(findings):
     """Dangers, then warnings."""
-    return tuple(one for weight in GRAVE for one in findings if one.severity == weight)
+    return tuple(finding for weight in GRAVE for finding in findings if finding.severity == weight)
 
 
 def notes_by_subject(findings, plan):
@@ -113,9 +115,9 @@ def notes_by_subject(findings, plan):
     plan (Plan)
     Gives dict of str to tuple of Finding.
     """
-    notes = [one for one in findings if one.severity == "note"]
+    notes = [finding for finding in findings if finding.severity == "note"]
     groups = {
-        subject: tuple(one for one in notes if subject_of(one, plan) == subject)
+        subject: tuple(note for note in notes if subject_of(note, plan) == subject)
         for subject in SUBJECTS
     }
     return {subject: group for subject, group in groups.items() if group}
@@ -129,7 +131,8 @@ def short_text(finding):
 def counted(findings):
     """How many of which weight, such as ``"2 warnings and 3 notes"``."""
     counts = {
-        weight: sum(one.severity == weight for one in findings) for weight in (*GRAVE, "note")
+        weight: sum(finding.severity == weight for finding in findings)
+        for weight in (*GRAVE, "note")
     }
     told = [count_text(number, weight) for weight, number in counts.items() if number]
     return " and ".join(told) if len(told) < 3 else f"{', '.join(told[:-1])} and {told[-1]}"
@@ -138,12 +141,14 @@ def counted(findings):
 def table(findings, with_weight=True):
     """Findings as a table: about, what was found, source and, if wanted, weight."""
     columns = {
-        "About": [one.about for one in findings],
-        "What was found": [one.text if with_weight else short_text(one) for one in findings],
-        "Source": [source_text(one.source) for one in findings],
+        "About": [finding.about for finding in findings],
+        "What was found": [
+            finding.text if with_weight else short_text(finding) for finding in findings
+        ],
+        "Source": [source_text(finding.source) for finding in findings],
     }
     if with_weight:
-        columns = {"Weight": [one.severity for one in findings], **columns}
+        columns = {"Weight": [finding.severity for finding in findings], **columns}
     return pd.DataFrame(columns).set_index(next(iter(columns)))
 
 
@@ -169,7 +174,7 @@ class Findings:
     def __init__(self, outlook, subjects=SUBJECTS):
         self.findings = chosen(outlook, subjects)
         self._plan = outlook.plan
-        decides = {_DECIDES.get(one, DEFER) for one in subjects}
+        decides = {_DECIDES.get(subject, DEFER) for subject in subjects}
         self._decides = decides.pop() if len(decides) == 1 else DEFER
 
     @property

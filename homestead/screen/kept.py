@@ -16,7 +16,7 @@ from homestead.simulate.inputs import hours_of, weather_named
 KEPT_N = 8
 
 
-class _Kept:
+class _RecentResults:
     """Results of the last few plans; one plan is worked once, whoever asks meanwhile."""
 
     def __init__(self, work):
@@ -47,13 +47,13 @@ def _weather(name, folder, modified_ns):
     return weather_named(name, folder)
 
 
-def _starts(plan, progress=None):
+def _days_only(plan, progress=None):
     hours = hours_of(plan, None, _weather(plan.site.weather, plan.folder, _modified(plan)))
     return Outlook(plan, hours, independence_days(hours, progress), HORIZON_DAYS, None)
 
 
-def _whole(plan, progress=None):
-    found = starts_of(plan, progress)
+def _with_year(plan, progress=None):
+    found = days_only_of(plan, progress)
     year = year_of(found.hours)
     findings = all_findings(found.hours, year)
     return Outlook(plan, found.hours, found.days, HORIZON_DAYS, year, findings)
@@ -64,9 +64,9 @@ def _broken(plan, progress, years_n):
 
 
 # Days over all starts, without the year and without the checks.
-starts_of = _Kept(_starts)
-_outlook = _Kept(_whole)
-_breakdowns = _Kept(_broken)
+days_only_of = _RecentResults(_days_only)
+_outlook = _RecentResults(_with_year)
+_breakdowns = _RecentResults(_broken)
 
 
 def outlook_of(plan, progress=None):

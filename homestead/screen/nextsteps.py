@@ -25,7 +25,7 @@ from homestead.screen.readable import beside_breakdowns, count_text, days_words,
 
 
 @dataclass(frozen=True)
-class Found:
+class NextSteps:
     """Answers of one plan, and their tables; each is worked when it is first shown.
 
     Attributes
@@ -90,7 +90,10 @@ class Found:
 
     def _sheets(self, tables):
         return notes.Sheets(
-            {name: beside_breakdowns(one, self.plan, self.years_n) for name, one in tables.items()}
+            {
+                name: beside_breakdowns(table, self.plan, self.years_n)
+                for name, table in tables.items()
+            }
         )
 
     @property
@@ -184,8 +187,8 @@ def _ceilings(steps):
         if effect.gained["p10"] > 0:
             ends.setdefault((effect.days["p10"], effect.first_to_fail), []).append(effect)
     return [
-        f"{_listed([' with '.join(one.names) for one in effects])} each reach {days} days: there "
-        f"{need} fails first, and more of the same would not help."
+        f"{_listed([' with '.join(effect.names) for effect in effects])} each reach {days} days: "
+        f"there {need} fails first, and more of the same would not help."
         for (days, need), effects in ends.items()
         if len(effects) > 1 and need != "none"
     ]
@@ -204,7 +207,7 @@ def _best_words(steps):
 
 
 def _listed(names):
-    names = [f"“{one}”" for one in names]
+    names = [f"“{name}”" for name in names]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
@@ -215,14 +218,14 @@ def study(plan, years_n=None, progress=None):
     years_n (int, optional) : At most the plan's own number, which is the default.
     progress (callable, optional) : Called with (done, expected in all) while something is worked;
         raise in it to cancel.
-    Gives Found: What it shows raises PlanError if a changed plan does not hold.
+    Gives NextSteps: What it shows raises PlanError if a changed plan does not hold.
     """
-    return Found(plan, min(years_n or plan.site.years_n, plan.site.years_n), progress)
+    return NextSteps(plan, min(years_n or plan.site.years_n, plan.site.years_n), progress)
 
 
 def each_alone(plan, progress=None, years_n=None):
     """What the shared page says: each idea by itself; ideas are not worked together."""
-    found = Found(plan, years_n or plan.site.years_n, progress, sets_too=False)
+    found = NextSteps(plan, years_n or plan.site.years_n, progress, sets_too=False)
     for _ in (found.steps, found.free, found.broken):
         pass  # worked here, where the bar is
     return found

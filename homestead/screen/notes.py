@@ -122,7 +122,7 @@ class Sheets:
 
 def listed(texts):
     """Texts as a list, one line each."""
-    return Prose(Marked("\n".join(f"- {markdown(one)}" for one in texts)))
+    return Prose(Marked("\n".join(f"- {markdown(text)}" for text in texts)))
 
 
 def which_plan(plan):
@@ -208,7 +208,7 @@ class Cautions:
 
 def cautions(*topics):
     """Cautions on some topics of `homestead.findings.cautions`."""
-    return Cautions([one for topic in topics for one in known.cautions(topic)])
+    return Cautions([caution for topic in topics for caution in known.cautions(topic)])
 
 
 def sources(*keys):

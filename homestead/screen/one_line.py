@@ -94,12 +94,16 @@ def _panels(plan):
 
     Of two fed by one panel the last comes first, so that no feeder crosses another.
     """
-    names = [one.name for one in plan.subpanels]
+    names = [subpanel.name for subpanel in plan.subpanels]
     found = []
 
     def lay(panel):
         found.append(panel)
-        fed = [one.feeds for one in plan.circuits if one.panel == panel and one.feeds in names]
+        fed = [
+            circuit.feeds
+            for circuit in plan.circuits
+            if circuit.panel == panel and circuit.feeds in names
+        ]
         for name in reversed(dict.fromkeys(fed)):
             if name not in found:
                 lay(name)
@@ -215,7 +219,7 @@ def _arrays(plan, coupling):
     kind = "PV inverter" if coupling == "ac" else "DC converter"
     found = []
     for inverter in plan.pv_inverters if coupling == "ac" else ():
-        behind = [one for one in plan.arrays if one.inverter == inverter.name]
+        behind = [array for array in plan.arrays if array.inverter == inverter.name]
         lines = [inverter.name, f"PV inverter {inverter.converter_w / 1000:.1f} kW"]
         for one in sorted(behind, key=lambda array: array.inverter_input_n):
             lines += [f"input {one.inverter_input_n}: {one.name}", *_strings(one)]
@@ -251,16 +255,20 @@ def _each(plan, feeds, lines):
 
 def _loads(plan, panel):
     """Circuits of a panel that feed loads, then its feeders, the last section's first."""
-    apart = {one.name for one in (*plan.arrays, *plan.converters)} | set(SOURCES)
-    subpanels = [one.name for one in plan.subpanels]
-    here = [one for one in plan.circuits if one.panel == panel and one.feeds not in apart]
+    apart = {array.name for array in (*plan.arrays, *plan.converters)} | set(SOURCES)
+    subpanels = [subpanel.name for subpanel in plan.subpanels]
+    here = [
+        circuit
+        for circuit in plan.circuits
+        if circuit.panel == panel and circuit.feeds not in apart
+    ]
     found = [
         Row([one.name, f"feeds {one.feeds}"], one) for one in here if one.feeds not in subpanels
     ]
     order = _panels(plan)
     feeders = [one for one in here if one.feeds in subpanels]
-    for one in sorted(feeders, key=lambda circuit: -order.index(circuit.feeds)):
-        found.append(Row([one.name, f"feeder to {one.feeds}"], one, one.feeds))
+    for feeder in sorted(feeders, key=lambda circuit: -order.index(circuit.feeds)):
+        found.append(Row([feeder.name, f"feeder to {feeder.feeds}"], feeder, feeder.feeds))
     return found
 
 

@@ -38,8 +38,8 @@ def day_of(text, today):
 def since_words(day, comparison, horizon_days=365):
     """What changed since a day and what it did to the days, in a sentence or two."""
     when = f"{day:%B} {day.day}, {day:%Y}"
-    changes = [one.label if one.what == "changed" else f"{one.label} {one.what}"
-               for one in comparison.entries]  # fmt: skip
+    changes = [entry.label if entry.what == "changed" else f"{entry.label} {entry.what}"
+               for entry in comparison.entries]  # fmt: skip
     if not changes:
         return f"Nothing in your plan has changed since {when}."
     more_n = len(changes) - SHOWN_N

@@ -70,7 +70,10 @@ def failure_rules(plan, units="us"):
 
 def people(plan):
     """Household members and the energy that each needs from food."""
-    need = [diet.energy_need_kcal_day(one.age_n, one.sex, one.activity) for one in plan.people]
+    need = [
+        diet.energy_need_kcal_day(person.age_n, person.sex, person.activity)
+        for person in plan.people
+    ]
     rows = [
         {"Name": one.name, "Age": one.age_n, "Activity": one.activity, _KCAL: int(round(kcal, -1))}
         for one, kcal in zip(plan.people, map(float, need), strict=True)
@@ -86,32 +89,34 @@ def animals(plan, units="us"):
     """Animals: what they drink on a mild and on a hot day, what they give, their feed."""
     mild, hot = (
         [
-            one.count_n * float(water_use.animal_water_m3_day(one.kind, air_c))
-            for one in plan.animals
+            animal.count_n * float(water_use.animal_water_m3_day(animal.kind, air_c))
+            for animal in plan.animals
         ]
         for air_c in (MILD_C, HOT_C)
     )
     mild_text, hot_text = (measures.show(air, "temperature", units) for air in (MILD_C, HOT_C))
-    feed_day = [one.count_n * one.feed_day_kg for one in plan.animals]
+    feed_day = [animal.count_n * animal.feed_day_kg for animal in plan.animals]
     return pd.DataFrame(
         {
-            "Name": [one.name for one in plan.animals],
-            "Heads": [one.count_n for one in plan.animals],
+            "Name": [animal.name for animal in plan.animals],
+            "Heads": [animal.count_n for animal in plan.animals],
             head(f"Water at {mild_text}", "volume", units, "day"): column(mild, "volume", units, 1),
             head(f"Water at {hot_text}", "volume", units, "day"): column(hot, "volume", units, 1),
             "Food given (kcal/day)": [
-                int(round(one.count_n * one.food_kcal)) for one in plan.animals
+                int(round(animal.count_n * animal.food_kcal)) for animal in plan.animals
             ],
-            "Gives in": [months_text(one.yields) if one.food_kcal else "" for one in plan.animals],
+            "Gives in": [
+                months_text(animal.yields) if animal.food_kcal else "" for animal in plan.animals
+            ],
             head("Feed in store", "mass", units): column(
-                [one.feed_kg for one in plan.animals], "mass", units, 0
+                [animal.feed_kg for animal in plan.animals], "mass", units, 0
             ),
             head("Feed", "mass", units, "day"): column(feed_day, "mass", units, 1),
             "Feed lasts (days)": [
                 days_number(one.feed_kg / daily) if daily else "no stored feed"
                 for one, daily in zip(plan.animals, feed_day, strict=True)
             ],
-            "Pasture alone": [months_text(one.pasture) for one in plan.animals],
+            "Pasture alone": [months_text(animal.pasture) for animal in plan.animals],
         }
     ).set_index("Name")
 
@@ -119,17 +124,19 @@ def animals(plan, units="us"):
 def loads(plan):
     """Appliances: power, hours, energy a day in their months, priority."""
     rows = []
-    for one in sorted(plan.appliances, key=lambda load: load.priority_n):
-        hours = one.daily_use_s / 3600.0
+    for appliance in sorted(plan.appliances, key=lambda load: load.priority_n):
+        hours = appliance.daily_use_s / 3600.0
         rows.append(
             {
-                "Appliance": one.name,
-                "Priority": PRIORITY_WORDS[one.priority_n],
-                "How many": one.count_n,
-                "Power (W)": round(one.power_w),
+                "Appliance": appliance.name,
+                "Priority": PRIORITY_WORDS[appliance.priority_n],
+                "How many": appliance.count_n,
+                "Power (W)": round(appliance.power_w),
                 "Runs (h/day)": round(hours, 1),
-                "Energy (kWh/day)": round(one.power_w * one.count_n * hours / WATTS_PER_KW, 2),
-                "Months": months_text(one.months),
+                "Energy (kWh/day)": round(
+                    appliance.power_w * appliance.count_n * hours / WATTS_PER_KW, 2
+                ),
+                "Months": months_text(appliance.months),
             }
         )
     columns = list(rows[0]) if rows else ["Appliance", "Priority", "Energy (kWh/day)"]
@@ -173,19 +180,21 @@ def crops(plan, units="us"):
     """Harvest of the garden and orchard and the energy in it."""
     need = food.needs_of(plan).kcal
     energy = [
-        float(food_composition.food_energy_kcal(one.food, one.harvest_kg * one.edible_frac))
-        for one in plan.crops
+        float(food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
+        for crop in plan.crops
     ]
     return pd.DataFrame(
         {
-            "Crop": [one.name for one in plan.crops],
-            head("Bed", "area", units): column([one.area_m2 for one in plan.crops], "area", units),
+            "Crop": [crop.name for crop in plan.crops],
+            head("Bed", "area", units): column(
+                [crop.area_m2 for crop in plan.crops], "area", units
+            ),
             head("Harvest a year", "mass", units): column(
-                [one.harvest_kg for one in plan.crops], "mass", units, 0
+                [crop.harvest_kg for crop in plan.crops], "mass", units, 0
             ),
             "Energy eaten (kcal)": [int(round(one, -2)) for one in energy],
             "Feeds the household (days)": [round(one / need, 1) for one in energy],
-            "Eaten in": [months_text(one.eaten) for one in plan.crops],
+            "Eaten in": [months_text(crop.eaten) for crop in plan.crops],
         }
     ).set_index("Crop")
 
@@ -205,13 +214,13 @@ def assumptions(plan, units="us"):
     """Values that carry a range or a basis: what they are and how well they are known."""
     rows = [
         {
-            "Assumption": _label(one),
-            "Value": assumption_text(one, one.value, plan, units),
-            "Low": assumption_text(one, one.low, plan, units),
-            "High": assumption_text(one, one.high, plan, units),
-            "Basis": one.basis or "not said",
+            "Assumption": _label(assumption),
+            "Value": assumption_text(assumption, assumption.value, plan, units),
+            "Low": assumption_text(assumption, assumption.low, plan, units),
+            "High": assumption_text(assumption, assumption.high, plan, units),
+            "Basis": assumption.basis or "not said",
         }
-        for one in plan.assumptions
+        for assumption in plan.assumptions
     ]
     return pd.DataFrame(rows, columns=["Assumption", "Value", "Low", "High", "Basis"]).set_index(
         "Assumption"

@@ -304,9 +304,9 @@ def csv_text(table):
     """
     held = io.StringIO()
     writer = csv.writer(held, lineterminator="\r\n")
-    writer.writerow([_csv_cell(one) for one in (table.index.name or "", *table.columns)])
+    writer.writerow([_csv_cell(column) for column in (table.index.name or "", *table.columns)])
     for name, values in zip(table.index, table.itertuples(index=False), strict=True):
-        writer.writerow([_csv_cell(one) for one in (name, *values)])
+        writer.writerow([_csv_cell(value) for value in (name, *values)])
     return held.getvalue()
 
 
@@ -330,9 +330,9 @@ def csv_link(table, title):
 def _is_numeric(values):
     """Whether a column reads as numbers, some of them perhaps written as text."""
     return any(
-        isinstance(one, int | float | np.number)
-        or str(one).rstrip("+").replace(",", "").replace(".", "", 1).isdigit()
-        for one in values
+        isinstance(value, int | float | np.number)
+        or str(value).rstrip("+").replace(",", "").replace(".", "", 1).isdigit()
+        for value in values
     )
 
 

@@ -41,12 +41,12 @@ def this_week(found, chores):
 
 def due_in(month, chores):
     """What to do in a month, those of that month alone first, three lines at most."""
-    return [one.text for one in chores if month in one.months][:MOST_LINES]
+    return [chore.text for chore in chores if month in chore.months][:MOST_LINES]
 
 
 def by_month(chores):
     """Chores of each month, those of every month left out: a list of (month name, chores)."""
-    single = [one for one in chores if one.months != EVERY_MONTH]
+    single = [chore for chore in chores if chore.months != EVERY_MONTH]
     return [
         (FULL_MONTHS[month - 1], [one for one in single if month in one.months])
         for month in EVERY_MONTH

@@ -47,7 +47,7 @@ class Falling:
 def need_of_fuel(plan, fuel):
     """Need that a fuel store mainly covers: power if only the generator draws on it."""
     burners = [*plan.heaters, plan.hot_water, plan.cooking]
-    warms = any(one is not None and one.store == fuel.name for one in burners)
+    warms = any(burner is not None and burner.store == fuel.name for burner in burners)
     drives = plan.generator is not None and plan.generator.store == fuel.name
     return "power" if drives and not warms else "warmth"
 

@@ -231,7 +231,9 @@ def arrays(plan, outlook):
     month = np.repeat(MONTH_OF_DAY, 24)
     rows = []
     for array in plan.arrays:
-        offered_w = np.mean([solar.array_output_w(one, array).to_numpy() for one in years], axis=0)
+        offered_w = np.mean(
+            [solar.array_output_w(year, array).to_numpy() for year in years], axis=0
+        )
         monthly = np.bincount(month, offered_w, minlength=13)[1:] / DAYS_OF_MONTH / WATTS_PER_KW
         worst = int(np.argmin(monthly))
         rated_w = array.module_w * array.modules_per_string_n * array.strings_n
@@ -290,8 +292,8 @@ def water_stores(plan, outlook, units="us"):
         {
             "Store": [store[0] for store in stores],
             head("Holds", "volume", units): column(volumes, "volume", units, 0),
-            "Days at usual use": [days_number(one / max(usual_m3, 1e-9)) for one in volumes],
-            "Days at the least": [days_number(one / max(least_m3, 1e-9)) for one in volumes],
+            "Days at usual use": [days_number(volume / max(usual_m3, 1e-9)) for volume in volumes],
+            "Days at the least": [days_number(volume / max(least_m3, 1e-9)) for volume in volumes],
             "Reached without power": ["yes" if store[2] else "no" for store in stores],
         }
     ).set_index("Store")
@@ -418,12 +420,12 @@ def findings(outlook):
     """What the checks of the plan found, gravest first, each with its source."""
     rows = [
         {
-            "Weight": one.severity,
-            "About": one.about,
-            "What was found": one.text,
-            "Source": source_text(one.source),
+            "Weight": finding.severity,
+            "About": finding.about,
+            "What was found": finding.text,
+            "Source": source_text(finding.source),
         }
-        for one in outlook.findings
+        for finding in outlook.findings
     ]
     columns = ["Weight", "About", "What was found", "Source"]
     return pd.DataFrame(rows, columns=columns).set_index("Weight")

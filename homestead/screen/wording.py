@@ -24,7 +24,7 @@ ENOUGH_YEARS_N = 20  # winters; fewer say little about one in ten
 
 def household(plan):
     """Who lives there: people by count, animals by kind; no names, no ages."""
-    kinds = [f"{one.count_n} {one.name}" for one in plan.animals if one.count_n]
+    kinds = [f"{animal.count_n} {animal.name}" for animal in plan.animals if animal.count_n]
     beasts = f"; animals: {', '.join(kinds)}" if kinds else ""
     return count_text(len(plan.people), "person", "people") + beasts
 
@@ -70,7 +70,7 @@ def five_lines(outlook, broken):
         f"The checks found {findings.counted(findings.grave(outlook.findings)) or 'no danger'}. "
         "More: homestead days --full",
     ]
-    return [one if one.endswith((".", "full")) else f"{one}." for one in lines]
+    return [line if line.endswith((".", "full")) else f"{line}." for line in lines]
 
 
 def first_briefly(outlook):
@@ -103,7 +103,10 @@ def tried(outlook):
 
 def how_sure(outlook):
     """How sure the answer is, in two sentences."""
-    guesses = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
+    guesses = sum(
+        assumption.low is not None or assumption.high is not None
+        for assumption in outlook.plan.assumptions
+    )
     guessed = f"{count_text(guesses, 'number')} of yours {'is' if guesses == 1 else 'are'} guesses"
     moved = [f"{guessed}; measuring them could move this more."] if guesses else []
     return " ".join([*chance_words(outlook), *notes.doubt_words(outlook), *moved])
@@ -468,7 +471,10 @@ def computed(outlook, location_left_out=False):
         if residual < CLOSES_WITHIN
         else f"up to {percent(residual)}, which is too much: tell whoever keeps the plan"
     )
-    ranged = sum(one.low is not None or one.high is not None for one in outlook.plan.assumptions)
+    ranged = sum(
+        assumption.low is not None or assumption.high is not None
+        for assumption in outlook.plan.assumptions
+    )
     unsure = (
         f"{count_text(ranged, 'value')} of your plan have a range (above); the days here use "
         f"your number for each, so the truth could be well to either side."

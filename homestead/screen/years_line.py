@@ -43,8 +43,8 @@ def over_the_years(outlook, today=None):
 
 def _shown(versions, outlook):
     # Named versions first, then the last one of each month.
-    by_month = {one.replaced_at.strftime("%Y-%m"): one for one in versions}
-    kept = {one.path: one for one in versions if one.name} or {}
+    by_month = {version.replaced_at.strftime("%Y-%m"): version for version in versions}
+    kept = {version.path: version for version in versions if version.name} or {}
     kept |= {one.path: one for one in by_month.values()}
     chosen = sorted(kept.values(), key=lambda one: (bool(one.name), one.replaced_at))[-MOST_N:]
     found = []

@@ -17,18 +17,18 @@ def below(plan, panel):
     while waiting:
         found.append(waiting.pop())
         waiting += [
-            one.feeds
-            for one in plan.circuits
-            if (one.panel or None) == found[-1]
-            and one.feeds in {sub.name for sub in plan.subpanels}
-            and one.feeds not in found
+            circuit.feeds
+            for circuit in plan.circuits
+            if (circuit.panel or None) == found[-1]
+            and circuit.feeds in {sub.name for sub in plan.subpanels}
+            and circuit.feeds not in found
         ]
     return set(found)
 
 
 def held_w(plan, feeds):
     """Power that breakers of all circuits to one thing let through; infinite if unknown. [W]."""
-    own = [one for one in plan.circuits if one.feeds == feeds]
+    own = [circuit for circuit in plan.circuits if circuit.feeds == feeds]
     if not own or any(one.breaker_a is None for one in own):
         return math.inf
     house_v = plan.grid_former.output_v if plan.grid_former else HOUSE_V
@@ -41,10 +41,18 @@ def former_held_w(plan):
     Main inverters in a subpanel serve what stands there, and the rest through its feeder.
     """
     held = min(held_w(plan, feeds) for feeds in ("main inverter", "panel"))
-    stands_in = next((one.panel for one in plan.circuits if one.feeds == "main inverter"), None)
+    stands_in = next(
+        (circuit.panel for circuit in plan.circuits if circuit.feeds == "main inverter"), None
+    )
     if stands_in is not None:
-        inside = {one.feeds for one in plan.circuits if one.panel in below(plan, stands_in)}
-        beside_w = sum(one.power_w * one.count_n for one in plan.appliances if one.name in inside)
+        inside = {
+            circuit.feeds for circuit in plan.circuits if circuit.panel in below(plan, stands_in)
+        }
+        beside_w = sum(
+            appliance.power_w * appliance.count_n
+            for appliance in plan.appliances
+            if appliance.name in inside
+        )
         held = min(held, held_w(plan, stands_in) + beside_w)
     return held
 
@@ -63,7 +71,7 @@ def feeders(plan):
 
 def standing_in(plan, panels):
     """Names of what circuits in some panels feed."""
-    return {one.feeds for one in plan.circuits if one.panel in panels}
+    return {circuit.feeds for circuit in plan.circuits if circuit.panel in panels}
 
 
 def let_through(plan, followers_w, appliance_w):

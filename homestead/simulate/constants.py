@@ -12,7 +12,7 @@ from homestead.formulas.power import battery as cells
 from homestead.formulas.power import generator
 from homestead.formulas.warmth import cooling, fuels, heat, hot_water
 from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
-from homestead.simulate import food, waterworks
+from homestead.simulate import food, water_supply
 from homestead.simulate.breakers import former_held_w
 from homestead.simulate.records import (
     BOOSTER,
@@ -140,7 +140,7 @@ def _generator(plan):
         "daily_limit_h": daily_limit_h(plan),
         "least_load_frac": engine.least_load_frac if engine else 0.0,
         "heat_needs_power": int(
-            any(one.electric_w > 0.0 or one.store == "electricity" for one in plan.heaters)
+            any(heater.electric_w > 0.0 or heater.store == "electricity" for heater in plan.heaters)
         ),
     }
 
@@ -216,19 +216,19 @@ def _store(plan, user):
 
 def pump_head_m(plan):
     """Total dynamic head of the well pump: lift, drawdown, friction and pressure. [m]."""
-    return waterworks.pump_point(plan).head_m
+    return water_supply.pump_point(plan).head_m
 
 
 def tank_drawdown_m3(plan, elevation_m=0.0):
     """Water that the pressure tank gives between cut-out and cut-in, at an elevation. [m³]."""
     air_pa = evapotranspiration.air_pressure_pa(min(elevation_m, 5000.0))
-    return waterworks.tank_drawdown_m3(plan, float(air_pa))
+    return water_supply.tank_drawdown_m3(plan, float(air_pa))
 
 
 def _water(plan, elevation_m):
     well, pump, cistern, hand = plan.well, plan.pump, plan.cistern, plan.by_hand
     casing_m3, wh_m3, wh_m3_m3 = 0.0, 0.0, 0.0
-    point = waterworks.pump_point(plan) if pump else None
+    point = water_supply.pump_point(plan) if pump else None
     if well:
         bottom_m = pump.depth_m if pump else well.depth_m
         column_m = max(bottom_m - well.static_level_m, 0.0)
@@ -333,29 +333,34 @@ def _warmth(plan):
 def _heaters(plan):
     hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
     electric = [
-        one.electric_w / one.output_w
+        heater.electric_w / heater.output_w
         + (
-            1.0 / one.efficiency_frac
-            if one.store == "electricity" and not one.is_heat_pump_by_air
+            1.0 / heater.efficiency_frac
+            if heater.store == "electricity" and not heater.is_heat_pump_by_air
             else 0.0
         )
-        for one in heaters
+        for heater in heaters
     ]
     hot_frac = hot.efficiency_frac if hot else 1.0
-    coil = next((one for one in heaters if hot and one.name == hot.preheat_heater), None)
+    coil = next((heater for heater in heaters if hot and heater.name == hot.preheat_heater), None)
     return {
         "heaters_n": len(heaters),
-        "heater_w": _slots([one.output_w for one in heaters], 0.0),
-        "heater_untended_w": _slots([one.output_w * one.untended_frac for one in heaters], 0.0),
-        "heater_tended_from": _slots([tended(plan, one)[0] for one in heaters], 0),
-        "heater_tended_h": _slots([tended(plan, one)[1] for one in heaters], 24),
-        "heater_efficiency_frac": _slots([one.efficiency_frac for one in heaters], 1.0),
+        "heater_w": _slots([heater.output_w for heater in heaters], 0.0),
+        "heater_untended_w": _slots(
+            [heater.output_w * heater.untended_frac for heater in heaters], 0.0
+        ),
+        "heater_tended_from": _slots([tended(plan, heater)[0] for heater in heaters], 0),
+        "heater_tended_h": _slots([tended(plan, heater)[1] for heater in heaters], 24),
+        "heater_efficiency_frac": _slots([heater.efficiency_frac for heater in heaters], 1.0),
         "heater_fuel_per_heat": _slots(
-            [0.0 if one.store == "electricity" else 1.0 / one.efficiency_frac for one in heaters],
+            [
+                0.0 if heater.store == "electricity" else 1.0 / heater.efficiency_frac
+                for heater in heaters
+            ],
             0.0,
         ),
         "heater_electric_per_heat": _slots(electric, 0.0),
-        "heater_store": _slots([_store(plan, one) for one in heaters], NO_STORE),
+        "heater_store": _slots([_store(plan, heater) for heater in heaters], NO_STORE),
         **_heat_pumps(heaters),
         "preheat_store": _store(plan, coil),
         "preheat_efficiency_frac": coil.efficiency_frac if coil else 1.0,
@@ -409,7 +414,7 @@ def tended(plan, heater):
     """First hour of the day in which somebody looks after a heater, and for how many hours."""
     between = heater.tended
     if between is None:
-        burns = next((one.fuel for one in plan.fuels if one.name == heater.store), None)
+        burns = next((fuel.fuel for fuel in plan.fuels if fuel.name == heater.store), None)
         between = USUAL_TENDED if burns == "cordwood" else (0, 24)
     first, last = between
     return first, (last - first) % 24 or 24
@@ -421,7 +426,7 @@ USUAL_TENDED = (6, 22)  # a wood stove, by people who sleep at night; common pra
 def _heat_pumps(heaters):
     """Straight lines of output and COP through the two rated points, for `_heaters`."""
     span_c = cooling.RATED_MILD_C - cooling.RATED_COLD_C
-    rated = [one if one.is_heat_pump_by_air else None for one in heaters]
+    rated = [heater if heater.is_heat_pump_by_air else None for heater in heaters]
     return {
         "mild_c": cooling.RATED_MILD_C,
         "heater_mild_w": _slots([one.mild_output_w if one else 0.0 for one in rated], 0.0),
@@ -444,11 +449,15 @@ def _food(plan):
     freezer = plan.freezer
     priority = 1
     if freezer:
-        priority = next(one.priority_n for one in plan.appliances if one.name == freezer.appliance)
+        priority = next(
+            appliance.priority_n
+            for appliance in plan.appliances
+            if appliance.name == freezer.appliance
+        )
     return {
         "freezer_priority": priority,
         "freezer_hold_h": plan.failure.freezer_full_s / HOUR_S,
-        "freezer_start_kcal": sum(one.kcal for one in food.items_of(plan) if one.is_frozen),
+        "freezer_start_kcal": sum(item.kcal for item in food.items_of(plan) if item.is_frozen),
         "freezer_fill_frac": freezer.fill_frac if freezer else 0.0,
         "need_kcal": food.needs_of(plan).kcal * ration_of(plan),
         "garden_yield_factor": YIELD_FACTOR,
@@ -479,8 +488,8 @@ def fuel_wh_per_unit(fuel):
         if moisture is None:
             moisture = reference.value("wood_species", "air-dry wood", "moisture", "")
         per_cord = [
-            float(fuels.cordwood_moist_wh_per_cord(one, moisture))
-            for one in fuel.species or (None,)
+            float(fuels.cordwood_moist_wh_per_cord(wood, moisture))
+            for wood in fuel.species or (None,)
         ]
         return float(units.convert_unit(sum(per_cord) / len(per_cord), "Wh/cord", "Wh/m^3"))
     return float(fuels.fuel_energy_wh(fuel.fuel, 1.0))

@@ -202,7 +202,7 @@ def infant_days(plan):
     if need_kcal <= 0.0:
         return NO_INFANT
     lasts = 0.0
-    for item in sorted(plan.pantry, key=lambda one: keeps_days_of(one)[0]):
+    for item in sorted(plan.pantry, key=lambda item: keeps_days_of(item)[0]):
         if item.food == FORMULA:
             lasts = min(lasts + _kcal_of(item) / need_kcal, max(keeps_days_of(item)[0], lasts))
     return float(np.floor(lasts))

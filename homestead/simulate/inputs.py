@@ -192,15 +192,17 @@ def hours_of(plan, years_n=None, measured=None, years=None, numbers=None):
         [_rain_m(plan, year, number) for number, year in zip(numbers, years, strict=True)]
     )
     columns["rain_m3"][:] = _caught_m3(plan, rain_m)
-    inflows = {name: np.tile(one, len(years)) for name, one in water_sources(plan).items()}
+    inflows = {name: np.tile(source, len(years)) for name, source in water_sources(plan).items()}
     for inflow_m3 in inflows.values():
         columns["rain_m3"] += inflow_m3
     for name, values in _by_calendar(plan).items():
         columns[name][:] = np.tile(values, len(years))
-    sunny = Sunny(sun_w) if any(one.sunny_days_only for one in plan.appliances) else None
-    for one in plan.appliances if sunny else ():
-        if one.sunny_days_only:
-            columns[PRIORITY_W[one.priority_n]] += sunny.power_w(one, appliance_w)
+    sunny = (
+        Sunny(sun_w) if any(appliance.sunny_days_only for appliance in plan.appliances) else None
+    )
+    for appliance in plan.appliances if sunny else ():
+        if appliance.sunny_days_only:
+            columns[PRIORITY_W[appliance.priority_n]] += sunny.power_w(appliance, appliance_w)
     least_m3_day = _water(plan, measured, columns)
     columns["water_garden_m3"][:] = _garden_m3(plan, measured, columns["air_c"], rain_m)
     fixed = constants.fixed_of(plan, measured.site.elevation_m)
@@ -270,7 +272,7 @@ def _by_weather(plan, year):
         elif array.inverter is None:
             followers[array.name] = _array_w(year, array)
     for inverter in plan.pv_inverters:
-        behind = tuple(one for one in plan.arrays if one.inverter == inverter.name)
+        behind = tuple(array for array in plan.arrays if array.inverter == inverter.name)
         followers[inverter.name] = _inverter_w(year, inverter, behind)
     for given_w in breakers.let_through(plan, followers, _named_w(plan)).values():
         found["pv_ac_w"] += given_w
@@ -288,7 +290,11 @@ def _named_w(plan):
 
     def named_w(names):
         month, hour = np.repeat(MONTH_OF_DAY, 24), np.tile(np.arange(24), DAYS_N)
-        own = [one for one in plan.appliances if one.name in names and not one.sunny_days_only]
+        own = [
+            appliance
+            for appliance in plan.appliances
+            if appliance.name in names and not appliance.sunny_days_only
+        ]
         return sum((appliance_w(one, month, hour) for one in own), np.zeros(HOURS_N))
 
     return named_w

@@ -34,11 +34,11 @@ def _power(plan):
     """Essential appliances at their sparing use; the others off, but for those that have one."""
     frozen = plan.freezer.appliance if plan.freezer else None
     kept = []
-    for one in plan.appliances:
-        frac = one.sparing_frac
+    for appliance in plan.appliances:
+        frac = appliance.sparing_frac
         if frac is None:
-            frac = 1.0 if one.priority_n == 1 or one.name == frozen else 0.0
-        kept.append(one.model_copy(update={"power_w": one.power_w * frac}))
+            frac = 1.0 if appliance.priority_n == 1 or appliance.name == frozen else 0.0
+        kept.append(appliance.model_copy(update={"power_w": appliance.power_w * frac}))
     changed = {"appliances": tuple(kept), "cooling": None}
     if plan.hot_water and plan.hot_water.store == "electricity":
         changed["hot_water"] = None

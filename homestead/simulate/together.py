@@ -24,8 +24,10 @@ def refused(plan, rows, fixed, appliance_w, sunny=None):
     appliance_w (callable) : Mean power of an appliance at months and hours.
     sunny (Sunny, optional) : Where some appliance waits for sunny days.
     """
-    loads = [one for one in plan.appliances if one.power_w * one.count_n > 0.0]
-    loads.sort(key=lambda one: (one.priority_n, -one.power_w))
+    loads = [
+        appliance for appliance in plan.appliances if appliance.power_w * appliance.count_n > 0.0
+    ]
+    loads.sort(key=lambda load: (load.priority_n, -load.power_w))
     if plan.battery is None:  # a generator makes the grid, if anything does
         room_w = rows["generator_w"] + rows["pv_ac_w"]
     else:
@@ -34,7 +36,7 @@ def refused(plan, rows, fixed, appliance_w, sunny=None):
     refused_w = _packed(loads, room_w, appliance_w, sunny)
     for panels, limit_w in breakers.feeders(plan):
         inside = breakers.standing_in(plan, panels)
-        fed = [one for one in loads if one.name in inside]
+        fed = [load for load in loads if load.name in inside]
         # Sun that feeds the same panel isn't counted: its breakers trip on a cloud otherwise.
         if fed and "main inverter" not in inside:
             held_w = _packed(fed, np.full(len(room_w), limit_w), appliance_w, sunny)
@@ -45,10 +47,10 @@ def refused(plan, rows, fixed, appliance_w, sunny=None):
 def _packed(loads, room_w, appliance_w, sunny):
     """What of some loads finds no room, by priority, array of shape (hours, 3). [W]."""
     month, hour = np.divmod(np.arange(KINDS_N), 24)
-    mean_w = np.array([_mean_w(one, month + 1, hour, appliance_w, sunny) for one in loads])
+    mean_w = np.array([_mean_w(load, month + 1, hour, appliance_w, sunny) for load in loads])
     kinds_n = KINDS_N * (1 if sunny is None else 2)
     mean_w = mean_w.reshape(-1, kinds_n)
-    power_w = np.array([one.power_w for one in loads])
+    power_w = np.array([load.power_w for load in loads])
     share = np.divide(mean_w.T, power_w, where=power_w > 0.0, out=np.zeros(mean_w.T.shape))
     many = share.max(axis=0, initial=0.0) > MANY_N
     power_w = np.where(many, mean_w.max(axis=1, initial=0.0), power_w)
@@ -58,7 +60,7 @@ def _packed(loads, room_w, appliance_w, sunny):
     kind = np.tile(kind, len(room_w) // len(kind))
     if sunny is not None:
         kind = kind + KINDS_N * sunny.hours
-    priority = np.array([one.priority_n - 1 for one in loads], dtype=np.int64)
+    priority = np.array([load.priority_n - 1 for load in loads], dtype=np.int64)
     return refused_of(room_w, kind, power_w, np.ascontiguousarray(share), priority)
 
 

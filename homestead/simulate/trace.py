@@ -75,7 +75,7 @@ def years_with_deliveries(hours):
 
 def _all_years(hours):
     starts = (settled_start(hours, year) for year in range(hours.years_n))
-    runs = (_run(hours, year * DAYS_N, DAYS_N, one, True) for year, one in enumerate(starts))
+    runs = (_run(hours, year * DAYS_N, DAYS_N, start, True) for year, start in enumerate(starts))
     return _joined(runs, hours.years_n)
 
 

@@ -332,7 +332,7 @@ def _ended_by_signals():
     names = [one for one in ("SIGTERM", "SIGHUP") if hasattr(signal, one)]
     if threading.current_thread() is not threading.main_thread():
         names = []
-    before = {getattr(signal, one): signal.getsignal(getattr(signal, one)) for one in names}
+    before = {getattr(signal, name): signal.getsignal(getattr(signal, name)) for name in names}
     for number in before:
         signal.signal(number, leave)
     try:

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.plan import demo_path, open_plan
 from homestead.questions import variants
 from homestead.questions.breakdowns import breakdowns, spares
@@ -30,7 +30,7 @@ TESTS = Path(__file__).resolve().parents[1]
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     monkeypatch.setattr(Variants, "_remembered", {})
 
 
@@ -128,7 +128,7 @@ def test_the_cost_grows_in_proportion_to_the_years(demo):
 
 
 def test_what_is_kept_on_disk_is_found_far_faster_than_worked(demo, tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, str(tmp_path))
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, str(tmp_path))
     questions = [({"battery.modules": 20 + n}, {}) for n in range(6)]
 
     def ask():

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.plan import demo_path, kept, open_plan, with_changes
 from homestead.questions import readings
 from homestead.questions.changes import next_steps
@@ -91,7 +91,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 @pytest.fixture(scope="module", autouse=True)

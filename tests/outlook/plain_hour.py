@@ -15,7 +15,7 @@ from plain_water import PlainWater
 from homestead.formulas.power import battery
 from homestead.formulas.warmth import cooling, fuels, heat, hot_water
 from homestead.formulas.water import hydraulics, pumps, wells
-from homestead.simulate import constants, waterworks
+from homestead.simulate import constants, water_supply
 from homestead.simulate.food import needs_of
 from homestead.simulate.records import COLUMNS
 
@@ -74,7 +74,7 @@ class PlainHomestead(PlainFuel, PlainWater):
         self.pump_hour_m3, self.rest_head_m, self.wh_per_m3_m = 0.0, 0.0, 0.0
         self.deepest_more_m = 0.0  # below the level while pumping
         if pump:
-            point = waterworks.pump_point(plan)
+            point = water_supply.pump_point(plan)
             self.pump_hour_m3 = point.flow_m3s * 3600.0
             self.rest_head_m = point.head_m
             self.deepest_more_m = max(self.column_m - point.drawdown_m, 0.0)

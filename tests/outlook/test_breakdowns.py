@@ -6,7 +6,7 @@ from scipy import stats
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead import reference
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.outlook.independence import independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import demo_path, open_plan
@@ -97,7 +97,7 @@ def test_starts_of_a_few_years_are_those_of_all_years():
 
 
 def test_what_was_lived_once_is_found_again(tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, str(tmp_path))
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, str(tmp_path))
     plan, rates = plan_of(LAMP), {"main inverter": 3.0}
     first, worth = breakdowns(plan, 1, 40, rates=rates), spares(plan, 1, 40, rates=rates)
     monkeypatch.setattr("homestead.questions.breakdowns._lived", None)

@@ -6,7 +6,7 @@ import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
 from homestead import units
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.plan import PlanError, with_changes
 from homestead.questions.buying import buying, levers_of, yearly_cost
 from homestead.questions.variants import Variants
@@ -38,7 +38,7 @@ DUD = {"name": "paint", "cost": "$40", "sets": {"house.appliance_heat": 0.5}}
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def test_the_mix_of_three_that_no_pair_shows_is_bought():

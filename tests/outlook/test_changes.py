@@ -6,7 +6,7 @@ from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, applian
 
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.plan import PlanError
 from homestead.questions import changes
 from homestead.questions.changes import next_steps
@@ -31,7 +31,7 @@ SHELF = {
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def plan_with(*ideas, **more):
@@ -42,7 +42,7 @@ def plan_with(*ideas, **more):
 def three():
     """Three changes, two of which only help together; no budget."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv(remembered.ENVIRONMENT, "off")
+        patch.setenv(disk_cache.ENVIRONMENT, "off")
         return next_steps(plan_with(SUN, TANK, SHELF))
 
 

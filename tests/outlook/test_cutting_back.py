@@ -3,7 +3,7 @@
 import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import as_dict, remembered, run
+from homestead.outlook import as_dict, disk_cache, run
 from homestead.plan.schema import read_plan
 from homestead.questions.free_actions import free_actions
 from homestead.questions.parts_out import parts_out
@@ -34,7 +34,7 @@ ON = {"cutting_back": {"on": True}}
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def test_nothing_changes_while_it_is_off():

@@ -8,7 +8,7 @@ from scipy import stats
 from small_plans import FIRST_BAD_DAY, SMALLEST, appliance, plan_of
 
 from homestead import units
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.plan import demo_path, open_plan, with_changes
 from homestead.questions.guesses import (
     MEASURE,
@@ -27,7 +27,7 @@ FOOD = {"failure": FIRST_BAD_DAY | {"counts": ["food"]}}
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def between(low, value, high):

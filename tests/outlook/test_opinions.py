@@ -3,7 +3,7 @@
 import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.plan import with_changes
 from homestead.questions.opinions import metered, opinions
 
@@ -21,7 +21,7 @@ HOUSE = SMALLEST | {
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def test_two_opinions_are_the_runs_of_the_two_plans():

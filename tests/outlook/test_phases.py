@@ -5,7 +5,7 @@ import copy
 import pytest
 from small_plans import FIRST_BAD_DAY, SMALLEST, plan_of
 
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.plan.schema import read_plan
 from homestead.questions import phases
 from homestead.questions.variants import Variants
@@ -28,7 +28,7 @@ SHELVES["change"][1]["adds"]["pantry"][0]["energy"] = "90000 kcal"
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 def test_days_and_cost_add_up_phase_by_phase():

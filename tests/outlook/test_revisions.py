@@ -4,7 +4,7 @@ import shutil
 
 import pytest
 
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.plan import PlanError, PlanFile, demo_path, open_plan, with_changes
 from homestead.plan.kept import note_of
 from homestead.questions.revisions import compare, revisions_of
@@ -13,7 +13,7 @@ from homestead.reference import shipped
 
 @pytest.fixture(autouse=True)
 def no_cache(monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from small_plans import SMALLEST, plan_of
 
-from homestead.outlook import independence, remembered, run
+from homestead.outlook import disk_cache, independence, run
 from homestead.plan import PlanError, with_changes
 from homestead.questions.variants import Variants
 from homestead.simulate.inputs import hours_of
@@ -23,7 +23,7 @@ LONGER = ({"pantry.shelf.energy": "60000 kcal"}, {})
 @pytest.fixture(autouse=True)
 def cache(tmp_path, monkeypatch):
     """A cache of this test's own, and nothing in memory from before."""
-    monkeypatch.setenv(remembered.ENVIRONMENT, str(tmp_path / "cache"))
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, str(tmp_path / "cache"))
     forget(monkeypatch)
     return tmp_path / "cache"
 
@@ -128,7 +128,7 @@ def test_another_plan_number_of_years_or_code_is_worked_anew(monkeypatch):
     more.one()
     assert (other.worked_n, more.worked_n) == (1, 1)
     forget(monkeypatch)
-    monkeypatch.setattr(remembered, "code_digest", lambda: "another")
+    monkeypatch.setattr(disk_cache, "code_digest", lambda: "another")
     newer = Variants(plan)
     newer.one()
     assert newer.worked_n == 1
@@ -164,26 +164,26 @@ def test_a_broken_or_foreign_file_is_worked_anew(monkeypatch, cache, content):
     if content is None:  # a good file under a wrong name
         other = cache / f"{'0' * 64}.npz"
         shutil.copy(path, other)
-        assert remembered.load("0" * 64) is None
+        assert disk_cache.load("0" * 64) is None
         content = path.read_bytes()[:-200]  # and one that was cut off
     path.write_bytes(content)
     forget(monkeypatch)
     again = Variants(plan)
     assert np.array_equal(again.one().days, first.days)
     assert again.worked_n == 1
-    assert remembered.load(path.stem) is not None  # mended
+    assert disk_cache.load(path.stem) is not None  # mended
 
 
 def test_the_cache_can_be_switched_off_and_may_be_unwritable(monkeypatch, tmp_path):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
-    assert remembered.folder() is None
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
+    assert disk_cache.folder() is None
     Variants(plan_of(SHELF)).one(days_only=True)
     assert worked_again(monkeypatch, plan_of(SHELF), days_only=True)[0] == 2
     (tmp_path / "file").write_text("in the way")
-    monkeypatch.setenv(remembered.ENVIRONMENT, str(tmp_path / "file"))
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, str(tmp_path / "file"))
     assert worked_again(monkeypatch, plan_of(SHELF), days_only=True)[0] == 2
-    monkeypatch.delenv(remembered.ENVIRONMENT)
-    assert remembered.folder().name == "variants"
+    monkeypatch.delenv(disk_cache.ENVIRONMENT)
+    assert disk_cache.folder().name == "variants"
 
 
 def test_the_longest_unused_go_first_and_other_files_stay(cache):
@@ -192,29 +192,29 @@ def test_the_longest_unused_go_first_and_other_files_stay(cache):
     ]
     days = np.zeros((1, 365, 5), np.int16)
     for number, key in enumerate(keys):
-        remembered.keep(
+        disk_cache.keep(
             key, days, ("food",), None, generator_h=0.0, generator_fuel_wh=0.0, fuel_wh=0.0
         )
         path = cache / f"{key}.npz"
-        remembered.os.utime(path, (number, number))
+        disk_cache.os.utime(path, (number, number))
     (cache / "holiday.npz").write_bytes(b"x" * 10_000)
-    assert remembered.load(keys[0]) is not None  # used again: now the youngest
+    assert disk_cache.load(keys[0]) is not None  # used again: now the youngest
     size = (cache / f"{keys[0]}.npz").stat().st_size
-    remembered.tidy(most_bytes=int(2.5 * size))
+    disk_cache.tidy(most_bytes=int(2.5 * size))
     assert sorted(path.stem for path in cache.glob("0*.npz")) == [keys[0], keys[3]]
     assert (cache / "holiday.npz").exists()
 
 
 def test_the_digest_of_the_code_sees_a_change_in_a_source(monkeypatch):
-    before = remembered.code_digest.__wrapped__()
-    assert before == remembered.code_digest.__wrapped__()
+    before = disk_cache.code_digest.__wrapped__()
+    assert before == disk_cache.code_digest.__wrapped__()
     read = Path.read_bytes
 
     def changed(path):
         return read(path) + (b"\n" if path.name == "hour.py" else b"")
 
     monkeypatch.setattr(Path, "read_bytes", changed)
-    assert remembered.code_digest.__wrapped__() != before
+    assert disk_cache.code_digest.__wrapped__() != before
 
 
 # --- any executor -----------------------------------------------------------------------------
@@ -224,10 +224,10 @@ def test_a_piece_sent_away_holds_all_that_its_year_needs(shipped_hours, greensbo
     """Worked from the copies in a piece as from the whole, the last year's wrap included."""
     hours = hours_of(shipped_hours["cabin"].plan, 3, greensboro)
     for year in (0, 2):
-        piece = independence.piece_of(hours, year)
+        piece = independence.arguments_of_year(hours, year)
         assert piece[2].nbytes == hours.rows.nbytes * 2 // 3
         here = independence.one_year_of_starts(hours, year)
-        assert np.array_equal(independence.starts_of(*piece), here)
+        assert np.array_equal(independence.days_of_starts(*piece), here)
 
 
 def test_a_dask_cluster_gives_the_days_of_threads(tmp_path, monkeypatch):
@@ -241,7 +241,7 @@ def test_a_dask_cluster_gives_the_days_of_threads(tmp_path, monkeypatch):
     here = run(plan, years_n=3)
     by_threads = Variants(plan, years_n=3).of([({}, {}), LONGER])
     forget(monkeypatch)
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     cluster = distributed.LocalCluster(
         n_workers=2,
         threads_per_worker=1,

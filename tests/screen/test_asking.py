@@ -3,13 +3,13 @@
 import pytest
 
 from homestead import forms, workspace
-from homestead.outlook import remembered
+from homestead.outlook import disk_cache
 from homestead.plan import PlanFile, demo_path, whose
 
 
 @pytest.fixture
 def file(tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     workspace.new(tmp_path, "cabin")
     opened = PlanFile(tmp_path)
     opened.set("site.years", 1)

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from homestead import cli
 from homestead.forms import form
 from homestead.forms.static import values_html
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.page import papers
 from homestead.page.render import shared_page
 from homestead.plan import PlanFile, demo_path, open_plan, with_changes
@@ -137,7 +137,7 @@ def test_forms_their_hints_and_their_values(system, tmp_path):
 
 
 def test_the_command_and_its_json(system, tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     path = tmp_path / "plan.toml"
     path.write_text(demo_path().read_text("utf-8").replace('"us"', f'"{system}"', 1), "utf-8")
     for options in (("--full",), ("--json",)):

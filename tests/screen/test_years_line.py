@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from homestead import workspace
-from homestead.outlook import remembered, run
+from homestead.outlook import disk_cache, run
 from homestead.plan import PlanFile, open_plan
 from homestead.plan.kept import older_versions
 from homestead.screen import years_line
@@ -13,7 +13,7 @@ from homestead.screen import years_line
 
 @pytest.fixture
 def home(tmp_path, monkeypatch):
-    monkeypatch.setenv(remembered.ENVIRONMENT, "off")
+    monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
     workspace.new(tmp_path, "cabin")
     file = PlanFile(tmp_path)
     file.set("site.years", 1)

@@ -9,7 +9,7 @@ from small_plans import PUMP, SMALLEST, WELL, plan_of
 
 from homestead import reference, units
 from homestead.outlook.ledger import year_of
-from homestead.simulate import constants, waterworks
+from homestead.simulate import constants, water_supply
 from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
 from homestead.trades.water import (
     study_water as water,
@@ -273,7 +273,7 @@ def test_household_by_fixture_beside_per_person():
     assert list(water.fixtures_of(plan).fixture) == [one.split(":")[0] for one in fixtures]
     assert math.isnan(water.household_of(small())["by_fixture_m3_day"])
     # The use per person stays the figure that counts.
-    assert waterworks.household_m3_day(plan) == pytest.approx(0.06)
+    assert water_supply.household_m3_day(plan) == pytest.approx(0.06)
 
 
 # --- garden ---------------------------------------------------------------------------------------
@@ -375,7 +375,7 @@ def test_a_hand_pump_on_the_well_goes_on_in_the_dark(greensboro):
     study = study_of(greensboro, by_hand=pump)
     assert np.isinf(study.storage[["full_use_dark", "least_dark"]]).all().all()
     # With power the casing and the tank are counted, and no more.
-    stored = study.well.casing_m3 + waterworks.tank_drawdown_m3(study.plan)
+    stored = study.well.casing_m3 + water_supply.tank_drawdown_m3(study.plan)
     assert study.storage.full_use_powered.to_numpy() == pytest.approx(stored / 0.06, rel=0.01)
     # A well that gives less than the people need does not go on for ever.
     weak = study_of(greensboro, by_hand=pump, well={"yield": "0.001 L/min", "drawdown": "1 m"})

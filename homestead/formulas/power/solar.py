@@ -367,10 +367,10 @@ def inverter_output_w(weather, inverter, arrays):
     both inputs together to the output limit.
     """
     total = np.zeros(len(weather.hourly))
-    for number in {one.inverter_input_n for one in arrays}:
+    for number in {array.inverter_input_n for array in arrays}:
         most_a = inverter.working_a(number)
         dc, amperes = np.zeros(len(total)), np.zeros(len(total))
-        for array in (one for one in arrays if one.inverter_input_n == number):
+        for array in (array for array in arrays if array.inverter_input_n == number):
             own, cell = _dc_and_cell(weather, array)
             if most_a is None:
                 most_a = array.converter_max_a

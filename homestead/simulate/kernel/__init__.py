@@ -67,7 +67,10 @@ def _to_its_end(compiled):
 
     @functools.wraps(compiled)
     def called(*arguments):
-        arguments = [as_record(one) if isinstance(one, Fixed) else one for one in arguments]
+        arguments = [
+            as_record(argument) if isinstance(argument, Fixed) else argument
+            for argument in arguments
+        ]
         if not compiled.signatures:  # compiling takes long, and may be interrupted
             _compile(compiled, arguments)
         interrupt = signal.getsignal(signal.SIGINT)

@@ -119,7 +119,14 @@ def _freezer(plan):
     freezer = plan.freezer
     if freezer is None:
         return
-    priority = next((one.priority_n for one in plan.appliances if one.name == freezer.appliance), 1)
+    priority = next(
+        (
+            appliance.priority_n
+            for appliance in plan.appliances
+            if appliance.name == freezer.appliance
+        ),
+        1,
+    )
     hold_h = float(tables.cold_stores_in_a_blackout(plan)["hold_h"].iloc[0])
     lost_days = freezer.energy_kcal / needs_of(plan).kcal
     if priority > 1:

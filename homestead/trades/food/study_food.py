@@ -40,17 +40,21 @@ def people(plan):
         protein_g_day.
     """
     rows = {
-        one.name: {
-            "age_n": one.age_n,
-            "sex": one.sex,
-            "activity": one.activity,
-            "life_stage": one.life_stage,
+        person.name: {
+            "age_n": person.age_n,
+            "sex": person.sex,
+            "activity": person.activity,
+            "life_stage": person.life_stage,
             "energy_kcal_day": float(
-                diet.energy_need_kcal_day(one.age_n, one.sex, one.activity, one.life_stage)
+                diet.energy_need_kcal_day(
+                    person.age_n, person.sex, person.activity, person.life_stage
+                )
             ),
-            "protein_g_day": float(diet.protein_need_g_day(one.age_n, one.sex, one.life_stage)),
+            "protein_g_day": float(
+                diet.protein_need_g_day(person.age_n, person.sex, person.life_stage)
+            ),
         }
-        for one in plan.people
+        for person in plan.people
     }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("name")
 

@@ -106,29 +106,29 @@ def animals(plan):
         of a year).
     """
     rows = {}
-    for one in plan.animals:
-        food, meat = produce_food(one), meat_food(one)
-        energy = one.count_n * one.food_kcal
-        housed_n = int((~np.isin(MONTH_OF_DAY, one.pasture)).sum())
-        daily_kg = one.count_n * one.feed_day_kg
-        rows[one.name] = {
-            "count_n": one.count_n,
-            "gives": food if one.food_kcal > 0 else None,
+    for animal in plan.animals:
+        food, meat = produce_food(animal), meat_food(animal)
+        energy = animal.count_n * animal.food_kcal
+        housed_n = int((~np.isin(MONTH_OF_DAY, animal.pasture)).sum())
+        daily_kg = animal.count_n * animal.feed_day_kg
+        rows[animal.name] = {
+            "count_n": animal.count_n,
+            "gives": food if animal.food_kcal > 0 else None,
             "energy_kcal_day": energy,
             "protein_g_day": (
                 energy * per_kcal_of(food)[0]
                 if food
                 else float(food_composition.assumed_protein_kg(energy)) * GRAMS_PER_KG
             ),
-            "meat_food": meat if one.meat_kg > 0 else None,
-            "meat_kg": one.meat_kg,
-            "meat_kcal": float(food_composition.food_energy_kcal(meat, one.meat_kg)),
-            "feed_kg": one.feed_kg,
+            "meat_food": meat if animal.meat_kg > 0 else None,
+            "meat_kg": animal.meat_kg,
+            "meat_kcal": float(food_composition.food_energy_kcal(meat, animal.meat_kg)),
+            "feed_kg": animal.feed_kg,
             "feed_kg_day": daily_kg,
-            "feed_days": feed_days(one),
-            "housed_days": longest_housed_days(one),
-            "lasts_to_pasture": bool(feed_days(one) >= longest_housed_days(one)),
-            "table_feed_kg_day": _table_feed_kg_day(one),
+            "feed_days": feed_days(animal),
+            "housed_days": longest_housed_days(animal),
+            "lasts_to_pasture": bool(feed_days(animal) >= longest_housed_days(animal)),
+            "table_feed_kg_day": _table_feed_kg_day(animal),
             "feed_kg_year": daily_kg * housed_n,
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("animals")

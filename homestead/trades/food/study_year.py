@@ -179,7 +179,7 @@ def _store_steps(plan):
 
 def _produce_steps(plan):
     for name, row in food_produce.crops(plan).iterrows():
-        crop = next(one for one in plan.crops if one.name == name)
+        crop = next(crop for crop in plan.crops if crop.name == name)
         inputs = (
             ("harvest", crop.harvest_kg, "mass"),
             ("share eaten", crop.edible_frac, "fraction"),

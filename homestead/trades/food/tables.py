@@ -89,9 +89,9 @@ def pantry(hours, units="us"):
             ],
             "Fat (g)": rounded(table.fat_g.astype(float), 0),
             "Feeds all (days)": rounded(energy_kcal / need_kcal, 1),
-            "Keeps": [_keeps_text(*one) for one in keeps],
+            "Keeps": [_keeps_text(*keep) for keep in keeps],
             "Spoils uneaten, at most (%)": [
-                int(round(float(one))) for one in 100 * spoils / energy_kcal.clip(lower=1e-9)
+                int(round(float(spoil))) for spoil in 100 * spoils / energy_kcal.clip(lower=1e-9)
             ],
         }
     ).set_index("Food")
@@ -106,7 +106,7 @@ def stores_alone(hours):
             "Store": table.index,
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
             "Energy over need (days)": rounded(table.days_at_need, 0),
-            "Until food fails (days)": [days_cell(one, limit) for one in table.days],
+            "Until food fails (days)": [days_cell(day, limit) for day in table.days],
             "What ends it": table.ends,
         }
     ).set_index("Store")
@@ -145,7 +145,7 @@ def blackout(plan):
             "Keeps, doors shut (h)": rounded(table.hold_h.astype(float), 0),
             "Then lost (kcal)": [text(one, 0) for one in table.lost_kcal],
             "Protein of that (g)": [text(one, 0) for one in table.lost_protein_g],
-            "Days of need of that": [text(one, 1) for one in table.lost_days],
+            "Days of need of that": [text(day, 1) for day in table.lost_days],
         }
     ).set_index("Store")
 
@@ -177,7 +177,7 @@ def crops(plan, units="us"):
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
             "Protein (g)": rounded(table.protein_g, 0),
             "Feeds all (days)": rounded(table.days_of_need, 1),
-            "Eaten in": [months_text(one.eaten) for one in plan.crops],
+            "Eaten in": [months_text(crop.eaten) for crop in plan.crops],
         }
     ).set_index("Crop")
 
@@ -196,15 +196,15 @@ def animals(plan, units="us"):
         {
             "Animals": table.index,
             "Heads": table.count_n,
-            "Gives": [one if isinstance(one, str) else "no daily food" for one in table.gives],
+            "Gives": [give if isinstance(give, str) else "no daily food" for give in table.gives],
             "Energy (kcal/day)": rounded(table.energy_kcal_day, 0),
             "Protein (g/day)": rounded(table.protein_g_day, 0),
             head("Meat a year", "mass", units): mass(table.meat_kg),
             head("Feed in store", "mass", units): mass(table.feed_kg),
             head("Feed eaten", "mass", units, "day"): mass(table.feed_kg_day, 1),
             "Feed lasts (days)": [
-                days_number(one) if math.isfinite(one) else "no stored feed"
-                for one in table.feed_days
+                days_number(day) if math.isfinite(day) else "no stored feed"
+                for day in table.feed_days
             ],
             "Longest without pasture (days)": table.housed_days,
             "Lasts to pasture": ["yes" if one else "no" for one in table.lasts_to_pasture],

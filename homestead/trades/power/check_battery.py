@@ -22,22 +22,22 @@ def findings_of(plan, hours=None):
 
 
 def _rates(plan):
-    for one in study.rates(plan):
-        verb = "charge it with" if one.way == "charge" else "draw"
-        limit_w = plan.battery.charge_w if one.way == "charge" else plan.battery.discharge_w
+    for rate in study.rates(plan):
+        verb = "charge it with" if rate.way == "charge" else "draw"
+        limit_w = plan.battery.charge_w if rate.way == "charge" else plan.battery.discharge_w
         basis = (
             "its data sheet"
-            if one.is_entered
+            if rate.is_entered
             else f"{plan.battery.chemistry} as usual, none entered; the {limit_w / 1000:.1f} kW "
             "entered are counted beside it"
         )
         text = (
-            f"The plan's machines can {verb} {one.power_w / 1000:.1f} kW, {one.rate_per_h:.2f} of "
-            f"today's capacity in an hour: {'within' if one.is_within else 'outside'} "
-            f"{one.limit_per_h:.2f} ({basis}). Its maker's figure decides. {DEFER}"
+            f"The plan's machines can {verb} {rate.power_w / 1000:.1f} kW, {rate.rate_per_h:.2f} "
+            f"of today's capacity in an hour: {'within' if rate.is_within else 'outside'} "
+            f"{rate.limit_per_h:.2f} ({basis}). Its maker's figure decides. {DEFER}"
         )
-        severity = "note" if one.is_within else "warning"
-        yield Finding(severity, f"battery {one.way} rate", text, PRACTICE, code="rates")
+        severity = "note" if rate.is_within else "warning"
+        yield Finding(severity, f"battery {rate.way} rate", text, PRACTICE, code="rates")
 
 
 def _cold(plan, hours):
@@ -92,7 +92,7 @@ def _joined(plan):
     bank, joined = plan.battery, study.arrangement(plan)
     if bank.bank_v is None:
         return
-    draw = next(one for one in study.rates(plan) if one.way == "discharge")
+    draw = next(rate for rate in study.rates(plan) if rate.way == "discharge")
     text = (
         f"{joined.series_n} in series, {joined.parallel_n} in parallel: {joined.bank_v:.0f} V, "
         f"{joined.bank_ah:.0f} Ah, {joined.nominal_wh / 1000:.1f} kWh nominal, and "
@@ -117,13 +117,13 @@ WINTER_NIGHT_H = 16.0  # from dusk until the sun is high enough to matter; proje
 def _reserve(plan):
     """How long what is left after the house is off keeps the main inverters awake for dawn."""
     former, bank = plan.grid_former, plan.battery
-    followers = [one.name for one in plan.converters if one.coupling == "ac"]
+    followers = [converter.name for converter in plan.converters if converter.coupling == "ac"]
     if former is None or not followers or former.idle_w <= 0.0:
         return
     share = max(1.0 - bank.depth_of_discharge_frac - bank.dead_below_frac, 0.0)
     kept_wh = constants.battery_today_wh(plan) * share * bank.round_trip_frac**0.5
     lasts_h = kept_wh / former.idle_w
-    wakes = plan.generator or any(one.coupling == "dc" for one in plan.converters)
+    wakes = plan.generator or any(converter.coupling == "dc" for converter in plan.converters)
     enough = lasts_h >= WINTER_NIGHT_H
     text = (
         f"When an empty battery has switched the house off, {units.show(kept_wh, 'energy')} is "

@@ -18,7 +18,9 @@ def findings_of(plan, loads):
     if former is None:
         return
     machines = machines_of(plan)
-    followers = [one for one in (*plan.converters, *machines) if one.coupling == "ac"]
+    followers = [
+        converter for converter in (*plan.converters, *machines) if converter.coupling == "ac"
+    ]
     if followers:
         yield _ratio(followers, former)
         wakes = plan.generator or len(followers) < len(plan.converters) + len(machines)
@@ -37,7 +39,7 @@ def _most_w(former, units_n):
 
 
 def _ratio(followers, former):
-    followers_w = sum(one.converter_w for one in followers)
+    followers_w = sum(follower.converter_w for follower in followers)
     most_w, rule = _most_w(former, former.units_n)
     within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
     return Finding(
@@ -64,7 +66,7 @@ def _one_unit_down(followers, former):
             "warning", "PV with a unit lost", f"{text} {DEFER}", PRACTICE, code="one unit down"
         )
     left_n = 2 * (former.units_n // 2 - 1) if by_leg else former.units_n - 1
-    followers_w = sum(one.converter_w for one in followers)
+    followers_w = sum(follower.converter_w for follower in followers)
     most_w, rule = _most_w(former, left_n)
     within = inverters.is_ac_coupling_within_rating(followers_w, most_w)
     text = (
@@ -82,7 +84,7 @@ def _one_unit_down(followers, former):
 
 
 def _stop(followers, wakes):
-    names = ", ".join(one.name for one in followers)
+    names = ", ".join(follower.name for follower in followers)
     return Finding(
         "note" if wakes else "warning",
         "AC coupling",
@@ -115,7 +117,7 @@ def _full_bank(followers, former):
             code="full bank",
         )
     left = float(inverters.frequency_watt_frac(raised_hz))
-    followers_w = sum(one.converter_w for one in followers)
+    followers_w = sum(follower.converter_w for follower in followers)
     if raised_hz >= fast_hz:
         severity, what = "note", f"at or above the fast trip of {fast_hz:.1f} Hz: they drop out"
     elif left > 0.0:
@@ -140,7 +142,7 @@ def _full_bank(followers, former):
 
 def _legs(former, loads):
     if not former.is_split:
-        high = [one.name for one in loads if one.supply_v > 150.0]
+        high = [load.name for load in loads if load.supply_v > 150.0]
         if high:
             yield Finding(
                 "warning",

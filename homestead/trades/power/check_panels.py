@@ -70,7 +70,7 @@ def _supply_breaker(plan, panel, key):
     if panel.main_breaker_a:
         return panel.main_breaker_a, "main"
     feeds = ("main inverter", "panel") if key is None else (key,)
-    own = [one.breaker_a for one in plan.circuits if one.feeds in feeds]
+    own = [circuit.breaker_a for circuit in plan.circuits if circuit.feeds in feeds]
     if len(own) == 1 and own[0]:
         return own[0], "feeder's breaker"
     return 0.0, "main"

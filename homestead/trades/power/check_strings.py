@@ -34,7 +34,7 @@ def parallel_n(plan, array):
 
 def _group(plan, array):
     root = array.shares_converter_with or array.name
-    return [one for one in plan.arrays if root in (one.name, one.shares_converter_with)]
+    return [array for array in plan.arrays if root in (array.name, array.shares_converter_with)]
 
 
 def _ambient_c(plan, array):

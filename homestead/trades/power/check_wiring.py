@@ -144,7 +144,7 @@ def served_by(plan, circuit, loads):
     long_a = 0.0
     if circuit.current_a is not None:
         current_a, how = circuit.current_a, "your figure"
-    elif any(one.name == circuit.feeds for one in plan.subpanels):
+    elif any(subpanel.name == circuit.feeds for subpanel in plan.subpanels):
         long_a = panels.feeder_w(plan, circuit.feeds, loads)[2] / volts
     return Served(
         current_a,
@@ -160,9 +160,9 @@ def served_by(plan, circuit, loads):
 
 def _worked_out(plan, feeds, loads):
     former, engine, bank = plan.grid_former, plan.generator, plan.battery
-    array = next((one for one in plan.converters if one.name == feeds), None)
-    appliance = next((one for one in plan.appliances if one.name == feeds), None)
-    load = next((one for one in loads if one.name == feeds), None)
+    array = next((converter for converter in plan.converters if converter.name == feeds), None)
+    appliance = next((appliance for appliance in plan.appliances if appliance.name == feeds), None)
+    load = next((load for load in loads if load.name == feeds), None)
     if array is not None and array.coupling == "ac":
         volts = former.output_v if former else 240.0
         return array.converter_w / volts, volts, True, "source", "its inverter at full output"
@@ -177,7 +177,7 @@ def _worked_out(plan, feeds, loads):
         volts = bank.bank_v or math.nan
         current_a = former.all_units_w / former.efficiency_frac / volts
         return current_a, volts, True, "source", "all main inverter units at full power"
-    if any(one.name == feeds for one in plan.subpanels):
+    if any(subpanel.name == feeds for subpanel in plan.subpanels):
         volts = former.output_v if former else 240.0
         most_w, how, _ = panels.feeder_w(plan, feeds, loads)
         return most_w / volts, volts, False, "source", how
@@ -336,7 +336,7 @@ def _breaker(circuit, served):
     about = f"circuit {circuit.name}: breaker"
     rating_a = circuit.breaker_a
     problems = list(_breaker_problems(circuit, served))
-    if circuit.terminals_c is None and any(one[0] == "danger" for one in problems):
+    if circuit.terminals_c is None and any(problem[0] == "danger" for problem in problems):
         warm = list(_breaker_problems(_warm(circuit), served))
         if all(one[0] != "danger" for one in warm):
             problems = [
@@ -477,11 +477,17 @@ def _drop(circuit, served, frac):
 
 
 def _total_drop(plan, drops):
-    feeders = [one.name for one in plan.circuits if one.feeds in ("panel", "main inverter")]
+    feeders = [
+        circuit.name for circuit in plan.circuits if circuit.feeds in ("panel", "main inverter")
+    ]
     feeders = [name for name in feeders if name in drops]
-    subpanels = [one.name for one in plan.subpanels]
-    apart = (*SOURCES, "panel", *subpanels, *(one.name for one in plan.converters))
-    branches = [one.name for one in plan.circuits if one.feeds not in apart and one.name in drops]
+    subpanels = [subpanel.name for subpanel in plan.subpanels]
+    apart = (*SOURCES, "panel", *subpanels, *(converter.name for converter in plan.converters))
+    branches = [
+        circuit.name
+        for circuit in plan.circuits
+        if circuit.feeds not in apart and circuit.name in drops
+    ]
     if not feeders or not branches:
         return
     feeder, branch = (max(names, key=drops.get) for names in (feeders, branches))
@@ -515,7 +521,7 @@ def _disconnects(plan):
                 DISCONNECT,
                 code="disconnects",
             )
-    present = [one.name for one in plan.circuits if one.disconnect]
+    present = [circuit.name for circuit in plan.circuits if circuit.disconnect]
     if present:
         text = (
             f"Entered for: {', '.join(present)}. Check on site that each opens all live wires, "
@@ -527,7 +533,9 @@ def _disconnects(plan):
 def _not_entered(plan):
     # Arrays on one converter are one circuit with one disconnect.
     wanted = [
-        one.name for one in plan.converters if not getattr(one, "shares_converter_with", None)
+        converter.name
+        for converter in plan.converters
+        if not getattr(converter, "shares_converter_with", None)
     ]
     parts = {
         "generator": plan.generator,
@@ -536,7 +544,7 @@ def _not_entered(plan):
         "well pump": plan.pump,
     }
     wanted += [name for name, part in parts.items() if part is not None]
-    said = {one.feeds for one in plan.circuits if one.disconnect is not None}
+    said = {circuit.feeds for circuit in plan.circuits if circuit.disconnect is not None}
     missing = [name for name in wanted if name not in said]
     if missing:
         text = (

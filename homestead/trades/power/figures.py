@@ -386,10 +386,10 @@ def may_run(outlook):
     names = names[:MOTORS_N][::-1]
     figure, axis = canvas(tall=True)
     handles = []
-    for number, one in enumerate(asked.sets):
+    for number, case in enumerate(asked.sets):
         marker, color = SET_MARKS[number % len(SET_MARKS)]
         above = 0.14 * (number - (len(asked.sets) - 1) / 2)
-        for steps, fill in ((one.soft, PAPER), (one.plain, color)):
+        for steps, fill in ((case.soft, PAPER), (case.plain, color)):
             there = {step.load.name: step for step in steps if step.load.name in names}
             handle = axis.plot(
                 [step.all_on_va / WATTS_PER_KW for step in there.values()],
@@ -397,7 +397,7 @@ def may_run(outlook):
                 linestyle="", marker=marker, markersize=9, markerfacecolor=fill,
                 markeredgecolor=color,
             )[0]  # fmt: skip
-        handle.set_label(one.situation.name.replace("one main inverter", "one"))
+        handle.set_label(case.situation.name.replace("one main inverter", "one"))
         handles.append(handle)
     hollow = axis.plot([], [], "o", markerfacecolor=PAPER, markeredgecolor=INK, markersize=9)[0]
     hollow.set_label("soft starter")
@@ -414,10 +414,10 @@ def may_run(outlook):
         most = kinds[0] if len(kinds) == 1 else f"{len(kinds)} motors"
         found = f"{most} can't start while all else is on, {short['situation'].iloc[0]}"
     parts = [
-        f"{one.situation.name}: {one.tightest.load.name} is tightest with "
-        f"{one.tightest.all_on_va / WATTS_PER_KW:.1f} kVA left"
-        for one in asked.sets
-        if one.tightest
+        f"{case.situation.name}: {case.tightest.load.name} is tightest with "
+        f"{case.tightest.all_on_va / WATTS_PER_KW:.1f} kVA left"
+        for case in asked.sets
+        if case.tightest
     ]
     alt = f"{found}, in {MONTHS[asked.month - 1]}: {'; '.join(parts)}."
     return Picture(figure, found[0].upper() + found[1:], alt, table)

@@ -44,7 +44,7 @@ def legs(plan):
         (leg, round(watts / WATTS_PER_KW, 2), _limit_text(limit_w), at)
         for leg, watts, limit_w in rows
     ]
-    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
 
 
 def _limit_text(watts):
@@ -71,7 +71,7 @@ def starts(plan):
         )
         for name, one in found.iterrows()
     ]
-    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
 
 
 def _start_words(start):
@@ -82,7 +82,7 @@ def _start_words(start):
 
 def without_start(plan):
     """Which appliances have no start entered, and so are no part of the hardest start."""
-    names = [one.name for one in load_study.loads_of(plan) if one.has_no_start_entered]
+    names = [load.name for load in load_study.loads_of(plan) if load.has_no_start_entered]
     if not names:
         return Prose("Every appliance has a starting current.")
     return Prose(
@@ -126,10 +126,10 @@ def together(outlook):
         *("The same, soft starter (kVA)", "Beside those before it", "Switch off first"),
     ]
     found = {}
-    for one in asked.sets:
-        soft = {step.load.name: step for step in one.soft}
-        rows = [_together_row(step, soft[step.load.name]) for step in one.plain]
-        here = one.situation
+    for case in asked.sets:
+        soft = {step.load.name: step for step in case.soft}
+        rows = [_together_row(step, soft[step.load.name]) for step in case.plain]
+        here = case.situation
         title = f"{here.name[0].upper()}{here.name[1:]}: {MONTHS[here.month - 1]}, "
         title += clock(here.hour)
         rows = [dict(zip(columns, row, strict=True)) for row in rows]
@@ -216,7 +216,7 @@ def strings(plan, units="us"):
                 "Input takes (A)": _or_missing(array.converter_max_a, ".1f"),
                 "By these figures": (
                     "within"
-                    if all(one.severity == "note" for one in found.findings)
+                    if all(finding.severity == "note" for finding in found.findings)
                     else "outside, see the findings"
                 ),
             }
@@ -240,36 +240,36 @@ def circuits(plan, outlook=None):
     fixed = outlook.hours.fixed if outlook is not None else constants.fixed_of(plan)
     loads = load_study.loads_of(plan, fixed)
     cells = []
-    for one in plan.circuits:
-        served = served_by(plan, one, loads)
+    for circuit in plan.circuits:
+        served = served_by(plan, circuit, loads)
         is_known = served.current_a >= 0.0
-        about = f"circuit {one.name}"
+        about = f"circuit {circuit.name}"
         cells.append(
             (
-                one.name,
-                one.feeds,
+                circuit.name,
+                circuit.feeds,
                 f"{served.current_a:.1f}" if is_known else "unknown",
                 served.counted + _hangs_on_it(found, about),
                 f"{served.least_a:.1f}" if is_known else "unknown",
-                f"AWG {one.size} {one.metal}",
-                f"{one.breaker_a:.0f}" if one.breaker_a else NOT_ENTERED,
+                f"AWG {circuit.size} {circuit.metal}",
+                f"{circuit.breaker_a:.0f}" if circuit.breaker_a else NOT_ENTERED,
                 *(_found(found, f"{about}: {part}") for part in ("wire", "breaker")),
                 _found(found, f"{about}: voltage drop"),
-                {None: NOT_ENTERED, True: "yes", False: "none"}[one.disconnect],
+                {None: NOT_ENTERED, True: "yes", False: "none"}[circuit.disconnect],
             )
         )
-    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
 
 
 def _hangs_on_it(findings, about):
     """Whether the circuit lies within its figures only because it is entered as not continuous."""
-    hangs = any(one.about == f"{about}: not continuous" for one in findings)
+    hangs = any(finding.about == f"{about}: not continuous" for finding in findings)
     return "; outside if continuous, see its note" if hangs else ""
 
 
 def _found(findings, about):
     """What the checks say about one thing: within, or outside and how grave."""
-    weights = [one.severity for one in findings if one.about == about]
+    weights = [finding.severity for finding in findings if finding.about == about]
     if not weights:
         return "not compared"
     grave = next((one for one in ("danger", "warning") if one in weights), None)

@@ -96,7 +96,7 @@ def capacity_table(plan, daily_wh=None):
     Gives DataFrame: Indexed by label: age_years, cell_c, nominal_wh, stored_wh, usable_wh and, with
         daily_wh, sunless_days.
     """
-    rows = [vars(one) for one in capacities(plan)]
+    rows = [vars(capacity) for capacity in capacities(plan)]
     columns = ["label", "age_years", "cell_c", "stored_wh", "usable_wh"]
     found = pd.DataFrame(rows, columns=columns).set_index("label")
     found.insert(2, "nominal_wh", plan.battery.nominal_wh if plan.battery else 0.0)
@@ -144,9 +144,11 @@ def charge_power_w(plan):
     """
     bank, former = plan.battery, plan.grid_former
     machines = machines_of(plan)
-    pushed_w = sum(min(one.converter_w, one.rated_w) for one in plan.arrays if one.coupling == "dc")
-    pushed_w += sum(one.converter_w for one in machines if one.coupling == "dc")
-    followers = [one for one in (*plan.arrays, *machines) if one.coupling == "ac"]
+    pushed_w = sum(
+        min(array.converter_w, array.rated_w) for array in plan.arrays if array.coupling == "dc"
+    )
+    pushed_w += sum(machine.converter_w for machine in machines if machine.coupling == "dc")
+    followers = [array for array in (*plan.arrays, *machines) if array.coupling == "ac"]
     if former and (plan.generator or followers):
         pushed_w += former.charger_w * former.charger_efficiency_frac
     return min(pushed_w, bank.charge_w)

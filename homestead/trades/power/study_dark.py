@@ -36,7 +36,7 @@ def dark_spells(outlook):
     counted need has failed for good), delivered_h (all weather years with fuel made up).
     """
     hours, plan = outlook.hours, outlook.plan
-    essential = [one for one in plan.appliances if one.priority_n == 1]
+    essential = [appliance for appliance in plan.appliances if appliance.priority_n == 1]
     year, day = outlook.worst
     lasted = min(int(outlook.together[year, day]) + 1, DAYS_N)  # the day of failing with them
     runs = {

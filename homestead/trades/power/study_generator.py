@@ -187,7 +187,7 @@ def schedule_table(plan, daily_wh):
         return pd.DataFrame(columns=columns, index=pd.Index([], name="name"))
     store = fuel_of(plan)
     per_unit_wh = constants.fuel_wh_per_unit(store)
-    found = pd.DataFrame([vars(one) for one in rows]).set_index("name")
+    found = pd.DataFrame([vars(row) for row in rows]).set_index("name")
     found["fuel_per_day"] = found["fuel_wh_day"] / per_unit_wh
     found["unit"] = fuels.storage_unit(store.fuel)
     found["wh_per_unit"] = daily_wh / found["fuel_per_day"]
@@ -213,7 +213,7 @@ def store_table(plan, daily_wh):
     for store, usable_wh in zip(plan.fuels, constants.fuel_start_wh(plan), strict=True):
         if store.fuel != fed.fuel:
             continue
-        users = [one.name for one in plan.heaters if one.store == store.name]
+        users = [heater.name for heater in plan.heaters if heater.store == store.name]
         users += ["hot water"] * bool(plan.hot_water and plan.hot_water.store == store.name)
         users += ["cooking"] * bool(plan.cooking and plan.cooking.store == store.name)
         rows.append(

@@ -113,7 +113,7 @@ def loads_of(plan, fixed=None):
         cooling.
     """
     fixed = fixed or constants.fixed_of(plan)
-    found = [_appliance(one) for one in plan.appliances if one.count_n]
+    found = [_appliance(appliance) for appliance in plan.appliances if appliance.count_n]
     found += _pumps(plan, fixed)
     found += _heat(plan, fixed)
     return tuple(found)
@@ -205,14 +205,14 @@ def _heat(plan, fixed):
     cooled = plan.cooling.months if plan.cooling else ()
     # Where it is cooled all year, a cold spell may still ask for heat in any month.
     heated = tuple(month for month in range(1, 13) if month not in cooled) or range(1, 13)
-    for number, one in enumerate(plan.heaters):
-        running_w = one.output_w * fixed.heater_electric_per_heat[number]
+    for number, heater in enumerate(plan.heaters):
+        running_w = heater.output_w * fixed.heater_electric_per_heat[number]
         if not running_w:
             continue
-        by_motor = one.store != "electricity" or one.efficiency_frac > 1.0
-        volts = CENTRAL_V if one.store == "electricity" else BLOWER_V
+        by_motor = heater.store != "electricity" or heater.efficiency_frac > 1.0
+        volts = CENTRAL_V if heater.store == "electricity" else BLOWER_V
         start_a = motors.across_the_line_a(running_w / volts) if by_motor else 0.0
-        yield _machine(one.name, 1, volts, running_w, start_a, heated)
+        yield _machine(heater.name, 1, volts, running_w, start_a, heated)
     if plan.hot_water and plan.hot_water.store == "electricity":
         between = _heating_hours(plan.hot_water)
         watts = plan.hot_water.input_w
@@ -246,7 +246,7 @@ def inventory(plan):
     Gives DataFrame: Indexed by name: priority_n, supply_v, count_n, running_w, day_wh, mean_day_wh,
         first_h, span_h, months, leg, plain_start_a, start_a, has_soft_starter, basis.
     """
-    rows = [vars(one) for one in loads_of(plan)]
+    rows = [vars(load) for load in loads_of(plan)]
     columns = list(Load.__annotations__)
     return pd.DataFrame(rows, columns=columns).set_index("name")
 
@@ -259,11 +259,11 @@ def together_w(loads, priority_n=3):
     """
     found = np.zeros((12, 24))
     hour = np.arange(24)
-    for one in loads:
-        if one.priority_n > priority_n:
+    for load in loads:
+        if load.priority_n > priority_n:
             continue
-        runs = (hour - one.first_h) % 24 < one.span_h
-        found[np.array(one.months, dtype=int) - 1] += np.where(runs, one.running_w, 0.0)
+        runs = (hour - load.first_h) % 24 < load.span_h
+        found[np.array(load.months, dtype=int) - 1] += np.where(runs, load.running_w, 0.0)
     return found
 
 
@@ -302,7 +302,7 @@ def busiest_hour(loads, priority_n=3):
     by_hour = together_w(loads, priority_n)
     month, hour = (int(n) for n in np.unravel_index(np.argmax(by_hour), by_hour.shape))
     running = tuple(
-        one for one in loads if one.priority_n <= priority_n and one.runs(month + 1, hour)
+        load for load in loads if load.priority_n <= priority_n and load.runs(month + 1, hour)
     )
     shares = {n: sum(one.running_w for one in running if one.priority_n == n) for n in (1, 2, 3)}
     leg_a_w, leg_b_w = legs_w(running)
@@ -378,8 +378,8 @@ def beside_typical(plan):
     """
     rows = []
     typical = reference.items("appliances", "power_low")
-    for one in plan.appliances:
-        words = _words(one.name)
+    for appliance in plan.appliances:
+        words = _words(appliance.name)
         item = next((item for item in typical if _words(item.split(",")[0]) == words), None)
         if item is None:
             continue
@@ -388,12 +388,12 @@ def beside_typical(plan):
         )
         rows.append(
             {
-                "name": one.name,
-                "power_w": one.power_w,
+                "name": appliance.name,
+                "power_w": appliance.power_w,
                 "typical": item,
                 "low_w": low,
                 "high_w": high,
-                "is_within": low <= one.power_w <= high,
+                "is_within": low <= appliance.power_w <= high,
                 "is_nameplate": "nameplate" in reference.row("appliances", item, "power_low").note,
                 "source": reference.cite(reference.row("appliances", item, "power_low").source),
             }

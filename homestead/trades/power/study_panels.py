@@ -15,11 +15,12 @@ def followers_w(plan, panels=None):
 
     What no circuit feeds is taken to stand in the main panel.
     """
-    stands_in = {one.feeds: one.panel for one in plan.circuits}
+    stands_in = {circuit.feeds: circuit.panel for circuit in plan.circuits}
     return sum(
-        one.converter_w
-        for one in (*plan.converters, *machines_of(plan))
-        if one.coupling == "ac" and (panels is None or stands_in.get(one.name) in panels)
+        converter.converter_w
+        for converter in (*plan.converters, *machines_of(plan))
+        if converter.coupling == "ac"
+        and (panels is None or stands_in.get(converter.name) in panels)
     )
 
 
@@ -32,17 +33,17 @@ def feeder_w(plan, subpanel, loads):
     """
     panels = below(plan, subpanel)
     former, engine = plan.grid_former, plan.generator
-    stands_in = {one.feeds: one.panel for one in plan.circuits}
+    stands_in = {circuit.feeds: circuit.panel for circuit in plan.circuits}
     makes_w = former.all_units_w if former else engine.rated_w if engine else 0.0
     back_w = followers_w(plan, panels)
     offered_w = followers_w(plan) - back_w
-    inside = [one for one in plan.circuits if one.panel in panels]
-    by_name = {one.name: one for one in loads}
+    inside = [circuit for circuit in plan.circuits if circuit.panel in panels]
+    by_name = {load.name: load for load in loads}
     asked_w = sum(by_name[one.feeds].running_w for one in inside if one.feeds in by_name)
     known = {
         *by_name,
-        *(one.name for one in plan.converters),
-        *(one.name for one in plan.subpanels),
+        *(converter.name for converter in plan.converters),
+        *(subpanel.name for subpanel in plan.subpanels),
     }
     if not inside or any(one.feeds not in (*known, "main inverter") for one in inside):
         asked_w = math.inf  # something that nobody can add up

@@ -67,15 +67,17 @@ def starts(plan, loads=None):
     surge_w = plan.grid_former.all_units_surge_w if plan.grid_former else 0.0
     by_hour = study.together_w(loads)
     found = []
-    for one in loads:
-        if one.start_va <= 0.0:
+    for load in loads:
+        if load.start_va <= 0.0:
             continue
         hours = [
-            (month, hour) for month in one.months for hour in range(24) if one.runs(month, hour)
+            (month, hour) for month in load.months for hour in range(24) if load.runs(month, hour)
         ]
         month, hour = max(hours, key=lambda pair: by_hour[pair[0] - 1, pair[1]])
-        base_w = float(by_hour[month - 1, hour]) - one.one_w
-        found.append(Start(one.name, month, hour, base_w, one.start_va, one.soft_start_va, surge_w))
+        base_w = float(by_hour[month - 1, hour]) - load.one_w
+        found.append(
+            Start(load.name, month, hour, base_w, load.start_va, load.soft_start_va, surge_w)
+        )
     return tuple(sorted(found, key=lambda start: -start.total_va))
 
 
@@ -107,19 +109,19 @@ def starts_table(plan):
     """
     rows = [
         {
-            "name": one.name,
-            "month": one.month,
-            "hour": one.hour,
-            "base_w": one.base_w,
-            "start_va": one.start_va,
-            "total_va": one.total_va,
-            "soft_start_va": one.soft_start_va,
-            "soft_total_va": one.soft_total_va,
-            "surge_w": one.surge_w,
-            "is_within": one.is_within,
-            "is_within_soft": one.soft_total_va <= one.surge_w,
+            "name": start.name,
+            "month": start.month,
+            "hour": start.hour,
+            "base_w": start.base_w,
+            "start_va": start.start_va,
+            "total_va": start.total_va,
+            "soft_start_va": start.soft_start_va,
+            "soft_total_va": start.soft_total_va,
+            "surge_w": start.surge_w,
+            "is_within": start.is_within,
+            "is_within_soft": start.soft_total_va <= start.surge_w,
         }
-        for one in starts(plan)
+        for start in starts(plan)
     ]
     columns = [
         *("name", "month", "hour", "base_w", "start_va", "total_va", "soft_start_va"),
@@ -189,7 +191,7 @@ def one_unit_fails(plan, loads=None):
         return None
     left = former.units_n - 1
     loads = study.loads_of(plan) if loads is None else loads
-    essential = [one for one in loads if one.priority_n == 1]
+    essential = [load for load in loads if load.priority_n == 1]
     by_leg = former.is_split and former.arrangement == "one per leg"
     dark = by_leg and former.units_n < 4  # three: the one that stands alone on its leg
     # Two pairs that lose one unit have one on a leg and two on the other: what needs both legs is
@@ -208,10 +210,10 @@ def one_unit_fails(plan, loads=None):
     all_stopped = ()
     if dark:
         followers = (*plan.converters, *machines_of(plan))
-        all_stopped = tuple(one.name for one in loads if one.supply_v > 150.0)
-        all_stopped += tuple(one.name for one in followers if one.coupling == "ac")
-    motors = [one for one in loads if one.start_va > 0.0 and one.name not in all_stopped]
-    motor = max(motors, key=lambda one: one.start_va, default=None)
+        all_stopped = tuple(load.name for load in loads if load.supply_v > 150.0)
+        all_stopped += tuple(follower.name for follower in followers if follower.coupling == "ac")
+    motors = [load for load in loads if load.start_va > 0.0 and load.name not in all_stopped]
+    motor = max(motors, key=lambda motor: motor.start_va, default=None)
     return UnitLoss(
         left,
         alike_n,
@@ -244,7 +246,7 @@ def starting_picture(plan, points_n=121):
         them is drawn, not measured.
     """
     start, former = hardest(plan), plan.grid_former
-    load = next((one for one in study.loads_of(plan) if one.name == start.name), None)
+    load = next((load for load in study.loads_of(plan) if load.name == start.name), None)
     running_va = load.one_w if load else 0.0
     rows = []
     for number in range(points_n):

@@ -57,7 +57,7 @@ class Situation:
 
     def carries(self, loads):
         """Whether some loads may run together for hours."""
-        if sum(one.running_w for one in loads) > self.limit_w + 1e-6:
+        if sum(load.running_w for load in loads) > self.limit_w + 1e-6:
             return False
         return max(study.legs_w(loads)) <= self.leg_w + 1e-6
 
@@ -142,13 +142,13 @@ def _with_one_down(plan, found, loads):
     loss = starting.one_unit_fails(plan, loads)
     if not loss.leg_is_dark:
         return [_one_down(plan, one, loss, "one main inverter") for one in found]
-    legs = sorted({one.leg for one in loads if one.leg})
+    legs = sorted({load.leg for load in loads if load.leg})
     if not legs:
         return [_one_down(plan, found[0], loss, "one main inverter")]
     return [
         _one_down(
             plan, found[0], loss, f"the main inverter of leg {leg}",
-            frozenset(one.name for one in loads if one.leg == leg),
+            frozenset(load.name for load in loads if load.leg == leg),
         )
         for leg in legs
     ]  # fmt: skip
@@ -205,14 +205,14 @@ def switched_on(situation, loads, soft=False):
     Gives tuple of Step. What doesn't fit stays off, and later ones are tried without it.
     """
     loads = [
-        one
-        for one in loads
-        if one.running_w > 0.0
-        and one.name not in situation.stopped
-        and one.runs(situation.month, situation.hour)
+        load
+        for load in loads
+        if load.running_w > 0.0
+        and load.name not in situation.stopped
+        and load.runs(situation.month, situation.hour)
     ]
-    loads.sort(key=lambda one: (one.priority_n, -_start_va(one, soft), -one.running_w))
-    everything_w = sum(one.running_w for one in loads)
+    loads.sort(key=lambda load: (load.priority_n, -_start_va(load, soft), -load.running_w))
+    everything_w = sum(load.running_w for load in loads)
     on, found = [], []
     for load in loads:
         start_va = _start_va(load, soft)

@@ -346,14 +346,14 @@ def battery_rates(plan):
     """How fast the plan's machines charge and discharge the bank, beside the limit."""
     rows = [
         {
-            "Way": one.way,
-            "Power (kW)": round(one.power_w / WATTS_PER_KW, 1),
-            "Share of capacity in an hour": f"{one.rate_per_h:.2f}",
-            "Limit": f"{one.limit_per_h:.2f}",
-            "Limit from": "data sheet" if one.is_entered else _usual_text(plan.battery, one.way),
-            "As entered": "within" if one.is_within else "outside",
+            "Way": rate.way,
+            "Power (kW)": round(rate.power_w / WATTS_PER_KW, 1),
+            "Share of capacity in an hour": f"{rate.rate_per_h:.2f}",
+            "Limit": f"{rate.limit_per_h:.2f}",
+            "Limit from": "data sheet" if rate.is_entered else _usual_text(plan.battery, rate.way),
+            "As entered": "within" if rate.is_within else "outside",
         }
-        for one in bank_study.rates(plan)
+        for rate in bank_study.rates(plan)
     ]
     return framed(
         rows,
@@ -413,7 +413,7 @@ def generator_schedules(outlook, units="us"):
         )
         for name, one in found.iterrows()
     ]
-    return framed([dict(zip(columns, one, strict=True)) for one in cells], columns)
+    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
 
 
 def generator_stores(outlook):

@@ -131,9 +131,9 @@ def _heat_without_power(plan, hours):
     if not plan.heaters:
         return
     source = "Worked out from your heaters"
-    free = [one for one in plan.heaters if not warmth.needs_power(one)]
+    free = [heater for heater in plan.heaters if not warmth.needs_power(heater)]
     if not free:
-        names = ", ".join(one.name for one in plan.heaters)
+        names = ", ".join(heater.name for heater in plan.heaters)
         yield Finding(
             "warning",
             "heaters",
@@ -228,7 +228,7 @@ def _one_tank(plan, hours):
     engine = plan.generator
     if engine is None or hours is None:
         return
-    heater = next((one for one in plan.heaters if one.store == engine.store), None)
+    heater = next((heater for heater in plan.heaters if heater.store == engine.store), None)
     store = plan.fuel_named(engine.store)
     if heater is None or store is None:
         return
@@ -277,7 +277,11 @@ def _fire_indoors(plan):
     if not names:
         return
     # Those of the source that is named below.
-    words = [one.text for one in cautions.cautions("carbon monoxide") if one.source == "ul-2034"]
+    words = [
+        caution.text
+        for caution in cautions.cautions("carbon monoxide")
+        if caution.source == "ul-2034"
+    ]
     yield Finding(
         "note",
         "carbon monoxide",
@@ -343,7 +347,11 @@ def _cold_rooms(plan):
     keep_c = plan.house.keep_c
     least_c = cautions.temperature_limit_c("general population")
     frail_c = cautions.temperature_limit_c("infants and elderly")
-    frail = [one.name for one in plan.people if one.age_n >= OLD_AGE or one.age_n <= YOUNG_AGE]
+    frail = [
+        person.name
+        for person in plan.people
+        if person.age_n >= OLD_AGE or person.age_n <= YOUNG_AGE
+    ]
     if keep_c < least_c - 0.05:  # half the last digit that a plan is typed with
         yield Finding(
             "note",

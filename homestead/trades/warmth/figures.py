@@ -259,7 +259,7 @@ def fuel_ledger(outlook, units=None):
     plan = outlook.plan
     table = warmth_tables.fuel_ledger(outlook, units)
     ledger = warmth_tables.study_of(outlook).ledger
-    stores = [one for one in plan.fuels if ledger.loc[one.name, "wanted_amount"].sum() > 0]
+    stores = [fuel for fuel in plan.fuels if ledger.loc[fuel.name, "wanted_amount"].sum() > 0]
     stores = stores[:MOST_PANELS]
     if not stores:
         return nothing("Your fuel through a normal year", "Nothing in your plan burns fuel.", table)

@@ -25,9 +25,9 @@ def users(plan):
     Gives DataFrame: Columns: user, store, fuel, peak_w (heat in the fuel). One row for each user.
     """
     rows = [
-        (one.name, one.store, one.output_w / one.efficiency_frac)
-        for one in plan.heaters
-        if one.store != "electricity"
+        (heater.name, heater.store, heater.output_w / heater.efficiency_frac)
+        for heater in plan.heaters
+        if heater.store != "electricity"
     ]
     if plan.hot_water and plan.hot_water.store != "electricity":
         rows.append(("hot water", plan.hot_water.store, plan.hot_water.input_w))
@@ -212,7 +212,7 @@ def cost_of_heat(plan):
         price_per_unit_money, cost_per_kwh_money. Empty where no price is entered. Electricity for a
         blower is not in it.
     """
-    burners = [(one.name, one.store, one.efficiency_frac) for one in plan.heaters]
+    burners = [(heater.name, heater.store, heater.efficiency_frac) for heater in plan.heaters]
     if plan.hot_water:
         burners.append(("hot water", plan.hot_water.store, plan.hot_water.efficiency_frac))
     rows = []

@@ -30,7 +30,7 @@ def hot_water_by_month(hours):
     input_wh = hot_water.water_heater_input_wh(
         draw_wh.to_numpy(), standby_wh, hot.efficiency_frac, preheat_frac
     )
-    coil = next((one for one in plan.heaters if one.name == hot.preheat_heater), None)
+    coil = next((heater for heater in plan.heaters if heater.name == hot.preheat_heater), None)
     store = plan.fuel_named(hot.store)
     preheat_wh = draw_wh * preheat_frac
     return table.assign(

@@ -180,16 +180,16 @@ def design_day(hours):
     coldest_c = float(hours.column("air_c").min())
     loss_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, design_c))
     coldest_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, coldest_c))
-    outputs_w = np.array([float(heater_limit_w(one, design_c)) for one in plan.heaters])
+    outputs_w = np.array([float(heater_limit_w(heater, design_c)) for heater in plan.heaters])
     least_w = max(loss_w, 1.0)  # a place so mild that its design day needs nothing
     table = pd.DataFrame(
         {
             "output_w": outputs_w,
             "ratio_frac": heat.heater_sizing_ratio(outputs_w, least_w),
             "together_frac": heat.heater_sizing_ratio(outputs_w.cumsum(), least_w),
-            "needs_power": [needs_power(one) for one in plan.heaters],
+            "needs_power": [needs_power(heater) for heater in plan.heaters],
         },
-        index=pd.Index([one.name for one in plan.heaters], name="heater"),
+        index=pd.Index([heater.name for heater in plan.heaters], name="heater"),
     )
     entered = plan.house.design_c is not None
     return DesignDay(design_c, coldest_c, entered, loss_w, coldest_w, table)

@@ -160,15 +160,15 @@ def _fuel(outlook):
     wood = fuel_study.cordwood(plan)
     sold, unit = ("cord", "kWh a cord") if plan.units == "us" else ("m^3", "kWh a stacked m³")
     a_unit = WATTS_PER_KW * float(measures.convert_unit(1.0, "cord", sold))
-    for _, one in wood.drop_duplicates("species").iterrows():
+    for _, duplicate in wood.drop_duplicates("species").iterrows():
         yield Step(
-            f"heat in stacked {_wood(one['species'])}",
-            one["wh_per_cord"] / a_unit,
+            f"heat in stacked {_wood(duplicate['species'])}",
+            duplicate["wh_per_cord"] / a_unit,
             unit,
             "heat of the air-dry wood by its species, less what boiling off more water takes",
             (
-                ("air-dry", one["air_dry_wh_per_cord"] / a_unit, unit),
-                ("moisture", one["moisture_frac"], "fraction"),
+                ("air-dry", duplicate["air_dry_wh_per_cord"] / a_unit, unit),
+                ("moisture", duplicate["moisture_frac"], "fraction"),
             ),
             "usu-wood-heating",
         )

@@ -5,7 +5,7 @@ import numpy as np
 from homestead import reference, units
 from homestead.findings.finding import Finding
 from homestead.formulas.water import springs
-from homestead.simulate import sources, waterworks
+from homestead.simulate import sources, water_supply
 from homestead.vocabulary import MONTHS
 
 DEFER = "The local health department decides."
@@ -45,7 +45,7 @@ def _drinking(plan):
 
 def _least(plan, inflow_m3s):
     """Months that bring less than people use; the well, if there is one, is not counted."""
-    need_m3_day = waterworks.household_m3_day(plan)
+    need_m3_day = water_supply.household_m3_day(plan)
     daily_m3 = inflow_m3s * SECONDS_PER_DAY
     low = np.flatnonzero(daily_m3 < need_m3_day)
     if len(low):
@@ -62,7 +62,7 @@ def _least(plan, inflow_m3s):
 
 def _storage(plan, inflow_m3s):
     need_m3 = float(
-        springs.peak_storage_m3(waterworks.household_m3_day(plan), PEAK_H, inflow_m3s.min())
+        springs.peak_storage_m3(water_supply.household_m3_day(plan), PEAK_H, inflow_m3s.min())
     )
     holds_m3 = plan.cistern.volume_m3
     enough = holds_m3 >= need_m3

@@ -8,7 +8,7 @@ from homestead import reference, units
 from homestead.findings import cautions
 from homestead.findings.finding import Finding
 from homestead.formulas.water import pumps
-from homestead.simulate import waterworks
+from homestead.simulate import water_supply
 from homestead.trades.water import check_springs as springs
 from homestead.trades.water import study_water as study
 from homestead.trades.water import study_wells as wells
@@ -49,7 +49,7 @@ def _efficiency(plan):
 
 
 def _curve(plan):
-    point = waterworks.pump_point(plan)
+    point = water_supply.pump_point(plan)
     head = units.show(point.head_m, "length", plan.units)
     if point.from_curve and point.flow_m3s <= 0.0:
         yield Finding(
@@ -73,7 +73,7 @@ def _curve(plan):
 
 
 def _yield(plan):
-    point, well = waterworks.pump_point(plan), plan.well
+    point, well = water_supply.pump_point(plan), plan.well
     if point.flow_m3s <= well.yield_m3s * FLOW_ROUNDING:
         return
     look = wells.well_look(plan)

@@ -40,17 +40,18 @@ def _demand(study):
         "Least that people need in a day", day["least_m3_day"], VOLUME, "people × least of each",
         (people, ("least of each", use.minimum_per_person_m3, VOLUME)), "fema-cdc-water",
     )  # fmt: skip
-    for one in plan.animals:
-        by_month = study.animals[one.name]
+    for animal in plan.animals:
+        by_month = study.animals[animal.name]
         month = int(by_month.to_numpy().argmax())
         yield Step(
-            f"Water of {one.name} in their thirstiest month", float(by_month.iloc[month]), VOLUME,
+            f"Water of {animal.name} in their thirstiest month", float(by_month.iloc[month]),
+            VOLUME,
             "heads × water by kind and air temperature, average of the days",
             (
-                ("heads", float(one.count_n), ""),
+                ("heads", float(animal.count_n), ""),
                 ("average air", float(study.demand.air_c.iloc[month]), "temperature"),
             ),
-            _animal_source(one.kind),
+            _animal_source(animal.kind),
         )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from homestead import reference, units
 from homestead.findings import cautions
 from homestead.formulas.water import pressure_tank, water_use
 from homestead.plan import Plan
-from homestead.simulate import waterworks
+from homestead.simulate import water_supply
 from homestead.simulate.inputs import MONTH_OF_DAY, WATER_SHAPE, read_weather
 from homestead.simulate.months import DAYS_OF_MONTH, MONTHS_N, by_month, month_frame
 from homestead.simulate.sources import kept_of
@@ -183,7 +183,7 @@ def _monthly(hours, trace, tank):
     plan, flows = hours.plan, trace.flows
     least = hours.column("water_least_m3")
     people_least = np.tile(
-        waterworks.household_least_m3_day(plan) * WATER_SHAPE, len(least) // len(WATER_SHAPE)
+        water_supply.household_least_m3_day(plan) * WATER_SHAPE, len(least) // len(WATER_SHAPE)
     )
     # Where an hour's least runs short, people and animals go short alike.
     short = flows["least_short_m3"].to_numpy()
@@ -234,12 +234,12 @@ def demand_of(hours):
 
     at_c = np.clip(air, -40.0, 45.0)
     animals = {
-        one.name: mean_day(one.count_n * water_use.animal_water_m3_day(one.kind, at_c))
-        for one in plan.animals
+        animal.name: mean_day(animal.count_n * water_use.animal_water_m3_day(animal.kind, at_c))
+        for animal in plan.animals
     }
-    least_m3_day = waterworks.household_least_m3_day(plan)
+    least_m3_day = water_supply.household_least_m3_day(plan)
     animals_m3_day = mean_day(hours.days.water_least_m3) - least_m3_day
-    people = max(waterworks.household_m3_day(plan), least_m3_day)
+    people = max(water_supply.household_m3_day(plan), least_m3_day)
     garden_m3 = by_month(hours.column("water_garden_m3"), hours.years_n)
     demand = month_frame(
         {
@@ -269,16 +269,16 @@ def household_of(plan):
     """Household water of a day by person, by fixture (nan if none are named), and the least."""
     by_fixture = fixtures_of(plan)
     return {
-        "by_person_m3_day": waterworks.household_m3_day(plan),
+        "by_person_m3_day": water_supply.household_m3_day(plan),
         "by_fixture_m3_day": float(by_fixture.day_m3.sum()) if len(by_fixture) else float("nan"),
-        "least_m3_day": waterworks.household_least_m3_day(plan),
+        "least_m3_day": water_supply.household_least_m3_day(plan),
     }
 
 
 def hand_look(plan, demand):
     """What hands can bring in a day against the least that is needed."""
     hand = plan.by_hand
-    people_m3 = waterworks.household_least_m3_day(plan)
+    people_m3 = water_supply.household_least_m3_day(plan)
     all_m3 = people_m3 + float(demand.animals_m3_day.max())
     if hand is None or hand.flow_m3s <= 0:
         text = "You haven't entered a way to draw water by hand."
@@ -316,7 +316,7 @@ def _cistern(hours, demand):
 
 def fire_of(plan):
     """Water needed a fire beside what the cistern holds, or None if no building is named."""
-    asked_m3 = waterworks.fire_water_m3(plan)
+    asked_m3 = water_supply.fire_water_m3(plan)
     if asked_m3 is None:
         return None
     cistern_m3 = plan.cistern.volume_m3 if plan.cistern else 0.0
@@ -327,7 +327,7 @@ def fire_of(plan):
 def _storage(hours, demand):
     """Days that full stores last by month, with and without power."""
     plan, fixed = hours.plan, hours.fixed
-    least = waterworks.household_least_m3_day(plan) + demand.animals_m3_day
+    least = water_supply.household_least_m3_day(plan) + demand.animals_m3_day
     full = demand.people_m3_day + demand.animals_m3_day
     hand, cistern = plan.by_hand, plan.cistern
     by_hand_m3_day = hand.flow_m3s * hand.daily_limit_s if hand else 0.0
@@ -403,7 +403,7 @@ def _steps(hours, monthly, caught):
             ),
             "fao-56",
         )  # fmt: skip
-    fire_m3 = waterworks.fire_water_m3(plan)
+    fire_m3 = water_supply.fire_water_m3(plan)
     if fire_m3 is not None:
         share = reference.value("water_use", "fire reserve", "water_per_building_volume", "")
         yield Step(

@@ -13,7 +13,7 @@ import pandas as pd
 from homestead import reference, units
 from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
 from homestead.formulas.water import pressure_tank as tanks
-from homestead.simulate import waterworks
+from homestead.simulate import water_supply
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, weather_named
 from homestead.simulate.steps import Step
 
@@ -87,7 +87,7 @@ class PumpLook:
         flow_m3s, pump_head_m (nan without a curve) and system_head_m, for a figure.
     """
 
-    point: waterworks.PumpPoint
+    point: water_supply.PumpPoint
     head_parts: pd.DataFrame
     darcy_over_hazen_frac: float
     hydraulic_w: float
@@ -188,9 +188,9 @@ def busiest_day_m3(plan, hours=None):
     Without `hours` the animals are taken on a day of 25 deg C.
     """
     if hours is None:
-        animals = float(waterworks.animals_m3_day(plan, WARM_AIR_C))
-        return waterworks.household_m3_day(plan) + animals
-    rest = waterworks.household_m3_day(plan) - waterworks.household_least_m3_day(plan)
+        animals = float(water_supply.animals_m3_day(plan, WARM_AIR_C))
+        return water_supply.household_m3_day(plan) + animals
+    rest = water_supply.household_m3_day(plan) - water_supply.household_least_m3_day(plan)
     by_day = (hours.days.water_least_m3 + max(rest, 0.0)).reshape(-1, DAYS_N).mean(axis=0)
     return float(max(by_day[month == MONTH_OF_DAY].mean() for month in range(1, 13)))
 
@@ -209,10 +209,10 @@ def well_look(plan):
     well = plan.well
     if well is None:
         return None
-    flow_m3s = waterworks.pump_point(plan).flow_m3s if plan.pump else well.yield_m3s
-    column_m = waterworks.column_m(plan)
+    flow_m3s = water_supply.pump_point(plan).flow_m3s if plan.pump else well.yield_m3s
+    column_m = water_supply.column_m(plan)
     casing_m3 = float(wells.casing_storage_m3(well.bore_m, column_m))
-    capacity = waterworks.specific_capacity_m2_s(plan)
+    capacity = water_supply.specific_capacity_m2_s(plan)
     excess_m3s = flow_m3s - well.yield_m3s
     drains = plan.pump is not None and excess_m3s > 1e-9
     return WellLook(
@@ -221,7 +221,7 @@ def well_look(plan):
         yield_m3s=well.yield_m3s,
         drawdown_m=well.drawdown_m,
         specific_capacity_m2_s=capacity,
-        pumping_level_m=well.static_level_m + waterworks.drawdown_m(plan, flow_m3s),
+        pumping_level_m=well.static_level_m + water_supply.drawdown_m(plan, flow_m3s),
         pump_depth_m=plan.pump.depth_m if plan.pump else None,
         column_m=column_m,
         casing_m3=casing_m3,
@@ -243,7 +243,7 @@ def pump_look(plan):
     """Figures of the well pump, or None if the plan has none."""
     if plan.pump is None:
         return None
-    point, share = waterworks.pump_point(plan), plan.pump.wire_to_water_frac
+    point, share = water_supply.pump_point(plan), plan.pump.wire_to_water_frac
     friction_m = point.pipe_m + point.fittings_m
     hydraulic_w = float(pumps.hydraulic_power_w(point.flow_m3s, point.head_m))
     return PumpLook(
@@ -278,10 +278,10 @@ def _curves(plan, point):
     flows, heads = plan.pump.curve_points
     most_m3s = max(flows[-1] if flows else 0.0, 1.5 * point.flow_m3s)
     flow = np.linspace(0.0, most_m3s, CURVE_POINTS_N)
-    length_m = plan.pipe.length_m + waterworks.fittings_length_m(plan)
-    fall = np.array([waterworks.drawdown_m(plan, one) for one in flow])
+    length_m = plan.pipe.length_m + water_supply.fittings_length_m(plan)
+    fall = np.array([water_supply.drawdown_m(plan, one) for one in flow])
     system = point.static_lift_m + point.pressure_m + fall
-    system = system + waterworks.friction_m(plan, flow, length_m)
+    system = system + water_supply.friction_m(plan, flow, length_m)
     pump = np.interp(flow, flows, heads, right=np.nan) if flows else np.full(len(flow), np.nan)
     return pd.DataFrame({"flow_m3s": flow, "pump_head_m": pump, "system_head_m": system})
 
@@ -291,11 +291,11 @@ def tank_look(plan, hours=None):
     tank = plan.pressure_tank
     if tank is None:
         return None
-    air_pa, charge_pa = atmosphere_pa(plan), waterworks.precharge_pa(plan)
-    drawdown_m3 = waterworks.tank_drawdown_m3(plan, air_pa)
+    air_pa, charge_pa = atmosphere_pa(plan), water_supply.precharge_pa(plan)
+    drawdown_m3 = water_supply.tank_drawdown_m3(plan, air_pa)
     run_s = least_s = limit_n = starts_n = wanted_m3 = float("nan")
     if plan.pump:
-        flow_m3s = waterworks.pump_point(plan).flow_m3s
+        flow_m3s = water_supply.pump_point(plan).flow_m3s
         run_s = drawdown_m3 / flow_m3s if flow_m3s > 0 else float("nan")
         least_s = float(tanks.pump_minimum_run_s(plan.pump.rated_w))
         limit_n = float(tanks.pump_start_warning_n(plan.pump.rated_w))
@@ -313,7 +313,7 @@ def tank_look(plan, hours=None):
         cut_out_pa=tank.cut_out_pa,
         atmosphere_pa=air_pa,
         drawdown_m3=drawdown_m3,
-        drawdown_sea_level_m3=waterworks.tank_drawdown_m3(plan),
+        drawdown_sea_level_m3=water_supply.tank_drawdown_m3(plan),
         run_s=run_s,
         least_run_s=least_s,
         starts_day_n=starts_n,
@@ -331,11 +331,11 @@ def peak_look(plan, hours=None):
     if plan.well:
         look = well_look(plan)
         supply_m3 = wells.well_supply_m3(plan.well.yield_m3s, look.casing_m3, duration_h)
-        lift_m3s = waterworks.pump_point(plan).flow_m3s if plan.pump else 0.0
+        lift_m3s = water_supply.pump_point(plan).flow_m3s if plan.pump else 0.0
         if not plan.pump and plan.by_hand and plan.by_hand.source == "well":
             lift_m3s = plan.by_hand.flow_m3s
         from_well_m3 = min(float(supply_m3), lift_m3s * seconds)
-    from_tank_m3 = waterworks.tank_drawdown_m3(plan, atmosphere_pa(plan))
+    from_tank_m3 = water_supply.tank_drawdown_m3(plan, atmosphere_pa(plan))
     cistern = plan.cistern
     from_cistern_m3 = cistern.volume_m3 if cistern and cistern.delivery != "bucket" else 0.0
     if cistern and cistern.delivery == "bucket" and plan.by_hand:
@@ -426,7 +426,7 @@ def _pump_steps(plan, pump):
         flow,
         ("inside diameter", size_m, "length"),
         ("length", plan.pipe.length_m, "length"),
-        ("equivalent length of fittings", waterworks.fittings_length_m(plan), "length"),
+        ("equivalent length of fittings", water_supply.fittings_length_m(plan), "length"),
     )
     smooth = ("Hazen-Williams C", hydraulics.hazen_williams_c(plan.pipe.material), "")
     rough = ("roughness", hydraulics.pipe_roughness_m(plan.pipe.material), "length")
@@ -474,7 +474,7 @@ def _tank_steps(plan, tank):
     )  # fmt: skip
     if plan.pump:
         drawn = ("drawdown", tank.drawdown_m3, "volume")
-        flow = ("flow", waterworks.pump_point(plan).flow_m3s, "flow")
+        flow = ("flow", water_supply.pump_point(plan).flow_m3s, "flow")
         yield Step(
             "Shortest run", tank.run_s, "time", "drawdown / flow", (drawn, flow),
             "water-systems-council",

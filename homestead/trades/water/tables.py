@@ -160,7 +160,7 @@ def pump(study, units="us"):
     band = f"field tests: {low.removesuffix(' %')} to {high}"
     level = measures.show(study.well.pumping_level_m, "length", units)
     loads = load_study.loads_of(study.plan)
-    lowest_w = next(one.running_w for one in loads if one.name == "well pump")
+    lowest_w = next(load.running_w for load in loads if load.name == "well pump")
     months = study.monthly
     most = int(np.argmax(months.pump_wh_day.to_numpy()))
     rows = {
@@ -369,8 +369,10 @@ def household(study, units="us"):
     """Household water of a day: by person, by fixture where they are named, and the least."""
     day = study.household
     rows = {"by person, as the plan uses": day["by_person_m3_day"]}
-    for one in study.fixtures.itertuples():
-        rows[f"{one.fixture}, {measures.digits(one.uses_day_n)} times a day"] = one.day_m3
+    for fixture in study.fixtures.itertuples():
+        rows[f"{fixture.fixture}, {measures.digits(fixture.uses_day_n)} times a day"] = (
+            fixture.day_m3
+        )
     if len(study.fixtures):
         rows["all fixtures"] = day["by_fixture_m3_day"]
     rows["the least that must arrive, people alone"] = day["least_m3_day"]

@@ -87,7 +87,9 @@ def load(key):
         return {
             "days": days,
             "counted": tuple(about["counted"]),
-            "findings": None if findings is None else frozenset(Finding(**one) for one in findings),
+            "findings": None
+            if findings is None
+            else frozenset(Finding(**finding) for finding in findings),
             **dict(zip(FIGURES, sums, strict=True)),
         }
     except Exception:  # none, or of another kind: it is worked again
@@ -96,7 +98,7 @@ def load(key):
 
 def keep(key, days, counted, findings, **sums):
     """Keep a variant; silently not, where the folder cannot be written."""
-    told = None if findings is None else [asdict(one) for one in findings]
+    told = None if findings is None else [asdict(finding) for finding in findings]
     figures = np.array([sums[name] for name in FIGURES])
     keep_arrays(key, {"counted": counted, "findings": told}, days=days, sums=figures)
 
