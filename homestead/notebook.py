@@ -37,7 +37,7 @@ def __getattr__(name):
 
 def _tables_as_text(table):
     """HTML of a pandas table in which a notebook finds no formula between two dollar signs."""
-    from homestead.screen.escaping import no_formulas
+    from homestead.shown import no_formulas
 
     html = table._repr_html_()
     return None if html is None else no_formulas(html)

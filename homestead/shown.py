@@ -1,8 +1,18 @@
 """How a result shows itself in a cell or a terminal: a title and at most eleven short lines."""
 
-from html import escape
+from markupsafe import Markup
+from markupsafe import escape as _escape
 
 LINES_N = 12
+
+
+def no_formulas(escaped):
+    """HTML, its text escaped already, in which no mark of a formula meets another."""
+    return Markup(escaped.replace("\\", "<span>&#92;</span>").replace("$", "<span>&#36;</span>"))
+
+
+def _html(text):
+    return no_formulas(str(_escape(text)))
 
 
 class Shown:
@@ -30,8 +40,8 @@ class Shown:
     def _repr_html_(self) -> str:
         title, lines = self._cut()
         rows = "".join(
-            f'<tr><th scope="row" style="text-align:left">{escape(what)}</th>'
-            f'<td style="text-align:left">{escape(value)}</td></tr>'
+            f'<tr><th scope="row" style="text-align:left">{_html(what)}</th>'
+            f'<td style="text-align:left">{_html(value)}</td></tr>'
             for what, value in lines
         )
-        return f"<table><caption>{escape(title)}</caption><tbody>{rows}</tbody></table>"
+        return f"<table><caption>{_html(title)}</caption><tbody>{rows}</tbody></table>"

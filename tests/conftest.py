@@ -21,6 +21,7 @@ LONGEST_FIRST = (
     "browser/test_access.py",
     "browser/test_speed_felt.py",
     "browser/test_walk.py",
+    "browser/test_form_fields.py",
     "benchmarks/test_bench_changes.py",
     "test_cli_new.py",
     "screen/test_page.py",

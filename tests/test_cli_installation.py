@@ -41,7 +41,7 @@ def test_a_file_in_the_way_of_the_folder_is_told_and_ends_with_1(tmp_path):
         assert done.returncode == 1
         assert "not ok    folder for results kept: " in done.stdout
         assert "-> free some room, or give yourself the right to write there" in done.stdout
-        assert done.stderr.splitlines()[-1].startswith("homestead: something that is needed does")
+        assert done.stderr.splitlines()[-1].startswith("homestead: something needed doesn")
     found = installation.writable("folder", blocked / "inner")
     assert not found.is_ok and found.advice
 

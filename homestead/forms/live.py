@@ -9,6 +9,7 @@ version. The newest change gives up what is under way for an older one.
 
 import asyncio
 import functools
+import os
 import sys
 import threading
 import time
@@ -113,10 +114,11 @@ class Desk:
             goes_on()
             hand_over(self.strip.show, found, found.cutting_back)
             goes_on()
-            broken = kept.broken_of(plan, progress=goes_on)
-            hand_over(self.strip.show, found, found.cutting_back, broken)
             outlook = kept.outlook_of(plan, goes_on)
             self._run_again(plan, outlook, goes_on, hand_over)
+            # Last, since it takes longest and keeps all cores from the next change.
+            broken = kept.broken_of(plan, progress=goes_on)
+            hand_over(self.strip.show, found, found.cutting_back, broken)
         except _GivenUp:
             return
         except Exception as error:  # the family must see that what stands below is of before
@@ -195,6 +197,11 @@ class _Seldom:
         return True
 
 
+# Set by `homestead open`. Elsewhere cells show what they found and nothing on the way, so that a
+# notebook kept as a file is the same however long it took.
+PROGRESS = "HOMESTEAD_PROGRESS"
+
+
 class _Bar:
     """How far the work of a cell is, while it runs for the first time."""
 
@@ -205,6 +212,8 @@ class _Bar:
         from IPython.display import HTML, clear_output
         from IPython.display import display as show
 
+        if os.environ.get(PROGRESS) != "on":
+            return
         if self._seldom.is_due(done, total):
             bar = HTML(bar_html(done, total))
             if self._shown is None:

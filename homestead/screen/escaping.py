@@ -12,6 +12,7 @@ from markupsafe import Markup
 from markupsafe import escape as _escape
 
 from homestead.plan.fields import TURNING
+from homestead.shown import no_formulas
 
 _SEEN = {number: chr(0x2400 + number) for number in range(0x20) if chr(number) not in "\t\n\r"}
 _SEEN |= {0x7F: "\u2421", **{number: "\ufffd" for number in range(0x80, 0xA0)}}
@@ -47,11 +48,6 @@ def html_text(text):
     if isinstance(text, Markup):
         return text
     return no_formulas(str(_escape(visible(text))))
-
-
-def no_formulas(escaped):
-    """HTML, its text escaped already, in which no mark of a formula meets another."""
-    return Markup(escaped.replace("\\", "<span>&#92;</span>").replace("$", "<span>&#36;</span>"))
 
 
 def for_the_page(trusted):

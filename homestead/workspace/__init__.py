@@ -270,6 +270,7 @@ def start_lab(folder, plan_path, port=8888, browser=True):
         raise PlanError(f"{own}: cannot be written ({error.strerror})") from error
     environment = {
         **os.environ,
+        "HOMESTEAD_PROGRESS": "on",
         "JUPYTER_CONFIG_DIR": str(own / "config"),
         "JUPYTER_DATA_DIR": str(own / "data"),
         "JUPYTER_RUNTIME_DIR": str(own / "runtime"),

@@ -183,6 +183,7 @@ MOST_VARIANTS = 230  # a minute of two cores where one takes half a second; foun
 CORES_N = 2
 
 
+@pytest.mark.nightly
 def test_the_whole_on_all_years_fits_in_a_minute_of_two_cores(demo):
     """As usual, cutting back, parts out, breakdowns, spares, what is free, ideas, guesses, buying.
 

@@ -94,6 +94,9 @@ def no_cache(monkeypatch):
     monkeypatch.setenv(disk_cache.ENVIRONMENT, "off")
 
 
+pytestmark = pytest.mark.nightly
+
+
 @pytest.fixture(scope="module", autouse=True)
 def compiled():
     run(open_plan(demo_path()), years_n=1)

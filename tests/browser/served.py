@@ -102,7 +102,7 @@ def go_to(page, server, name, workspace="test"):
     page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
     # The indicator says idle before a kernel is there; running then would ask for one.
     page.wait_for_selector("#jp-main-statusbar >> text=/Python 3.*Idle/", timeout=60_000)
-    page.wait_for_selector(IDLE, timeout=60_000)
+    page.wait_for_selector(IDLE, timeout=300_000)  # it runs when it is opened
 
 
 def run_all(page):
@@ -113,7 +113,7 @@ def run_all(page):
     page.wait_for_function(
         "() => ![...document.querySelectorAll('.jp-InputPrompt')]"
         ".some(one => one.textContent.includes('*'))",
-        timeout=90_000,
+        timeout=300_000,
     )
     page.wait_for_selector(IDLE, timeout=60_000)
     page.wait_for_timeout(300)

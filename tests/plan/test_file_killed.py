@@ -107,7 +107,7 @@ while done < int(sys.argv[2]):
         opened.save()
         done += 1
     except PlanError as error:
-        assert "was changed elsewhere" in str(error), error
+        assert "was changed somewhere else" in str(error), error
         told += 1
 print(told)
 """

@@ -32,7 +32,7 @@ def test_the_second_is_told_and_may_reload(two):
     theirs.save()
     assert mine.is_changed_elsewhere and not theirs.is_changed_elsewhere
     mine.set("garden.area", "3100 ft²")
-    with pytest.raises(PlanError, match="was changed elsewhere .* reload it first.*or merge"):
+    with pytest.raises(PlanError, match="somewhere else .* read it again first.*or keep both"):
         mine.save()
     mine.reload()
     assert not mine.is_changed and not mine.is_changed_elsewhere
