@@ -134,12 +134,12 @@ def test_the_command_days_in_a_fresh_process():
     command = (sys.executable, "-m", "homestead", "days", str(demo_path()), "--json")
     run_s(*command, tries=1)  # fills the cache of compiled code
     ratios = []
-    for _ in range(2):
+    for _ in range(3):
         import_s = run_s(sys.executable, "-c", f"import {LIBRARIES}", tries=1)
         days_s = run_s(*command, tries=1)
         ratios.append(days_s / import_s)
         print(f"\nhomestead days: {days_s:.2f} s, import of its libraries {import_s:.2f} s")
-    assert min(ratios) <= 5.5
+    assert sorted(ratios)[1] <= 5.5
 
 
 def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():

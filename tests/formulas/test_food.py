@@ -3,6 +3,7 @@ import math
 import numpy as np
 import pytest
 
+from homestead import reference
 from homestead.formulas.food import food, food_composition
 
 
@@ -49,7 +50,9 @@ def test_unknown_food_lists_the_nearest():
         food_composition.food_energy_kcal("white rice", -1.0)
 
 
-def test_every_food_holds_less_than_pure_fat():
+def test_every_food_holds_its_protein_s_energy():
+    """Atwater's factors: 4 kcal/g of protein, and no more than the 9 of pure fat."""
     for name in food_composition.foods():
-        # Atwater's 9 kcal/g of pure fat is the most that a kilogram can hold.
-        assert 0.0 <= food_composition.food_energy_kcal(name, 1.0) <= 1.01 * 9000.0, name
+        energy_kcal = food_composition.food_energy_kcal(name, 1.0)
+        protein = reference.value("foods", name, "protein", "kg/kg")
+        assert 0.6 * 4000.0 * protein <= energy_kcal <= 1.01 * 9000.0, name

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from homestead import units
+from homestead import reference, units
 from homestead.formulas.food import food, food_composition
 
 ACTIVITIES = ("sedentary", "moderate", "active")
@@ -75,32 +75,34 @@ def test_f02_energy_of_a_pound():
 
 
 @pytest.mark.parametrize(
-    ("name", "kcal"),
+    ("name", "kcal", "protein_g"),
     [
-        ("wheat", 327),
-        ("whole wheat flour", 340),
-        ("white rice", 365),
-        ("corn", 365),
-        ("oats", 389),
-        ("pinto beans", 347),
-        ("lentils", 352),
-        ("peanuts", 567),
-        ("egg", 143),
-        ("goat milk", 69),
-        ("butter", 717),
-        ("olive oil", 884),
-        ("honey", 304),
-        ("potatoes", 77),
-        ("sweet potatoes", 86),
-        ("butternut squash", 45),
-        ("carrots", 41),
-        ("tomatoes", 18),
-        ("chicken", 215),
-        ("cow milk", 61),
-        ("white flour", 364),
-        ("black beans", 341),
+        ("wheat", 327, 12.61),
+        ("whole wheat flour", 340, 13.21),
+        ("white rice", 365, 7.13),
+        ("corn", 365, 9.42),
+        ("oats", 389, 16.89),
+        ("pinto beans", 347, 21.42),
+        ("lentils", 352, 24.63),
+        ("peanuts", 567, 25.80),
+        ("egg", 143, 12.56),
+        ("goat milk", 69, 3.56),
+        ("butter", 717, 0.85),
+        ("olive oil", 884, 0.0),
+        ("honey", 304, 0.30),
+        ("potatoes", 77, 2.05),
+        ("sweet potatoes", 86, 1.57),
+        ("butternut squash", 45, 1.00),
+        ("carrots", 41, 0.93),
+        ("tomatoes", 18, 0.88),
+        ("chicken", 215, 18.60),
+        ("cow milk", 61, 3.15),
+        ("white flour", 364, 10.33),
+        ("black beans", 341, 21.60),
     ],
 )
-def test_f02_food_composition(name, kcal):
+def test_f02_food_composition(name, kcal, protein_g):
     hectogram = units.parse("100 g", "mass")
     assert food_composition.food_energy_kcal(name, hectogram) == pytest.approx(kcal, rel=1e-9)
+    protein = hectogram * reference.value("foods", name, "protein", "kg/kg")
+    assert protein == pytest.approx(units.parse(f"{protein_g} g", "mass"), rel=1e-9)

@@ -4,6 +4,8 @@ Allen et al., "Crop evapotranspiration", FAO Irrigation and Drainage Paper 56, 1
 (test data of open-source libraries) unless a check says otherwise.
 """
 
+import math
+
 import numpy as np
 import pytest
 
@@ -103,13 +105,16 @@ def test_w33_example_18_uccle():
     assert extraterrestrial == pytest.approx(41.09, abs=0.005)
     clear = daily_radiation.clear_sky_radiation_mj_m2_day(extraterrestrial, 100.0)
     assert clear == pytest.approx(30.90, abs=0.005)
-    solar = 22.07  # printed there, from 9.25 hours of sunshine
+    # Eq. 34 and 35 as the page has them: hours of daylight, and 9.25 of sunshine among them.
+    daylight = 24.0 / math.pi * daily_radiation.sunset_hour_angle_rad(50.80, day)
+    assert daylight == pytest.approx(16.1, abs=0.05)
+    solar = (0.25 + 0.50 * 9.25 / daylight) * extraterrestrial
+    assert solar == pytest.approx(22.07, abs=0.005)
     short = daily_radiation.net_shortwave_mj_m2_day(solar)
     long = daily_radiation.net_longwave_mj_m2_day(high, low, vapor, solar, clear)
-    # 22.07 is rounded: by up to 0.005, of which 0.77 is kept.
-    assert short == pytest.approx(17.00, abs=0.009)
+    assert short == pytest.approx(17.00, abs=0.005)
     assert long == pytest.approx(3.71, abs=0.005)
-    assert short - long == pytest.approx(13.28, abs=0.009)
+    assert short - long == pytest.approx(13.28, abs=0.005)
     eto = evapotranspiration.reference_evapotranspiration_mm_day(
         short - long,
         0.0,
