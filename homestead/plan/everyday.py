@@ -92,7 +92,7 @@ def understood(text, kind, unit=""):
     ('0.5 cord', '12kWh')
     """
     said = text.strip()
-    if _reads(said, kind):
+    if reads(said, kind):
         return said
     if match := _FEET_INCHES.match(said):
         said = f"{int(match[1]) * 12 + float(match[2]):g} in"
@@ -102,10 +102,11 @@ def understood(text, kind, unit=""):
         said = amount_text(said)
         if unit and _BARE.match(said):
             said = f"R-{said}" if unit == "R-number" else f"{said} {unit}"
-    return said if _reads(said, kind) else text.strip()
+    return said if reads(said, kind) else text.strip()
 
 
-def _reads(text, kind):
+def reads(text, kind):
+    """Whether a text is an amount of a kind, with its unit."""
     try:
         units.parse(text, kind)
     except ValueError:

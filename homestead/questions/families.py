@@ -8,7 +8,14 @@ equipment are never filled in.
 import re
 
 from homestead import reference, units
-from homestead.plan.everyday import DIRECTIONS, NUMBERS, amount_text, direction_deg, understood
+from homestead.plan.everyday import (
+    DIRECTIONS,
+    NUMBERS,
+    amount_text,
+    direction_deg,
+    reads,
+    understood,
+)
 from homestead.plan.fields import TYPICAL
 
 EXAMPLES = {
@@ -236,7 +243,7 @@ def _fuel(text, plan):
     amount = re.sub(r"\b(?:of|in)\b.*$", "", amount_text(amount)).strip()
     amount = re.sub(r"\s+(?!cords?\b)(?:" + "|".join(
         (*FUEL_WORDS, "firewood", "wood", "heating oil")) + r")\w*$", "", amount)  # fmt: skip
-    if not fuel or not any(_reads(amount, kind) for kind in ("volume", "mass")):
+    if not fuel or not any(reads(amount, kind) for kind in ("volume", "mass")):
         raise ValueError(
             f"say how much of which fuel, such as: {EXAMPLES['fuel']}, or two cords of red oak; "
             f"got {text[:40]!r}"
@@ -246,14 +253,6 @@ def _fuel(text, plan):
         found["tank"] = tank[1]
     kinds = [one for one in reference.items("wood_species") if one in text.lower()]
     return found | ({"species": kinds} if kinds and fuel == "cordwood" else {})
-
-
-def _reads(text, kind):
-    try:
-        units.parse(text, kind)
-    except ValueError:
-        return False
-    return True
 
 
 def animal_kind(name):
