@@ -2,12 +2,23 @@
 
 from homestead.simulate.kernel.compile import inlined, uncounted, within
 from homestead.simulate.kernel.food import eat
-from homestead.simulate.kernel.hour import bits_set, step
+from homestead.simulate.kernel.hour import step
 from homestead.simulate.kernel.kept import OUTCOMES_N
 from homestead.simulate.records import AIR, NOTHING, TINY, WEEK_DAYS, State, Today
 
 WEEK_BITS = (1 << WEEK_DAYS) - 1
 SLACK_WH = 1.0  # more than rounding can take from a store in a day
+
+
+@inlined
+def bits_set(bits):
+    """How many bits are set, of hours or nights."""
+    bits = int(bits)
+    found = 0
+    while bits > 0:
+        bits &= bits - 1
+        found += 1
+    return found
 
 
 @inlined

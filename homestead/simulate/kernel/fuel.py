@@ -30,10 +30,11 @@ def reserve(fuel_wh, reserved_wh, fixed):
 
 
 @inlined
-def give_back(fuel_wh, spare_wh, reserved_wh, first_wh, fixed):
+def give_back(fuel_wh, burned_wh, offer, fixed):
     """Put back what was set aside and not burned, into the second store first."""
+    spare_wh = max(offer.fuel_reserved_wh - burned_wh, 0.0)
     if fixed.generator_second >= 0:
-        second_wh = min(spare_wh, reserved_wh - first_wh)
+        second_wh = min(spare_wh, offer.fuel_reserved_wh - offer.fuel_first_wh)
         fuel_wh[fixed.generator_second] += second_wh
         spare_wh -= second_wh
     fuel_wh[fixed.generator_store] += spare_wh
@@ -69,24 +70,53 @@ def boil_off_w(left_wh, tank, fixed):
 
 
 @inlined
-def hold_back(fuel_wh, rows, at, tank, fixed):
-    """Take out of a tank, for one hour, what does not boil off in it; returns how much that is."""
-    if tank >= fixed.tanks_n:
-        return 0.0
+def hold_back_of(fuel_wh, rows, at, tank, fixed):
+    """Take out of a tank what does not boil off in this hour: what was in it, what was taken."""
     store = fixed.tank_store[tank]
-    boiled_wh = boil_off_w(fuel_wh[store], tank, fixed) * boil_off_share(rows, at, tank, fixed)
-    held_wh = max(fuel_wh[store] - boiled_wh, 0.0)
+    before_wh = fuel_wh[store]
+    boiled_wh = boil_off_w(before_wh, tank, fixed) * boil_off_share(rows, at, tank, fixed)
+    held_wh = max(before_wh - boiled_wh, 0.0)
     fuel_wh[store] -= held_wh
-    return held_wh
+    return fuel_wh[store], held_wh
 
 
 @inlined
-def drawn_of_boil_off(before_wh, fuel_wh, rows, at, tank, fixed):
+def hold_back(fuel_wh, rows, at, fixed):
+    """Take out of the propane tanks, for one hour, what does not boil off in it.
+
+    Returns what is left in the first and what was taken out of it, then of the second.
+    """
+    left_0_wh = held_0_wh = left_1_wh = held_1_wh = 0.0
+    if fixed.tanks_n > 0:
+        left_0_wh, held_0_wh = hold_back_of(fuel_wh, rows, at, 0, fixed)
+    if fixed.tanks_n > 1:
+        left_1_wh, held_1_wh = hold_back_of(fuel_wh, rows, at, 1, fixed)
+    return left_0_wh, held_0_wh, left_1_wh, held_1_wh
+
+
+@inlined
+def drawn_of_boil_off(left_wh, fuel_wh, rows, at, tank, fixed):
     """What was drawn from a tank over what a full one boils off in this hour."""
     most_w = fixed.tank_w[tank][TANK_STEPS_N - 1] * boil_off_share(rows, at, tank, fixed)
     if most_w <= 0.0:
         return 0.0
-    return (before_wh - fuel_wh[fixed.tank_store[tank]]) / most_w
+    return (left_wh - fuel_wh[fixed.tank_store[tank]]) / most_w
+
+
+@inlined
+def release(held, fuel_wh, rows, at, fixed):
+    """Put back what `hold_back` took; the most drawn from a tank, as a share of its boil-off."""
+    left_0_wh, held_0_wh, left_1_wh, held_1_wh = held
+    boil_frac = 0.0
+    if fixed.tanks_n > 0:
+        boil_frac = drawn_of_boil_off(left_0_wh, fuel_wh, rows, at, 0, fixed)
+    if fixed.tanks_n > 1:
+        second_frac = drawn_of_boil_off(left_1_wh, fuel_wh, rows, at, 1, fixed)
+        boil_frac = max(boil_frac, second_frac)
+        fuel_wh[fixed.tank_store[1]] += held_1_wh
+    if fixed.tanks_n > 0:
+        fuel_wh[fixed.tank_store[0]] += held_0_wh
+    return boil_frac
 
 
 @inlined

@@ -1,6 +1,7 @@
 """Water of one hour: who is served, from well, pressure tank and cistern, and how it gets there."""
 
 from homestead.simulate.kernel.compile import inlined
+from homestead.simulate.kernel.power import fits
 from homestead.simulate.records import BOOSTER, BUCKET, HAND_CISTERN, HAND_WELL, Pool
 
 
@@ -26,6 +27,27 @@ def moved(
         pool.pump_w + pump_w,
         pool.power_short_w + missing_w,
         max(pool.left_w - pump_w - other_w, 0.0),
+    )
+
+
+@inlined
+def begin_water(state, rain_m3, left_w, offer, fixed):
+    """Pool of the hour: what stands in cistern, tank and well, and what the pump may lift."""
+    drawn_m3 = fixed.casing_m3 - state.casing_m3
+    pump_wh_m3 = fixed.pump_wh_m3 + fixed.pump_wh_m3_m3 * drawn_m3
+    pump_m3 = fixed.pump_m3
+    if offer.all_w > 0.0 and not fits(pump_m3 * pump_wh_m3, left_w, offer):
+        pump_m3 = 0.0
+    return Pool(
+        state.cistern_m3 + rain_m3,
+        state.tank_m3,
+        state.casing_m3 + fixed.well_yield_m3,
+        pump_m3,
+        pump_wh_m3,
+        0.0,
+        0.0,
+        0.0,
+        left_w,
     )
 
 
@@ -88,6 +110,8 @@ def serve_water(pool, wanted_m3, powered, fixed):
 @inlined
 def carry_water(pool, wanted_m3, this_hour_m3, before_m3, fixed):
     """Water by hand pump or bucket, on top of this hour's, within its rate and the day's time."""
+    if wanted_m3 <= 0.0:
+        return pool, 0.0
     day_left_m3 = max(fixed.hand_day_m3 - before_m3 - this_hour_m3, 0.0)
     take_m3 = min(wanted_m3, fixed.hand_m3 - this_hour_m3, day_left_m3)
     if fixed.hand_source == HAND_WELL:
@@ -114,6 +138,8 @@ def refill(pool, fixed):
 @inlined
 def water_garden(pool, wanted_m3, powered, fixed):
     """Garden water: cistern down to what is kept for the house, then the well."""
+    if wanted_m3 <= 0.0:
+        return pool, 0.0
     take_m3 = min(wanted_m3, max(pool.cistern_m3 - fixed.garden_floor_m3, 0.0))
     pool = moved(pool, cistern_m3=-take_m3)
     if powered:
