@@ -44,7 +44,7 @@ def _version(wanted: bool):
 @app.callback()
 def _options(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
     ] = False,
 ):
     pass
@@ -72,7 +72,7 @@ def new(
     else:
         made = workspace.new(folder, template)
         print(f"Your plan: {made}")
-        print("It's a copy of an invented homestead that works as it is; change it piece by piece.")
+        print("It's a copy of an invented homestead. Change it piece by piece.")
     print(f"Next: homestead open {_quoted(folder)}")
 
 
@@ -143,7 +143,7 @@ def check(
     path: PlanPath = None,
     installation: Annotated[
         bool,
-        typer.Option("--installation", help="Try what is installed instead: kernel, browser, ..."),
+        typer.Option("--installation", help="Check the installation instead: kernel, browser, ..."),
     ] = False,
 ):
     """Say every fault of a plan, or that it reads well and how many dangers were found."""
@@ -214,10 +214,10 @@ def weather(
     last: Annotated[int | None, typer.Option("--to", help="Last year.")] = None,
     place: Annotated[str, typer.Option(help="Name of the place.")] = "Our place",
     utc_offset: Annotated[
-        int | None, typer.Option(help="Hours of standard time from UTC; by longitude if left out.")
+        int | None, typer.Option(help="Standard time's hours from UTC; left out: by longitude.")
     ] = None,
     with_horizon: Annotated[
-        bool, typer.Option("--horizon", help="Far hills for the arrays, from PVGIS.")
+        bool, typer.Option("--horizon", help="Also fetch the skyline of far hills (PVGIS).")
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Change your plan without asking.")] = False,
     url: Annotated[str | None, typer.Option(hidden=True)] = None,
@@ -313,7 +313,7 @@ def parts(
     broken = _breakdowns(plan, years)
     low = days_text(broken.figures["p10"], 365)
     print(
-        f"\nIf parts break as often as such parts do: plan on {low} days, worst "
+        f"\nIf parts break as often as they usually do: plan on {low} days, worst "
         f"case {days_text(broken.figures['least'], 365)}."
     )
     worth = next_tables.spares(_spares(plan, years), plan.currency)

@@ -29,7 +29,7 @@ def revisions(
     path: PlanPath = None,
     since: Annotated[
         str | None,
-        typer.Option(help="What changed since then: spring, summer, fall, winter or a date."),
+        typer.Option(help="What changed since spring, summer, fall, winter or a date."),
     ] = None,
     over_time: Annotated[
         bool, typer.Option("--days", help="Days to plan on, month by month.")
@@ -246,7 +246,7 @@ def readings(
     table = next_tables.readings(found, plan.units)
     print(table.to_string() if len(table) else "None of the readings could be used.")
     for correction in found.corrections:
-        wanted = " To use it, put this in your plan:" if correction.sets else ""
+        wanted = " To use these, put this in your plan:" if correction.sets else ""
         print(f"{correction.what}: {correction.text}.{wanted}")
         for entry, typed in correction.sets.items():
             part, *name, key = entry.split(".")

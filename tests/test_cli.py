@@ -137,7 +137,7 @@ def test_days_for_people_and_for_scripts(home, tmp_path):
     assert days == sorted(days) and len(days) > 15
     code, told, _ = run("parts", home, "--years", "1", cwd=tmp_path)
     assert code == 0 and told.count("the well pump") == 3  # its row, its rate, its shelf
-    assert f"as often as such parts do: plan on {found['breakdowns']['p10']}" in told
+    assert f"as often as they usually do: plan on {found['breakdowns']['p10']}" in told
     row = next(line for line in told.splitlines() if line.startswith("the well pump"))
     shown = next(part for part in found["parts_out"] if part["part"] == "the well pump")
     assert row.split()[3:5] == [str(shown["days"]), str(shown["days_cutting_back"])]

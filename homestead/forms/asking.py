@@ -131,7 +131,7 @@ def _begin(file, answers, _):
 
 def share(source=None):
     """Button that writes the page to share, as `homestead share` does."""
-    return Asking(_file(source), (), "Write the page to share", _share)
+    return Asking(_file(source), (), "Make the page to share", _share)
 
 
 def _share(file, _, going):

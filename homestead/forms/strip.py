@@ -95,7 +95,7 @@ class Strip:
         """Say that what is below is still of the plan before the change."""
         self._answer.remove_class("hs-old")
         self._problem = (
-            f'<p role="alert" class="hs-wrong">This did not work: {html_text(text)}. '
+            f'<p role="alert" class="hs-wrong">That did not work: {html_text(text)}. '
             "What you see below is from before the change.</p><details><summary>Details for a bug "
             f"report</summary><pre>{html_text(details)}</pre></details>"
         )
@@ -108,7 +108,7 @@ class Strip:
         if before is None or now is None:
             return ""
         if before == now:
-            return "The change moves no days."
+            return "The change doesn't move your days."
         count = count_text(abs(now - before), "day")
         return f"{count} {'more' if now > before else 'fewer'} than before the change."
 

@@ -270,15 +270,15 @@ def dark_years(hours, year):
     years = "the one weather year" if of == 1 else f"{n} of {of} weather years"
     stays_n = sum(stays for *_, stays in year.dark)
     text = (
-        f"The house goes dark for a whole day or more in {years} even with fuel and food "
-        f"delivered, at the earliest on {_date_text(first_day)} (weather year {first_year + 1}). "
+        f"Even with fuel and food delivered, the house goes dark for a day or more in {years}, "
+        f"at the earliest on {_date_text(first_day)} (weather year {first_year + 1}). "
     )
     if stays_n:
         text += (
-            f"In {stays_n} of them it is dark when the year ends. Once the battery is empty the "
-            f"inverter sleeps, and AC-coupled sun can't start it. Ways out: a "
-            "string that charges the battery directly (DC-coupled), a small charger or generator, "
-            "or switching loads off before the battery is empty. "
+            f"In {stays_n} of them it is still dark when the year ends. Once the battery is empty "
+            "the inverter sleeps, and AC-coupled sun can't wake it. Three ways out: a string that "
+            "charges the battery directly (DC-coupled), a small charger or generator, or "
+            "switching things off before the battery is empty. "
         )
     source = "simulation of the plan, each year from its own settled December"
     return (

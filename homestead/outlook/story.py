@@ -18,7 +18,7 @@ MONTH_NAMES = (
     "October", "November", "December",
 )  # fmt: skip
 AFTER_DAYS = 3  # how long the story goes on after the last counted need has failed
-BACK_DAYS, BACK_FRAC = 3, 0.05  # so long, and with so little missing, a need is back
+BACK_DAYS, BACK_FRAC = 3, 0.05  # after so many days with so little missing, a need is back
 NEARLY_NONE = 0.01  # share of a store below which a reader would call it empty
 
 
@@ -30,7 +30,7 @@ class Event:
     ----------
     day, hour : int
         Counted from isolation; day 0 is the first. A need is judged when its day has ended.
-    kind : {"store", "system", "bad day", "need"}
+    kind : {"store", "system", "bad day", "need", "back"}
     about : str
         What it happens to.
     text : str
@@ -70,9 +70,9 @@ def story_of(outlook, year=None, day=None):
         *_stores(outlook, trace),
         *_systems(outlook, trace),
         *_needs(outlook, failed, bad, days_n),
-        *_back(trace, failed, days_n),
+        *_back(trace, outlook.hours.fixed, failed, bad, days_n),
     ]
-    order = {"store": 0, "system": 1, "bad day": 2, "need": 3}
+    order = {"store": 0, "system": 1, "bad day": 2, "need": 3, "back": 4}
     return tuple(sorted(events, key=lambda event: (event.day, event.hour, order[event.kind])))
 
 
@@ -151,7 +151,7 @@ def _systems(outlook, trace):
         flows.generator_h > 0, "system", "generator", "The generator starts for the first time."
     )
     yield from _event(
-        flows.dark_frac > 0.5, "system", "power", "Essential loads go dark for the first time."
+        flows.dark_frac > 0.5, "system", "power", "The essentials lose power for the first time."
     )
     if fixed.pump_m3 > 0:
         stopped = (flows.dark_frac > 0.5) & (flows.pump_w == 0)
@@ -159,52 +159,65 @@ def _systems(outlook, trace):
             stopped, "system", "well pump", "The well pump stops: there is no power for it."
         )
     short = flows.least_short_m3 > 0
-    yield from _event(
-        short, "system", "water", "The taps no longer give even the least people need."
-    )
+    yield from _event(short, "system", "water", "The taps no longer give even the least you need.")
 
 
 FAILURE_TEXT = {
-    "power": "Power has failed: too many bad nights, or too much essential energy missing.",
-    "water": "Water has failed: less than the least amount came, several days in a row.",
+    "power": "Power has failed: too many bad nights, or too little for the essentials.",
+    "water": "Water has failed: less than the least you need, several days in a row.",
     "warmth": "Warmth has failed: too many bad nights, or pipes at risk.",
     "food": "Food has failed: too little to eat over the last weeks.",
 }
 BAD_TEXT = {
-    "power": "First bad night: essential loads were dark longer than your plan allows.",
-    "water": "First dry day: less than the least amount came.",
+    "power": "First bad night: the essentials were dark longer than your plan allows.",
+    "water": "First dry day: less than the least you need.",
     "warmth": "First cold night: the rooms stayed below the limit for too long.",
     "food": "First bad week of food: too little to eat.",
 }
-
-
 BACK_TEXT = {
-    "power": "Power is back for now, after three days with hardly a dark hour; it still failed.",
-    "water": "Water is back for now, after three days with enough; it still failed.",
+    "power": "Power is back for now: three days with hardly a dark hour",
+    "water": "Water is back for now: three days with enough",
+    "warmth": "The rooms are warm again for now, three days running",
+    "food": "There is enough to eat again for now, three days running",
 }
 
 
-def is_back(trace, need, day, failed_day):
-    """Whether power or water was there again over the three days that end with a day.
+def is_back(trace, fixed, need, day, since):
+    """Whether a need was met again over the three days that end with a day.
 
     trace (Trace)
-    need (str) : Only power and water can tell.
-    day, failed_day (int) : From 0; the need had failed before these three days.
+    fixed (Fixed) : Constants of the plan.
+    need (str)
+    day, since (int) : From 0; the need was bad, or had failed, before these three days.
     """
-    if need not in BACK_TEXT or day < failed_day + BACK_DAYS:
+    if day < since + BACK_DAYS:
         return False
     hours = slice((day + 1 - BACK_DAYS) * 24, (day + 1) * 24)
-    flows = trace.flows
-    short = flows.dark_frac if need == "power" else flows.least_short_m3 > 0
-    return bool(short.iloc[hours].mean() <= BACK_FRAC)
+    return bool(_missing(trace, fixed, need).iloc[hours].mean() <= BACK_FRAC)
 
 
-def _back(trace, failed, days_n):
-    for need in BACK_TEXT:
-        days = range(failed[need], days_n)
-        at = next((day for day in days if is_back(trace, need, day, failed[need])), None)
-        if at is not None:
-            yield Event(at, 23, "system", need, BACK_TEXT[need])
+def _missing(trace, fixed, need):
+    """What is missing of a need, hour by hour, as a share or as yes and no."""
+    if need == "power":
+        return trace.flows.dark_frac
+    if need == "water":
+        return trace.flows.least_short_m3 > 0
+    if need == "warmth":
+        return trace.states.inside_c < fixed.cold_below_c
+    return trace.food_kcal.eaten_kcal < fixed.food_share_frac * fixed.need_kcal
+
+
+def _back(trace, fixed, failed, bad, days_n):
+    """Each need's first return after its first bad day, and the first after its failure."""
+    for need, text in BACK_TEXT.items():
+        for since, until, still in (
+            (bad[need], min(failed[need], days_n), "."),
+            (failed[need], days_n, ". It still counts as failed."),
+        ):
+            days = (day for day in range(since, until) if is_back(trace, fixed, need, day, since))
+            at = next(days, None)
+            if at is not None:
+                yield Event(at, 23, "back", need, f"{text}{still}")
 
 
 def _needs(outlook, failed, bad, days_n):

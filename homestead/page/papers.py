@@ -43,12 +43,13 @@ def wall_set(outlook, units=None, leave_out=(), on=None):
     """
     plan, units = outlook.plan, units or outlook.plan.units
     chores = chores_of(plan, outlook.hours.column("air_c"))
+    write_in = [one for one in wall.write_in(plan) if one != "Neighbor"]
     content = {
         "seasons": [_season(outlook, name, chores, units) for name in SEASONS],
         "animals": _animals(outlook, range(1, 13), units),
+        "for_neighbor": ["Our phone", *(["Feed is kept"] if plan.animals else []), *write_in],
         "monthly": [chore.text for chore in chores if chore.months == EVERY_MONTH],
         "months": [(name, [one.text for one in due]) for name, due in by_month(chores)],
-        "write_in": wall.write_in(plan),
         "has_fuel": bool(plan.fuels),
         "has_gas": any(fuel.fuel in ("propane", "natural gas") for fuel in plan.fuels),
     }

@@ -35,7 +35,7 @@ from homestead.screen import (
 )
 from homestead.screen.escaping import for_the_page
 from homestead.screen.glossary import GLOSSARY, tappable, word_id
-from homestead.screen.readable import beside_breakdowns, hour_text, table_html
+from homestead.screen.readable import beside_breakdowns, hour_text, source_text, table_html
 from homestead.trades.food import tables as food_tables
 from homestead.trades.water import tables as water_tables
 
@@ -132,6 +132,7 @@ def _content(outlook, story, units, left_out, on, found):
         "as_table": lambda table, caption: for_the_page(table_html(table, caption)),
         "figure": lambda picture: for_the_page(picture.html()),
         "cite": reference.cite,
+        "source_text": source_text,
         "tappable": tappable,
         "word_id": word_id,
         "name": "Our homestead" if "name" in left_out else plan.name,
@@ -139,7 +140,7 @@ def _content(outlook, story, units, left_out, on, found):
         "date": f"{wording.FULL_MONTHS[on.month - 1]} {on.day}, {on.year}",
         "answer": wording.answer(outlook),
         "tried": wording.tried(outlook),
-        "first": f"{wording.first_words(outlook)} {wording.season_words(outlook)} "
+        "first": f"{wording.first_words(outlook)} {wording.season_words(outlook, on.month)} "
         f"{wording.fewest_words(outlook)}",
         "how_sure": wording.how_sure(outlook),
         "said": wording.said(outlook, found.broken if found else None),
@@ -238,8 +239,8 @@ def _need(outlook, need, units):
     fuels = {fuel.fuel for fuel in plan.fuels}
     due = {
         "power": [
-            ("battery", plan.battery),
             ("generator", plan.generator),
+            ("battery", plan.battery),
             ("hydro", plan.hydro),
             ("wind turbine", plan.wind),
         ],
@@ -255,7 +256,7 @@ def _need(outlook, need, units):
         "power": (
             lambda: figures.energy_by_month(outlook),
             lambda: tables.sunless_days(outlook),
-            "How long the full battery alone carries the house",
+            "How long a full battery alone carries the house",
         ),
         "water": (
             lambda: figures.water_in_and_out(water_tables.study_of(outlook), units),
@@ -265,7 +266,7 @@ def _need(outlook, need, units):
         "warmth": (
             lambda: figures.heat_by_month(outlook, units),
             lambda: tables.fuel_stores(outlook, units),
-            "Fuel in store; use is that of a year in which fuel is made up",
+            "Fuel in store, and what a year with deliveries uses",
         ),
         "food": (
             lambda: figures.pantry_and_garden(food_tables.year_of(outlook)),

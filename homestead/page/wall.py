@@ -57,7 +57,7 @@ def said(outlook, month):
             f"{date_text(all_year.worst_start)}."
         )
     ranged = any(assumption.low is not None for assumption in outlook.plan.assumptions)
-    guess = " What is only guessed in the plan can shift this a good deal." if ranged else ""
+    guess = " Part of this is guesswork." if ranged else ""
     return f"{first}{guess} Save power, fuel, water and food from the first day."
 
 
@@ -83,15 +83,12 @@ def shed(plan):
         if priority == 3 and plan.cooling:
             names.append("cooling")
         if names:
-            lines.append(
-                f"When the battery falls below {percent(below[priority])}, {word}: "
-                f"{'; '.join(names)}."
-            )
+            lines.append(f"Battery below {percent(below[priority])} ({word}): {'; '.join(names)}.")
     if any(
         "freez" in appliance.name.lower() and appliance.priority_n > 1
         for appliance in plan.appliances
     ):
-        lines.append("Before a freezer is switched off: eat or move what is in it.")
+        lines.append("Before you switch off a freezer, eat or move what is in it.")
     # As entered: which of them matters most is the family's to say, not the meter's.
     essential = [appliance.name for appliance in plan.appliances if appliance.priority_n == 1]
     essential += ["well pump"] if plan.pump else []
@@ -112,17 +109,17 @@ def daily(plan):
         (plan.wind, "Wind turbine: look and listen from the ground for anything new."),
         (plan.generator, "Hours the generator ran, and its oil."),
         (plan.cistern, "Level of the cistern, in the same place each time."),
-        (plan.spring or plan.ram_pump, "Flow into the cistern: is it what it was yesterday?"),
+        (plan.spring or plan.ram_pump, "Flow into the cistern: the same as yesterday?"),
         (
             plan.pump and plan.pressure_tank,
             "Pump: if it starts in short bursts, the pressure tank has lost its air.",
         ),
         (any(fuel.fuel == "propane" for fuel in plan.fuels), "Gauge of the propane tank."),
-        (any(fuel.fuel == "cordwood" for fuel in plan.fuels), "Wood burnt today."),
+        (any(fuel.fuel == "cordwood" for fuel in plan.fuels), "Wood burned today."),
         (True, "Room temperature in the morning, and in the coldest room with pipes."),
         (plan.fuels, "Carbon monoxide and smoke alarms: press the test button once a week."),
         (plan.freezer, "Temperature in freezer and refrigerator; keep the doors shut."),
-        (plan.pantry, "What was eaten, and what is next to go bad."),
+        (plan.pantry, "What you ate, and what will go bad next."),
     ]
     return [text for present, text in checks if present]
 
@@ -139,8 +136,7 @@ def stores(outlook, year, day):
             {
                 "What": "battery, no sun and no generator",
                 "Lasts": f"{days['usable']:.1f} days",
-                "What happens then": f"With essential loads alone: {days['essential_only']:.1f} "
-                "days.",
+                "What happens then": f"Essentials only: {days['essential_only']:.1f} days.",
             }
         )
     water = water_stores(plan, outlook).loc["all, without power"]
@@ -148,7 +144,7 @@ def stores(outlook, year, day):
         {
             "What": "water without the pump",
             "Lasts": f"{water['Days at usual use']} days",
-            "What happens then": f"At the least: {water['Days at the least']} days.",
+            "What happens then": f"Going easy: {water['Days at the least']} days.",
         }
     )
     rows += [
@@ -170,7 +166,7 @@ def write_in(plan):
     lines = [
         (any(fuel.fuel == "propane" for fuel in plan.fuels), "Gas shut-off"),
         (True, "Water shut-off"),
-        (plan.grid_former or plan.appliances, "Main switch"),
+        (plan.grid_former or plan.appliances, "Main breaker"),
         (True, "Doctor, clinic"),
         (plan.fuels, "Fuel supplier"),
         (True, "Neighbor"),

@@ -518,7 +518,7 @@ def change_faults(raw, plan):
             reasons = [str(error)]
         if reasons:
             reason = "; ".join(reasons)
-            found.append(Fault(("change", number), f"the plan wouldn't work with it: {reason}"))
+            found.append(Fault(("change", number), f"your plan wouldn't work with it: {reason}"))
     return found
 
 

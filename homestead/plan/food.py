@@ -56,9 +56,9 @@ class Freezer(Part):
 
     appliance: Text = spec("Appliance", help="Name of the freezer among the appliances.")
     energy_kcal: FoodEnergy = spec(
-        "Energy of the food", low=0, high=10**8, help="The day it starts."
+        "Energy of the food", low=0, high=10**8, help="On the day it starts."
     )
-    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="The day it starts.")
+    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="On the day it starts.")
     protein_kg: Mass | None = spec(
         "Protein",
         default=None,

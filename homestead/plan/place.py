@@ -56,7 +56,7 @@ class Site(Part):
         default=1,
         low=0,
         high=10**9,
-        help="Any whole number; another one draws other possible years.",
+        help="Any whole number. Another one gives other possible years.",
     )
     record_low_c: Temperature = spec(
         "Lowest temperature on record",
@@ -105,7 +105,7 @@ class Person(Part):
         "Pregnant or nursing",
         default="none",
         choices=LIFE_STAGES,
-        help="Adds to the energy and protein you need.",
+        help="Adds to the food she needs.",
         source="Dietary Reference Intakes: 340 and 452 kcal a day in the later thirds of pregnancy",
     )
     work_s: Duration | None = spec(
@@ -227,7 +227,7 @@ class Failure(Part):
         default=0.0,
         low=-10,
         high=10,
-        help="Where they run; ends warmth too.",
+        help="Measured where they run. It ends warmth too.",
     )
     food_share_frac: Fraction = spec(
         "Food share that must be met",
@@ -310,7 +310,7 @@ class CuttingBack(Part):
         default=0.015,
         low=0.001,
         high=1,
-        help="15 L, about 4 gal, is the least of aid work; animals drink on.",
+        help="15 L, about 4 gal, is what aid agencies call the least. Animals drink as usual.",
         source="Sphere Handbook 2018, water supply standard 2.1: 15 L per person and day",
     )
     keep_c: Temperature = spec(
@@ -328,8 +328,8 @@ class CuttingBack(Part):
         default=0.85,
         low=0.5,
         high=1,
-        help="From the first day, so stores stretch; it must be above the share at which food "
-        "fails.",
+        help="From the first day, so stores last longer. It must be above the share at which "
+        "food fails.",
     )
 
     def of(self, need):

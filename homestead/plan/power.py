@@ -99,8 +99,8 @@ class Appliance(Part):
     sunny_days_only: Flag = spec(
         "On sunny days only",
         default=False,
-        help="It waits for a day on which your panels get at least half of what a clear day of "
-        "that month gives them, and then makes up for the days it waited.",
+        help="It waits for a day with at least half the sun of a clear day in that month, then "
+        "makes up for the days it waited.",
     )
     running_a: Current = spec(
         "Running current",
@@ -399,7 +399,7 @@ class Battery(Part):
         default=None,
         low=0.05,
         high=1,
-        help="Below this we call the battery empty, whatever its label says. Empty: typical "
+        help="Beyond this share we call the battery empty, whatever its label says. Empty: typical "
         "of the chemistry, 0.9 for lithium and 0.5 for lead-acid.",
     )
     round_trip_frac: Fraction | None = spec(
@@ -436,7 +436,7 @@ class Battery(Part):
         "stays awake with the house off, and can start again at dawn.",
     )
     start_frac: Fraction = spec(
-        "Charge at the start", default=1.0, low=0, high=1, help="The day it starts."
+        "Charge at the start", default=1.0, low=0, high=1, help="On the day it starts."
     )
     module_v: Voltage | None = spec(
         "Voltage of a module",

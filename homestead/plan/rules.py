@@ -462,7 +462,7 @@ def _no_amount(part, typed):
     """Why a text is no amount of a part, or None."""
     kinds = AMOUNT_KINDS.get(part.partition(" ")[0])
     if kinds is None:
-        return f"is one piece: leave it empty; got {units.quoted(typed)}"
+        return f"is one piece, so leave this empty; got {units.quoted(typed)}"
     if kinds[0] in ("energy", "power") and PIECES.match(typed):
         return None
     reasons = []
@@ -470,7 +470,7 @@ def _no_amount(part, typed):
         try:
             if units.parse(typed, kind) > 0:
                 return None
-            reasons.append(f"must be above nothing; got {units.quoted(typed)}")
+            reasons.append(f"must be more than 0; got {units.quoted(typed)}")
         except ValueError as error:
             reasons.append(str(error))
     return reasons[0][:200]

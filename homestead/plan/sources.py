@@ -30,7 +30,7 @@ class Hydro(Part):
         "Most the turbine takes", low=0.00001, high=2, help="All nozzles open; from its maker."
     )
     least_flow_m3s: Flow = spec(
-        "Stands still below", default=0.0, low=0, high=2, help="Flow it needs to turn at all."
+        "Stops below", default=0.0, low=0, high=2, help="Flow it needs to turn at all."
     )
     pipe_inside_m: Length = spec("Pipe inside diameter", low=0.01, high=1.5, help="As made.")
     pipe_length_m: Length = spec("Pipe length", low=1, high=5000, help="Intake to turbine.")

@@ -33,14 +33,14 @@ def _fuel_deliveries_and_prices_fit(plan):
                         f"got {units.quoted(entry)}",
                     )
         if (fuel.price_money is None) != (fuel.price_amount is None):
-            yield Fault(("fuel", number, "price"), "needs price_amount beside it, and the reverse")
+            yield Fault(("fuel", number, "price"), "needs price_amount: enter both or neither")
         if fuel.delivery_amount is not None and not fuel.delivery_months:
             yield Fault(
                 ("fuel", number, "delivery_months"), "is missing: when does the amount come?"
             )
         if (fuel.tank_diameter_m is None) != (fuel.tank_length_m is None):
             yield Fault(
-                ("fuel", number, "tank_diameter"), "needs tank_length beside it, and the reverse"
+                ("fuel", number, "tank_diameter"), "needs tank_length: enter both or neither"
             )
         if fuel.moisture_frac is not None and fuel.fuel != "cordwood":
             yield Fault(("fuel", number, "moisture"), "belongs to cordwood only")

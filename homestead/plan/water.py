@@ -169,7 +169,7 @@ class Pump(Part):
     soft_starter: Flag = spec(
         "Soft starter",
         default=False,
-        help="Brings the starting current down to about a third. Common practice, no source.",
+        help="Cuts the starting current to about a third. Common practice.",
     )
     curve: Names = spec(
         "Pump curve",

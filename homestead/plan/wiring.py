@@ -48,8 +48,8 @@ class Circuit(Part):
         default=1,
         low=1,
         high=12,
-        help="Alike and joined at both ends, such as two battery cables to a pole: each carries "
-        "its share.",
+        help="The same and joined at both ends, such as two battery cables to a post: each "
+        "carries its share.",
     )
     metal: Choice = spec(
         "Metal", default="copper", choices=("copper", "aluminum"), help="Of the conductor."
@@ -72,7 +72,7 @@ class Circuit(Part):
         default=2,
         low=1,
         high=100,
-        help="In one cable or pipe; up to 3 take nothing away.",
+        help="In one cable or pipe. Up to 3 don't lower what each may carry.",
     )
     breaker_a: Current | None = spec(
         "Breaker or fuse", default=None, protects=True, low=1, high=2000, help="Its rating."

@@ -51,7 +51,7 @@ def correction(outlook, what, months, by_month):
         float((months[name] * months["days_n"]).sum()) for name in ("value", "predicted")
     )
     if days_n < FEWEST_DAYS:
-        return Correction(what, {}, f"too few: {days_n} days read, {FEWEST_DAYS} are wanted")
+        return Correction(what, {}, f"too few: {days_n} days read; it takes {FEWEST_DAYS}")
     if what == "inside temperature":
         sets, text = _keep(plan, months)
     elif predicted_sum <= 0 or read_sum <= 0:
@@ -67,7 +67,7 @@ def correction(outlook, what, months, by_month):
         try:
             with_changes(plan.raw, sets, folder=plan.folder)
         except PlanError as error:
-            sets, text = {}, f"{text}; your plan couldn't take it: {str(error).splitlines()[0]}"
+            sets, text = {}, f"{text}; that doesn't fit your plan: {str(error).splitlines()[0]}"
     return Correction(what, sets, text)
 
 

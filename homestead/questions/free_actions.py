@@ -124,9 +124,9 @@ def _asked(plan: Plan, units: str) -> Iterator[tuple[str, str, dict[str, Any]]]:
     keep = measures.show(spare.keep_c, "temperature", units)
     names = {
         "power": "switch off all but the essentials",
-        "water": f"draw {water} a person a day",
-        "warmth": f"keep {keep} in {spare.heated_frac:.0%} of the house".replace("%", " %"),
-        "food": f"eat {spare.ration_frac:.0%} of the usual".replace("%", " %"),
+        "water": f"use only {water} of water a person a day",
+        "warmth": f"heat {spare.heated_frac:.0%} of the house, to {keep}".replace("%", " %"),
+        "food": f"eat {spare.ration_frac:.0%} of what you usually eat".replace("%", " %"),
     }
     for need, name in names.items():
         yield name, need, {"cutting_back.on": True, "cutting_back.needs": [need]}

@@ -80,7 +80,7 @@ def _feed(plan):
             yield Chore(
                 f"feed {animal.name}", tuple(MONTH_BEFORE[month - 1] for month in first),
                 f"Have {feed} of feed for the {animal.name} under cover by the end of the month.",
-                f"Your plan has them off pasture from {FULL_MONTHS[first[0] - 1]} on.", "project",
+                f"In your plan they come off pasture in {FULL_MONTHS[first[0] - 1]}.", "project",
             )  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def _warmth(plan, frost):
         )  # fmt: skip
     if kinds & {"propane", "fuel oil", "diesel", "natural gas"}:
         yield Chore(
-            "furnace", before, "Have the furnace or heater serviced by a licensed fitter.",
+            "furnace", before, "Have the furnace or heater serviced by a licensed technician.",
             "A dirty burner wastes fuel and can give off carbon monoxide.", "common-practice",
         )  # fmt: skip
 
@@ -131,7 +131,7 @@ def _water(plan, frost):
         yield Chore(
             "frost", (MONTH_BEFORE[frost - 1],),
             "Drain hoses, wrap pipes, shut outside taps.",
-            f"At your place frost comes in {FULL_MONTHS[frost - 1]}.", "red-cross",
+            f"Your first frost usually comes in {FULL_MONTHS[frost - 1]}.", "red-cross",
         )  # fmt: skip
 
 
@@ -177,8 +177,8 @@ def _power(plan, frost):
 
 def _house(plan):
     yield Chore(
-        "gauges", EVERY_MONTH, "Read all gauges and type them in: homestead today.",
-        "So you know your days with what is really there.", "project",
+        "gauges", EVERY_MONTH, "Read all your gauges and enter them: homestead today.",
+        "It shows your days with what you really have.", "project",
     )  # fmt: skip
     if plan.fuels:
         yield Chore(

@@ -110,8 +110,8 @@ def tornado(sure):
     most = max(guesses, key=lambda guess: guess.swing_days)
     alt = (
         f"Days to plan on at both ends of each guess, {sure.days} today: "
-        f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; all "
-        f"guesses together give {sure.band_days[0]} to {sure.band_days[2]} in 8 tries of 10."
+        f"{most.label} moves them most, from {most.low_days} to {most.high_days} days; "
+        f"with all guesses together, {sure.band_days[0]} to {sure.band_days[2]}, 8 times in 10."
     )
     title = f"{most.label[0].upper()}{most.label[1:]} moves your days most"
     return Picture(figure, title, alt, table)
@@ -188,8 +188,8 @@ def calendar(outlook):
     alt = (
         "Days to plan on for each day of the year it could start: "
         f"{count_text(int(p10.min()), 'day')} to "
-        f"{days_words(int(p10.max()), outlook.horizon_days)}; the weakest starts lie in "
-        f"{month}. A single year can be shorter."
+        f"{days_words(int(p10.max()), outlook.horizon_days)}; {month} is the "
+        f"weakest. A single year can be shorter."
     )
     weakest = FULL_MONTHS[MONTH_OF_DAY[day] - 1]
     title = f"{weakest} is the weakest time to start: plan on {int(p10.min())} days"

@@ -25,11 +25,11 @@ WIDE_PX, HIGH_PX, ROW_PX, GAUGE_PX = 360, 226, 54, 46
 BAND_PX, WATER_BAND_PX, LEAST_PX = 26.0, 12.0, 1.5
 ROOM_PX, LEFT_PX, UPPER_PX = 50, 129, 100
 BACK = 3
-STATES = {  # all is well, has been short, has failed for good, has failed and is back for now
+STATES = {  # all is well, is short, has failed for good, has failed and is back for now
     "power": ("lit", "dim", "failed", "failed; lit now"),
-    "warmth": ("warm", "chilly", "failed"),
+    "warmth": ("warm", "chilly", "failed", "failed; warm now"),
     "water": ("runs", "low", "failed", "failed; runs now"),
-    "food": ("fed", "short", "failed"),
+    "food": ("fed", "short", "failed", "failed; fed now"),
 }
 PLACES = {"power": (0, 0), "warmth": (1, 0), "water": (0, 1), "food": (1, 1)}
 DIM_FRAC = 0.05  # of an essential load; more of it missing and the lamp is dim
@@ -155,11 +155,14 @@ def _share(value):
 def _states(outlook, trace, day, year, start):
     states = {}
     for need in NEEDS:
-        failed = outlook.days_of(need)[year, start] <= day
-        bad = outlook.first_bad_of(need)[year, start] <= day
-        states[need] = 2 if failed else int(bad)
-        if failed and is_back(trace, need, day, int(outlook.days_of(need)[year, start])):
-            states[need] = BACK
+        bad = int(outlook.first_bad_of(need)[year, start])
+        ends = int(outlook.days_of(need)[year, start])
+        has_failed = ends <= day
+        back = is_back(trace, outlook.hours.fixed, need, day, ends if has_failed else bad)
+        if has_failed:
+            states[need] = BACK if back else 2
+        else:
+            states[need] = int(bad <= day and not back)
     span = slice(max(0, day + 1 - LOOKED_BACK_DAYS) * 24, day * 24 + 24)
     if not states["power"] and trace.flows.dark_frac.iloc[span].mean() > DIM_FRAC:
         states["power"] = 1

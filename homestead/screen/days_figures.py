@@ -173,7 +173,7 @@ def lasting(outlook):
     usual, sparing = (days_words(end, limit) for end in ends)
     alt = (
         f"How many start dates last how long: plan on {usual} as usual and "
-        f"{sparing} when the family cuts back from the first day, if nothing breaks."
+        f"{sparing} when you cut back from the first day, if nothing breaks."
     )
     title = f"Plan on {usual} as usual, {sparing} cutting back"
     return Picture(figure, title, alt, lasting_table(outlook))

@@ -30,8 +30,8 @@ GLOSSARY = {
     "Cord": "A stack of firewood of 4 by 4 by 8 feet, 128 cubic feet or 3.6 m³.",
     "Measured, label, estimate": "Where a number is from: measured at your place, read from a "
     "label or paper, or a guess.",
-    "Typical year": "A weather file put together from months of different years, so it's "
-    "ordinary on purpose.",
+    "Typical year": "A weather file put together from months of different years, so "
+    "nothing in it is extreme.",
 }
 
 # How the words stand in running text, where that is not the entry itself.

@@ -58,7 +58,7 @@ def free_actions(found):
             "Plan on (days)": days_cell(action.days, HORIZON_DAYS),
             "More than today": _gained(action.gained),
             "Helps": action.need,
-            "Its days, more": _gained(action.need_gained[action.need]),
+            "More days of that need": _gained(action.need_gained[action.need]),
         }
         for action in (*found.actions, found.together)
     ]
@@ -98,7 +98,7 @@ def parts_out(found):
 
 def hard_winters(found):
     """Days with each spell of weather harder than the record, and what each rests on."""
-    rows = [("none of them", found.days, None, "", "")]
+    rows = [("none of these", found.days, None, "", "")]
     rows += [
         (spell.name, spell.days, spell.least_days, spell.first_to_fail, spell.basis)
         for spell in found.spells
@@ -106,15 +106,15 @@ def hard_winters(found):
     return pd.DataFrame(
         [
             {
-                "Each year with": name,
+                "If every year had": name,
                 "Plan on (days)": days_cell(days, HORIZON_DAYS),
                 "Worst case (days)": "–" if least is None else days_cell(least, HORIZON_DAYS),
                 "Usually goes first": first,
-                "Rests on": basis,
+                "Based on": basis,
             }
             for name, days, least, first, basis in rows
         ]
-    ).set_index("Each year with")
+    ).set_index("If every year had")
 
 
 def by_season(steps):
@@ -178,7 +178,7 @@ def _moved(guess):
         for need, (low, high) in guess.by_need.items()
         if low != high
     ]
-    return ", ".join(moved) or "none changes"
+    return ", ".join(moved) or "no change"
 
 
 def guesses(sure):
@@ -259,9 +259,9 @@ def buying_years(found):
     rows = [
         {
             "Year": one.year_n,
-            "Buy": ", ".join(item.words for item in one.bought) or "nothing yet, save",
+            "Buy": ", ".join(item.words for item in one.bought) or "nothing yet: save up",
             "Spent so far": _money(one.spent_money, found.currency),
-            "Kept": _money(one.left_money, found.currency),
+            "Left over": _money(one.left_money, found.currency),
             "Plan on (days)": days_cell(one.after.reached_days, HORIZON_DAYS),
             "Then goes first": one.after.figures.first_to_fail,
         }
@@ -274,7 +274,7 @@ def mix_words(found):
     """What the cheapest mix is, in a few sentences."""
     told = _mix_words(found)
     if found.left_out:
-        told += f" Your prices name parts you don't have: {', '.join(found.left_out)}."
+        told += f" You entered prices for parts you don't have: {', '.join(found.left_out)}."
     return told
 
 
@@ -282,7 +282,7 @@ def _mix_words(found):
     """What the cheapest mix is, in a sentence or two."""
     days = count_text(found.days, "day")
     if not found.curve[-1].items and found.best is None:
-        return "You have no ideas and no prices yet, so there's nothing to choose from."
+        return "You have no ideas and no prices yet, so there is nothing to choose from."
     if found.best is None:
         reached = days_words(found.most.reached_days, HORIZON_DAYS)
         return (
@@ -322,8 +322,8 @@ def rates(broken, plan):
             {
                 "Part": part,
                 "Breaks once in (years)": measures.digits(1.0 / per_year, 2),
-                "Ends the days sooner": percent(broken.blamed[part]),
-                "Rate from": "common practice" if source == COMMON else reference.cite(source),
+                "Shortens your days": percent(broken.blamed[part]),
+                "Rate is from": "common practice" if source == COMMON else reference.cite(source),
             }
         )
     return pd.DataFrame(rows).set_index("Part") if rows else pd.DataFrame()
@@ -336,7 +336,7 @@ def spares(found, sign="$"):
             "Spare": one.kind,
             "Cost": "–" if one.cost_money is None else _money(one.cost_money, sign),
             "More days, on average": f"{one.days_gained:.1f}",
-            "Plan on, more days": _gained(one.p10_gained),
+            "More days to plan on": _gained(one.p10_gained),
             f"Days per {_money(100.0, sign)}": (
                 f"{one.days_per_100_money:.1f}" if one.cost_money else "no price"
             ),

@@ -111,7 +111,7 @@ class NextSteps:
         tried = f" {self.steps.worked_n} combinations of the {ideas_n} ideas tried.{cut}"
         ideas = tried if ideas_n > 1 else ""
         years = f"all {all_n}" if self.years_n == all_n else f"{self.years_n} of the {all_n}"
-        return notes.Prose(f"Calculated with {years} weather years.{ideas}")
+        return notes.Prose(f"Tried on {years} weather years.{ideas}")
 
     @property
     def said(self):
@@ -188,7 +188,7 @@ def _ceilings(steps):
             ends.setdefault((effect.days["p10"], effect.first_to_fail), []).append(effect)
     return [
         f"{_listed([' with '.join(effect.names) for effect in effects])} each reach {days} days: "
-        f"there {need} fails first, and more of the same would not help."
+        f"then {need} fails first, and more of the same won't help."
         for (days, need), effects in ends.items()
         if len(effects) > 1 and need != "none"
     ]
@@ -243,13 +243,13 @@ def band(plan, years_n=None, progress=None):
     found = study(plan, years_n, progress)
     sure, years_n = found.sure, found.years_n
     if not sure.guesses:
-        return notes.Prose("Your plan has no ranges yet, so nobody can say how sure it is.")
+        return notes.Prose("Your plan has no ranges yet, so we can't say how sure it is.")
     low, _, high = sure.band_days
     return notes.Prose(
         say(
-            "{many} of your numbers are guesses. The real answer could be anything from **{low}** "
-            "to **{high}**, 8 times in 10 (tried on {years}). "
-            "The largest part of that, {share}, comes from “{label}”: "
+            "{many} of your numbers are guesses. The real answer is probably somewhere between "
+            "**{low}** and **{high}** (tried on {years}). "
+            "Most of that doubt, {share}, comes from “{label}”: "
             "[8. What to change next](08_what_to_change_next.ipynb) says what to measure first.",
             years=count_text(years_n, "weather year"),
             many=len(sure.guesses),

@@ -120,7 +120,7 @@ class Picture:
         # Alike parts of two drawings have one name in both: each page wants it once.
         text = re.sub(r'( id="|href="#|\(#)([\w-]+)', rf"\1\2-{own}", text)
         for old, new in FOLLOWING.items():
-            text = re.sub(rf"{old}(?![^<]*</text>)", new, text)
+            text = re.sub(rf"{old}(?![^<>]*</text>)", new, text)
         view = re.search(r'viewBox="[^"]+"', text)[0]
         inside = no_formulas_svg(text[text.index(">") + 1 :])
         words = attribute(self.alt)
@@ -211,7 +211,7 @@ def drawn_words(hours):
         return "of all weather years", ""
     return (
         "of all drawn weather years",
-        "; these days are drawn, not measured: they could come, but haven't yet",
+        "; these days are made up from real ones: they could come, but haven't yet",
     )
 
 

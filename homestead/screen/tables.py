@@ -133,7 +133,7 @@ def by_month(outlook):
             HALF: [days_cell(one.p50, limit) for one in outlook.by_month],
             FEWEST: [days_cell(one.least, limit) for one in outlook.by_month],
             "Usually goes first": first_need_by_month(outlook),
-            "In the shortest tenth": first_need_by_month(outlook, shortest=True),
+            "Goes first in the worst tenth": first_need_by_month(outlook, shortest=True),
         }
     ).set_index("If it starts in")
     return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
@@ -205,12 +205,12 @@ def energy_by_month(outlook):
     """Electricity on an average day of each month, in a year with deliveries."""
     sources = tuple(outlook.hours.sources)
     offered = {
-        "Sun offered (kWh/day)": sum(
+        "Sun available (kWh/day)": sum(
             (-_daily(outlook, f"{name}_w") for name in sources), _daily(outlook, "pv_w")
         )
     }
     for name in sources:
-        offered[f"{OFFERED[name]} offered (kWh/day)"] = _daily(outlook, f"{name}_w")
+        offered[f"{OFFERED[name]} available (kWh/day)"] = _daily(outlook, f"{name}_w")
     wanted = {
         "Not used (kWh/day)" if sources else "Sun not used (kWh/day)": ("curtailed_w",),
         "Generator (kWh/day)": ("generator_w",),
@@ -225,7 +225,7 @@ def energy_by_month(outlook):
 
 
 def arrays(plan, outlook):
-    """Solar arrays: rating, direction, and what each offers by the weather of the outlook."""
+    """Solar arrays: rating, direction, and what each gives by the weather of the outlook."""
     hours = outlook.hours
     years = many_years(read_weather(plan), hours.years_n, plan.site.seed_n)
     month = np.repeat(MONTH_OF_DAY, 24)
@@ -450,8 +450,8 @@ def year(outlook, units="us"):
         return about(totals[name] * WATTS_PER_KW, "energy")
 
     rows = {
-        "sun offered": kwh("pv_kwh"),
-        **{f"{OFFERED[name].lower()} offered": kwh(f"{name}_kwh") for name in sources},
+        "sun available": kwh("pv_kwh"),
+        **{f"{OFFERED[name].lower()} available": kwh(f"{name}_kwh") for name in sources},
         "not used" if sources else "of it not used": kwh("curtailed_kwh"),
         "used in the house": kwh("used_kwh"),
         "needed but missing": kwh("unserved_kwh"),

@@ -107,8 +107,8 @@ def how_sure(outlook):
         assumption.low is not None or assumption.high is not None
         for assumption in outlook.plan.assumptions
     )
-    guessed = f"{count_text(guesses, 'number')} of yours {'is' if guesses == 1 else 'are'} guesses"
-    moved = [f"{guessed}; measuring them could move this more."] if guesses else []
+    guessed = f"{guesses} of your numbers {'is a guess' if guesses == 1 else 'are guesses'}"
+    moved = [f"{guessed}; measuring them could change this more."] if guesses else []
     return " ".join([*chance_words(outlook), *notes.doubt_words(outlook), *moved])
 
 
@@ -149,8 +149,8 @@ def chance_words(outlook):
     worst = min(years_n, 30)
     moved = f"between {low} and {high}" if low < high else f"about {low}"
     return [
-        f"Other winters like these give {moved} days to plan on. The worst year in ten has "
-        f"{outlook.worst_year_in(10)} days, the worst in {worst} has "
+        f"With other winters like these, you'd plan on {moved} days. The worst year in ten gives "
+        f"{outlook.worst_year_in(10)} days; the worst in {worst}, "
         f"{outlook.worst_year_in(worst)}."
     ]
 
@@ -204,7 +204,7 @@ def hidden_words(outlook):
         rest, days = without[first]
         ends = {need: int((one == days).sum()) for need, one in rest.items()}
         then = f"{reached[first]} days, and {max(ends, key=ends.get)} would usually go next"
-    return [f"{first.capitalize()} hides the rest: if it held, plan on {then}."]
+    return [f"If {first} held, you could plan on {then}."]
 
 
 def breakdown_words(broken, brief=False):
@@ -212,19 +212,25 @@ def breakdown_words(broken, brief=False):
     days = count_text(broken.figures["p10"], "day")
     if brief:
         return f"If parts break: {days}."
-    return f"If parts break as often as such parts do, plan on {days}."
+    return f"If parts break as often as they usually do, plan on {days}."
 
 
-def season_words(outlook):
-    """Weakest and strongest month in which isolation may begin."""
+def season_words(outlook, month=None):
+    """Worst and best month for it to start, after the month asked about (1 to 12)."""
     p10 = np.array([one.p10 for one in outlook.by_month])
     low, high = int(p10.argmin()), int(p10.argmax())
     limit = outlook.horizon_days
     if p10[low] == p10[high]:
         return f"The season makes no difference: {days_words(int(p10[low]), limit)}."
-    return (
-        f"The weakest time for it to start is {FULL_MONTHS[low]} (plan on "
-        f"{days_words(int(p10[low]), limit)}), the strongest {FULL_MONTHS[high]} "
+    asked = (
+        f"If it starts in {FULL_MONTHS[month - 1]}, plan on "
+        f"{days_words(int(p10[month - 1]), limit)}. "
+        if month and month - 1 not in (low, high)
+        else ""
+    )
+    return asked + (
+        f"{FULL_MONTHS[low]} is the worst time for it to start (plan on "
+        f"{days_words(int(p10[low]), limit)}), {FULL_MONTHS[high]} the best "
         f"({days_words(int(p10[high]), limit)})."
     )
 
@@ -251,8 +257,8 @@ def days_explained(outlook):
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
         text += (
-            f" {limit}+ means that nothing ran out in {limit} days if nothing breaks, with "
-            f"what's left if parts break beside it."
+            f" {limit}+ means nothing ran out in {limit} days, as long as nothing breaks; the days "
+            f"if parts break stand beside it."
         )
     apart = [need for need in NEEDS if need not in counted]
     if apart:
@@ -266,12 +272,12 @@ def need_days(outlook, need, units):
     rule = tables.failure_rules(outlook.plan, units).loc[need, "Fails when"].partition(". ")[0]
     fails = f" Failing means: {rule[0].lower()}{rule[1:].rstrip('.')}."
     if need == "power" and not outlook.year.monthly["essential_asked_w"].any():
-        return "You have no essential use of electricity entered, so power can't fail here."
+        return "You haven't marked any use of electricity as essential, so power can't fail here."
     if spread.least >= limit:
         return f"It lasts a year or longer whenever it starts, if nothing breaks.{fails}"
     lasting = spread.reaches_horizon_frac
     never = (
-        f" {percent(lasting)} of the time it lasts a year, if nothing breaks." if lasting else ""
+        f" It lasts a year {percent(lasting)} of the time, if nothing breaks." if lasting else ""
     )
     return (
         f"Plan on {days_words(spread.p10, limit)}. Worst case: {spread.least}, if it starts on "
@@ -282,13 +288,13 @@ def need_days(outlook, need, units):
 def power_means(outlook, units):
     """What the figures on power mean."""
     month = tables.energy_by_month(outlook)
-    what, offers = offering(outlook.plan)
-    sun = month.filter(like=" offered (").sum(axis=1)
+    what, gives = offering(outlook.plan)
+    sun = month.filter(like=" available (").sum(axis=1)
     used = month["Used in the house (kWh/day)"]
     low = int(np.argmin(sun.to_numpy()))
     usable = outlook.year.sunless_days["usable"]
     first = (
-        f"{what[0].upper()}{what[1:]} {offers} least in {FULL_MONTHS[low]}, "
+        f"{what[0].upper()}{what[1:]} {gives} least in {FULL_MONTHS[low]}, "
         f"{measures.digits(sun.iloc[low])} kWh on an average day, when the house uses "
         f"{measures.digits(used.iloc[low])}."
         if sun.max() > 0
@@ -309,7 +315,7 @@ def power_means(outlook, units):
     third = (
         f"In the {'worst' if outlook.hours.sources else 'darkest'} two weeks of "
         f"{count_text(outlook.hours.years_n, 'weather year')} {what} "
-        f"{offers} {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
+        f"{gives} {measures.digits(fortnight.pv_wh_day / WATTS_PER_KW)} kWh on an average day."
     )
     return f"{first} {third} {second}"
 
@@ -358,8 +364,7 @@ def warmth_means(outlook, units):
     first = (
         f"The heaters run hardest in {FULL_MONTHS[most]}, {measures.digits(heat.iloc[most])} kWh "
         f"of heat on an average day; in the coldest week, down to {coldest} outside, the rooms "
-        f"keep at "
-        f"least {inside} as long as there is fuel."
+        f"stay at {inside} or warmer as long as there is fuel."
         if plan.heaters
         else f"You have no heater; in the coldest week it is {coldest} outside and {inside} inside."
     )
@@ -367,7 +372,7 @@ def warmth_means(outlook, units):
         f"As long as your heat lasts, the rooms don't fall to {frost} in any weather we tried; "
         f"pipes in outer walls, attics and crawl spaces freeze sooner."
         if risk == 0
-        else f"In {percent(risk)} of the time the rooms fall to {frost}, your limit for pipes; "
+        else f"{percent(risk)} of the time the rooms fall to {frost}, your limit for pipes; "
         f"pipes in outer walls, attics and crawl spaces freeze sooner."
     )
     return f"{first} {second} {_fire_out(outlook, units)} {_fuel_low(outlook)}".rstrip()
@@ -397,8 +402,8 @@ def _fuel_low(outlook):
     }
     if not low:
         return "In a normal year no fuel runs low at the end of a month."
-    told = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
-    return f"With deliveries as planned from January, these run low: {told}."
+    runs_low = ", ".join(f"{store} by the end of {month}" for store, month in low.items())
+    return f"Even in a normal year, with deliveries, these run low: {runs_low}."
 
 
 def food_means(outlook, units):
@@ -427,8 +432,8 @@ def after_words(outlook):
     if least >= outlook.horizon_days:
         return ""
     return (
-        f"{count_text(least, 'whole day')} were covered; day {least + 1} is the first that "
-        f"failed. The lines after it show what comes next if you carry on."
+        f"You'd last {count_text(least, 'day')}; by the end of day {least + 1} a need has failed "
+        f"for good. The lines after it show what comes next if you carry on."
     )
 
 
@@ -455,39 +460,40 @@ def computed(outlook, location_left_out=False):
     """How the page was worked out and what it cannot show, in paragraphs."""
     hours = outlook.hours
     years = count_text(hours.years_n, "weather year")
-    source = "This page leaves out the place." if location_left_out else hours.source
+    source = hours.source
+    if location_left_out:
+        source = f"This page leaves out the place. {notes.winters(hours)}"
     if "weather" not in outlook.plan.raw.get("site", {}) and not location_left_out:
         source = f"You haven't chosen one, so we used: {source}"
+    worse = "can come, and a changing climate isn't in these years."
     kind = (
-        f"The {years}: {notes.winters(hours)} A worse winter or drought can come, and a changing "
-        f"climate isn't in them."
+        f"A worse winter or drought {worse}"
         if hours.synthetic
-        else f"The {years} were measured. They show what has been; a worse year can come, and a "
-        f"changing climate isn't in them."
+        else f"The {years} were measured, so they show what has been. A worse one {worse}"
     )
     residual = max(outlook.year.balance.values())
     closes = (
-        "less than one part in a million"
+        "within one part in a million"
         if residual < CLOSES_WITHIN
-        else f"up to {percent(residual)}, which is too much: tell whoever keeps the plan"
+        else f"within {percent(residual)}, which is too far off: let whoever keeps the plan know"
     )
     ranged = sum(
         assumption.low is not None or assumption.high is not None
         for assumption in outlook.plan.assumptions
     )
     unsure = (
-        f"{count_text(ranged, 'value')} of your plan have a range (above); the days here use "
-        f"your number for each, so the truth could be well to either side."
+        f"{count_text(ranged, 'number')} in your plan {'has' if ranged == 1 else 'have'} a range "
+        f"(above); the days here use your number for each, so the truth could be well to either "
+        f"side."
         if ranged
-        else "Your plan has no ranges, so nobody can say how far off this may be."
+        else "Your plan has no ranges, so we can't say how far off this may be."
     )
     return [
         f"We calculated every hour of every weather year: sun, loads, battery, generator, well "
         f"and cistern, heat and fuel, and each day's food, each affecting the others. We tried "
         f"each day of each year as the first, {outlook.starts_n:,} in all, until a need failed, "
         f"for up to {outlook.horizon_days} days. "
-        f"The sums of energy, water and heat close to {closes}; that checks the arithmetic, not "
-        f"your plan.",
+        f"Energy, water and heat add up to {closes}; that checks the arithmetic, not your plan.",
         f"Weather. {source}",
         kind,
         f"Whose numbers. {whose.in_words(outlook.plan)}",

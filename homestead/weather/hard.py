@@ -44,11 +44,11 @@ DARK = HardSpell(
 SMOKE = HardSpell(
     "two weeks of smoke",
     "Two weeks of late summer (of late winter south of the equator) with a quarter of the sun: "
-    "smoke or ash. Project choice; thick wildfire smoke has cut more on single days.",
+    "smoke or ash. Our own choice; thick wildfire smoke has cut more on single days.",
 )
 DROUGHT = HardSpell(
     "a dry summer",
-    "A quarter of the usual rain in the three warmest months. Project choice.",
+    "A quarter of the usual rain in the three warmest months. Our own choice.",
 )
 SPELLS = (COLD, DARK, SMOKE, DROUGHT)
 

@@ -132,7 +132,7 @@ def _air(air_c, site, record_low_c, record_high_c):
     month = air_c.groupby(air_c.index.month).mean()
     june_more = float(month[[6, 7, 8]].mean() - month[[12, 1, 2]].mean())
     if abs(site.latitude_deg) > SEASONS_FROM_DEG and june_more * site.latitude_deg < 0:
-        found.append(Doubt("its summer is in the wrong half of the year for the latitude"))
+        found.append(Doubt("its summer falls in the wrong half of the year for this latitude"))
     if record_low_c is not None and air_c.min() < record_low_c - RECORD_MARGIN_K:
         found.append(Doubt("some of its hours are colder than the plan's record low"))
     if record_high_c is not None and air_c.max() > record_high_c + RECORD_MARGIN_K:

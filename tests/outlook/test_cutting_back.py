@@ -120,7 +120,7 @@ def test_free_actions_are_those_of_the_changed_plan():
     plan = plan_of(HOUSE)
     found = free_actions(plan, years_n=1, units="metric")
     by_name = {action.name: action for action in found.actions}
-    assert "draw 15 L a person a day" in by_name and "leave the sauna off" in by_name
+    assert "use only 15 L of water a person a day" in by_name and "leave the sauna off" in by_name
     assert "leave the freezer off" not in by_name  # it holds food
     assert found.actions == tuple(
         sorted(found.actions, key=lambda a: (a.gained, a.need_gained[a.need]), reverse=True)
@@ -133,7 +133,7 @@ def test_free_actions_are_those_of_the_changed_plan():
     )
     assert by_name["leave the sauna off"].by_need["power"] == without.needs["power"].p10
     water = run(plan_of(HOUSE | {"cutting_back": {"on": True, "needs": ["water"]}}), years_n=1)
-    assert by_name["draw 15 L a person a day"].days == water.homestead.p10
+    assert by_name["use only 15 L of water a person a day"].days == water.homestead.p10
     assert found.together.days == run(plan, years_n=1).cutting_back.homestead.p10
     assert "For nothing:" in repr(found)
 

@@ -94,9 +94,9 @@ def test_one_part_out():
 def test_screens_name_the_water():
     outlook = run(with_hydro(), 1)
     by_month = tables.energy_by_month(outlook)
-    assert by_month.loc["Aug", "Water power offered (kWh/day)"] == 0.0
-    assert by_month.loc["Jan", "Water power offered (kWh/day)"] == pytest.approx(10.5, abs=0.05)
-    assert (by_month["Sun offered (kWh/day)"] == 0.0).all()
+    assert by_month.loc["Aug", "Water power available (kWh/day)"] == 0.0
+    assert by_month.loc["Jan", "Water power available (kWh/day)"] == pytest.approx(10.5, abs=0.05)
+    assert (by_month["Sun available (kWh/day)"] == 0.0).all()
     table = source_tables.hydro(outlook.plan)
     assert table.loc["Jan", "Power (kW)"] == 0.44 and table.loc["Sep", "Power (kW)"] == 0.0
     assert len(source_tables.hydro(plan_of(LIT))) == 0
@@ -172,7 +172,7 @@ def test_a_higher_tower_gives_more(greensboro):
 def test_wind_on_screens_and_out():
     outlook = run(with_wind(), 1)
     offered_wh = outlook.hours.sources["wind"]
-    by_month = tables.energy_by_month(outlook)["Wind offered (kWh/day)"]
+    by_month = tables.energy_by_month(outlook)["Wind available (kWh/day)"]
     assert by_month.mean() == pytest.approx(offered_wh.sum() / 365_000, rel=0.05)
     table = source_tables.wind(outlook)
     assert (table["Longest calm (days)"] > 0).all()

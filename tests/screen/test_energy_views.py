@@ -184,7 +184,7 @@ def test_fortnight_by_day_is_the_fortnight_by_hour(demo):
     table = energy_tables.worst_fortnight(demo)
     found = sun_study.worst_fortnight(demo.hours)
     assert list(table.index) == list(range(1, 15))
-    assert table["Sun offered (kWh)"].mean() * 1000 == pytest.approx(found.pv_wh_day, abs=50.0)
+    assert table["Sun available (kWh)"].mean() * 1000 == pytest.approx(found.pv_wh_day, abs=50.0)
     assert table["Lowest charge (%)"].between(0, 100).all()
 
 

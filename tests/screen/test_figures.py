@@ -108,8 +108,8 @@ def test_drawn_sun_is_in_the_table(pictures):
     picture = pictures["energy_by_month"]
     (axis,) = picture.figure.axes
     (line,) = axis.get_lines()
-    assert "sun offered" in [one.get_text() for one in axis.texts]  # it carries its own name
-    assert np.array_equal(line.get_ydata(), picture.table["Sun offered (kWh/day)"])
+    assert "sun available" in [one.get_text() for one in axis.texts]  # it carries its own name
+    assert np.array_equal(line.get_ydata(), picture.table["Sun available (kWh/day)"])
 
 
 def test_drawn_water_is_in_the_table(pictures):

@@ -81,7 +81,7 @@ def test_a_small_plan_has_sheets_without_what_it_lacks():
     bare = run(with_changes({key: raw[key] for key in needed}, {}, folder=demo_path().parent), 1)
     told = words(papers.wall_set(bare, on=ON)).lower()
     assert not re.search("propane|smell gas|generator, and its oil|goats|near a fire", told)
-    assert "No danger" in papers.electricians_packet(bare, on=ON)
+    assert "found no danger" in papers.electricians_packet(bare, on=ON)
 
 
 def test_names_are_shown_and_never_act():

@@ -87,7 +87,7 @@ def test_first_need_by_month_counts_starts(outlook):
 
 def test_energy_months_add_up_to_the_year(outlook):
     table = tables.energy_by_month(outlook)
-    total = float((table["Sun offered (kWh/day)"] * tables.DAYS_OF_MONTH).sum())
+    total = float((table["Sun available (kWh/day)"] * tables.DAYS_OF_MONTH).sum())
     # Each month is shown to 0.1 kWh a day, so a year can be off by half of that a day.
     assert total == pytest.approx(outlook.year.totals["pv_kwh"], abs=0.05 * 365)
 

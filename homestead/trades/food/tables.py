@@ -207,7 +207,7 @@ def animals(plan, units="us"):
                 for day in table.feed_days
             ],
             "Longest without pasture (days)": table.housed_days,
-            "Lasts to pasture": ["yes" if one else "no" for one in table.lasts_to_pasture],
+            "Lasts until pasture": ["yes" if one else "no" for one in table.lasts_to_pasture],
         }
     ).set_index("Animals")
 
@@ -235,7 +235,7 @@ def preserving(plan, units="us", share_frac=None):
     }
     columns = ["Crop", "Counted as", HEAT_FOR, heads["mass"], "Jars (quarts)", "Loads"]
     columns += ["Hours at heat"]
-    columns += [heads["water"], "Fuel (kWh)", "Of the stove's store"]
+    columns += [heads["water"], "Fuel (kWh)", "Share of the stove's fuel"]
     if not len(table):
         return pd.DataFrame(columns=columns).set_index("Crop")
     numbers = table.drop(columns=["food", "method", "fuel"]).astype(float)
@@ -255,7 +255,7 @@ def preserving(plan, units="us", share_frac=None):
                 else measures.digits(measures.significant(one / WATTS_PER_KW))
                 for one in numbers.fuel_wh
             ],
-            "Of the stove's store": [
+            "Share of the stove's fuel": [
                 "" if math.isnan(one) else percent(one) for one in numbers.fuel_frac
             ],
         }
@@ -322,8 +322,8 @@ def in_words(year):
     each_m3 = food.cooking_water_m3_person_day(plan)
     if each_m3 > 0:
         told.append(
-            f"Cooking dry food takes {measures.rough(each_m3, 'volume', plan.units)} of water for "
-            "each person and day."
+            f"Cooking dry food takes {measures.rough(each_m3, 'volume', plan.units)} of water a "
+            "person each day."
         )
     unjarred = [crop.name for crop in plan.crops if crop.food not in jars.foods_with_jars()]
     if unjarred:
@@ -344,8 +344,8 @@ def lasts_words(year):
     if year.days_n >= limit:
         return "Food lasts a year or longer whenever it starts, if nothing breaks."
     return (
-        f"Food lasts at least {days_words(year.days_n, limit)}; the fewest days if it starts on "
-        f"{date_text(day_text(year.start))}, and what ends it is {ENDS_WORDS[year.ends]}."
+        f"Food lasts at least {days_words(year.days_n, limit)}. The worst date is "
+        f"{date_text(day_text(year.start))}; it ends with {ENDS_WORDS[year.ends]}."
     )
 
 

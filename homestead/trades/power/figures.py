@@ -34,7 +34,7 @@ from homestead.trades.power import tables as energy_tables
 from homestead.trades.power.study_sources import offering
 from homestead.vocabulary import FULL_MONTHS, MONTHS
 
-NO_SUN = "No array is in the plan, so there is no yield to draw: 0 kWh."
+NO_SUN = "You have no solar array, so the yield is 0 kWh."
 # Causes between the plain rule and the hourly model, short enough to stand beside a drawing.
 SHORT_CAUSES = {
     "plain rule": "plain rule",
@@ -59,11 +59,11 @@ SHED = {
 
 @styled
 def energy_by_month(outlook):
-    """Sun offered against what the house uses, month by month."""
+    """Sun available against what the house uses, month by month."""
     figure, axis = canvas()
     table = tables.energy_by_month(outlook)
-    what, offers = offering(outlook.plan)
-    sun = table.filter(like=" offered (").sum(axis=1)
+    what, gives = offering(outlook.plan)
+    sun = table.filter(like=" available (").sum(axis=1)
     used = table["Used in the house (kWh/day)"]
     engine = table["Generator (kWh/day)"]
     short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
@@ -83,18 +83,18 @@ def energy_by_month(outlook):
     axis.set_ylabel("kWh a day")
     high = int(np.argmax(sun))
     end = ("left", "center", "right")[(high > 3) + (high > 7)]
-    axis.annotate(f"{_bare(what)} offered", (high, sun.iloc[high]), xytext=(0, 8), ha=end,
+    axis.annotate(f"{_bare(what)} available", (high, sun.iloc[high]), xytext=(0, 8), ha=end,
                   textcoords="offset points", va="bottom")  # fmt: skip
     axis.set_ylim(0, 1.18 * max(float((used + short).max()), float(sun.max()), 0.1))
     low = int(np.argmin(sun))
     alt = (
-        f"Electricity by month, average of all weather years: {what} {offers} {span(sun)} kWh a "
+        f"Electricity by month, average of all weather years: {what} {gives} {span(sun)} kWh a "
         f"day, "
         f"least in {MONTHS[low]}; the house uses {span(used)}; at most "
         f"{measures.digits(float(short.max()), 2)} kWh a day is needed but missing."
     )
     title = (
-        f"{what[0].upper()}{what[1:]} {offers} least in {FULL_MONTHS[low]}: "
+        f"{what[0].upper()}{what[1:]} {gives} least in {FULL_MONTHS[low]}: "
         f"{measures.digits(float(sun.iloc[low]), 2)} kWh a day, when you use "
         f"{measures.digits(float(used.iloc[low]), 2)}"
     )
@@ -119,13 +119,13 @@ def average_day(outlook, month):
     hour = np.arange(24)
     fixed = outlook.hours.fixed
     figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
-    what, offers = offering(outlook.plan)
+    what, gives = offering(outlook.plan)
     sun, used, engine = (
         means[name].to_numpy() / WATTS_PER_KW for name in ("pv_w", "used_w", "generator_w")
     )
     handles = [
         above.fill_between(
-            hour, sun, color=COLOR["power"], alpha=0.45, label=f"{_bare(what)} offered"
+            hour, sun, color=COLOR["power"], alpha=0.45, label=f"{_bare(what)} available"
         ),
         above.plot(hour, used, "-", color=INK, label="used")[0],
     ]
@@ -144,14 +144,14 @@ def average_day(outlook, month):
     table = pd.DataFrame(
         {
             "Hour": hour,
-            f"{_bare(what).capitalize()} offered (kW)": rounded(sun, 2),
+            f"{_bare(what).capitalize()} available (kW)": rounded(sun, 2),
             "Used (kW)": rounded(used, 2),
             "Generator (kW)": rounded(engine, 2),
             "Battery (%)": rounded(level, 0),
         }
     ).set_index("Hour")
     alt = (
-        f"An average day in {MONTHS[month - 1]}: {what} {offers} up to "
+        f"An average day in {MONTHS[month - 1]}: {what} {gives} up to "
         f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and "
         f"the battery is at "
         f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
@@ -179,7 +179,7 @@ def average_days(outlook, months=None):
 
     Raises ValueError if a month is not 1 to 12.
     """
-    means, (what, offers) = sun_study.mean_day_by_month(outlook), offering(outlook.plan)
+    means, (what, gives) = sun_study.mean_day_by_month(outlook), offering(outlook.plan)
     months = tuple(
         int(measures.checked("months", month, 1, 12)) for month in months or _typical_months(means)
     )
@@ -200,7 +200,7 @@ def average_days(outlook, months=None):
             f"{name}: not used (kW)": rounded(lost, 2),
             f"{name}: house (kW)": rounded(used, 2),
         }
-        words = f"in {name} {what} {offers} {measures.digits(sun.sum())} kWh"
+        words = f"in {name} {what} {gives} {measures.digits(sun.sum())} kWh"
         words += f", of which {measures.digits(lost.sum(), 2)} isn't used" if lost.sum() else ""
         words += f", and the house uses {measures.digits(used.sum())}"
         if stored:
@@ -244,7 +244,7 @@ def _day(axis, hour, sun, lost, used, what):
 @styled
 def worst_fortnight(outlook):
     """The fourteen days with the least sun, drawn hour by hour: sun, use, what was shed, charge."""
-    found, (what, offers) = sun_study.worst_fortnight_hours(outlook), offering(outlook.plan)
+    found, (what, gives) = sun_study.worst_fortnight_hours(outlook), offering(outlook.plan)
     begins = date_text(day_text(sun_study.worst_fortnight(outlook.hours).first_day % DAYS_N))
     stored = bool(found["charge_frac"].notna().all())
     figure, axes = canvas(2 + stored, tall=True, ratios=(5, 3, 4)[: 2 + stored])
@@ -295,21 +295,21 @@ def worst_fortnight(outlook):
         else ""
     )
     essential = (
-        f", and {measures.digits(daily['essential_short_w'], 2)} of essential load goes without "
-        f"power"
+        f", and {measures.digits(daily['essential_short_w'], 2)} of what is essential "
+        f"goes without power"
         if daily["essential_short_w"] > 0
-        else ", and no essential load goes without power"
+        else ", and nothing essential goes without power"
     )
     years, possible = drawn_words(outlook.hours)
     shed = measures.digits(daily["shed_w"], 2) + " kWh a day" if daily["shed_w"] else "nothing"
     alt = (
-        f"The worst two weeks {years}, from {begins}, with deliveries: {what} {offers} "
+        f"The worst two weeks {years}, from {begins}, with deliveries: {what} {gives} "
         f"{measures.digits(daily['pv_w'])} kWh on an average day and the house uses "
         f"{measures.digits(daily['used_w'])}{runs}{level}; "
         f"{shed} is switched off{essential}{possible}."
     )
     title = (
-        f"In the worst two weeks, {what} {offers} {measures.digits(daily['pv_w'])} kWh a day and "
+        f"In the worst two weeks, {what} {gives} {measures.digits(daily['pv_w'])} kWh a day and "
         f"you use {measures.digits(daily['used_w'])}"
     )
     return Picture(figure, title, alt, table)
@@ -322,9 +322,7 @@ def starting_current(outlook):
     start, title = start_study.hardest(plan), "The hardest start"
     table = limit_tables.hardest_start(plan)
     if start.name is None or plan.grid_former is None:
-        return nothing(
-            title, "No motor starts on a main inverter in the plan: 0 kVA to draw.", table
-        )
+        return nothing(title, "You have no motor that starts on a main inverter: 0 kVA.", table)
     shown = start_study.starting_picture(plan)
     second = shown.index.to_numpy()
     figure, axis = canvas()
@@ -340,7 +338,7 @@ def starting_current(outlook):
     axis.set_ylim(0, max(shown.max()) / WATTS_PER_KW * 1.08)
     axis.set_xlim(second[0], second[-1])
     axis.set_ylabel("kVA, kW")
-    axis.set_xlabel("seconds after the motor starts\n(the drop is a sketch, not measured)")
+    axis.set_xlabel("seconds after the motor starts\n(the drop is only a sketch)")
     total, soft, limit, base = (
         measures.digits(one / WATTS_PER_KW)
         for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
@@ -380,7 +378,7 @@ def may_run(outlook):
         }
     )
     if motors.empty:
-        return nothing(title, "No motor starts on a main inverter in the plan.", table)
+        return nothing(title, "You have no motor that starts on a main inverter.", table)
     plain = motors[~motors["soft_starters"]]
     names = list(dict.fromkeys(plain.sort_values("start_left_all_on_va")["load"]))
     names = names[:MOTORS_N][::-1]

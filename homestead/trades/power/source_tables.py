@@ -15,7 +15,7 @@ HOURS_A_DAY = 24.0
 def hydro(plan, units="us"):
     """Hydro plant by month: flow used, pipe loss, power; no rows without a plant."""
     flow, lost = head("Flow used", "flow", units), "Drop lost in the pipe"
-    columns = [flow, lost, "Power (kW)", "Offered (kWh/day)"]
+    columns = [flow, lost, "Power (kW)", "Available (kWh/day)"]
     plant = plan.hydro
     if plant is None:
         return pd.DataFrame([], columns=["Month", *columns]).set_index("Month")
@@ -34,7 +34,7 @@ def hydro(plan, units="us"):
 
 def wind(outlook):
     """Wind turbine by month: power offered, calm hours, longest calm; no rows without one."""
-    columns = ["Offered (kWh/day)", "Hours without power", "Longest calm (days)"]
+    columns = ["Available (kWh/day)", "Hours without power", "Longest calm (days)"]
     offered_w = outlook.hours.sources.get("wind")
     if offered_w is None:
         return pd.DataFrame([], columns=["Month", *columns]).set_index("Month")

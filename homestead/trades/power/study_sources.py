@@ -26,12 +26,12 @@ def machines_of(plan):
 
 
 def offering(plan):
-    """What offers power in a plan without burning fuel, and its verb: ``("the sun", "offers")``."""
+    """What gives power in a plan without burning fuel, and its verb: ``("the sun", "gives")``."""
     named = {"the sun": plan.arrays, "wind": plan.wind, "water": plan.hydro}
     there = [name for name, part in named.items() if part] or ["the sun"]
     *first, last = there
     words = f"{', '.join(first)} and {last}" if first else last
-    return words, "offer" if first else "offers"
+    return words, "give" if first else "gives"
 
 
 def calm_so_far_h(offered_w):

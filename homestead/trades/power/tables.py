@@ -196,7 +196,7 @@ def dark_spells(outlook):
             name: [f"{n:,} h" if n else "never" for n in hours_n]
             for name, hours_n in columns.items()
         },
-        index=found.index.rename("Essential device"),
+        index=found.index.rename("Essential appliance"),
     )
 
 
@@ -207,13 +207,13 @@ def restart(outlook):
         {
             "When": f"{MONTHS[MONTH_OF_DAY[one.day] - 1]} {_of_month(one.day)}, {clock(one.hour)}",
             "House": one.state,
-            "Sun offered (kW)": round(one.sun_w / WATTS_PER_KW, 2),
+            "Sun available (kW)": round(one.sun_w / WATTS_PER_KW, 2),
             "Used (kW)": round(one.used_w / WATTS_PER_KW, 2),
             "Battery holds (%)": round(100 * one.battery_frac, 1),
         }
         for one in found.itertuples()
     ]
-    columns = ["When", "House", "Sun offered (kW)", "Used (kW)", "Battery holds (%)"]
+    columns = ["When", "House", "Sun available (kW)", "Used (kW)", "Battery holds (%)"]
     return framed(rows, columns)
 
 
@@ -305,7 +305,7 @@ def worst_fortnight(outlook):
     found = sun_study.worst_fortnight_hours(outlook)
     daily = found.groupby("day")
     columns = {
-        "Offered (kWh)" if outlook.hours.sources else "Sun offered (kWh)": "pv_w",
+        "Available (kWh)" if outlook.hours.sources else "Sun available (kWh)": "pv_w",
         "Used in the house (kWh)": "used_w",
         "Generator (kWh)": "generator_w",
         "Comfort off (kWh)": "comfort_short_w",
@@ -422,7 +422,7 @@ def generator_stores(outlook):
     rows = [
         {
             "Store": name,
-            "Feeds the generator": "yes" if one["is_fed"] else "same fuel, not joined",
+            "Feeds the generator": "yes" if one["is_fed"] else "same fuel, not connected",
             "Also burned by": one["shared_with"] or "nothing else",
             "Full load (h)": round(one["full_load_h"]),
             "Half load (h)": round(one["half_load_h"]),

@@ -49,12 +49,12 @@ STEPS = {
     "temperature at which a month's average gains alone keep the rooms warm.",
     "days that cross the base": "A spring day is cold at night and mild at noon: its average "
     "needs no heat, its night does.",
-    "gains that come when no heat is needed": "Noon sun on a mild day goes out by the window; "
+    "gains that come when no heat is needed": "Noon sun on a mild day goes out the window; "
     "the monthly average counts it as if it warmed the night.",
     "rooms below the thermostat": "Rooms that fall below the thermostat lose less. 0 where the "
     "heaters always keep up.",
     "warmth that mass carries over": "Walls and floors take up warmth at noon and give it back at "
-    "night, so that the heaters need not.",
+    "night, so the heaters don't have to.",
     warmth.BY_THE_HOUR: "What the heaters give in the hourly model, with everything at once.",
 }
 
@@ -187,7 +187,11 @@ def design_day(outlook, units="us"):
             show(design.coldest_c, "temperature", units),
             "of all weather years",
         ),
-        ("house loses in that hour", _kw(design.coldest_loss_w), "again without any gains"),
+        (
+            "house loses in that hour",
+            _kw(design.coldest_loss_w),
+            "no sun or people counted",
+        ),
         (
             "record low",
             show(plan.site.record_low_c, "temperature", units),

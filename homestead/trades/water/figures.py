@@ -137,7 +137,7 @@ def pump_and_well(study, units="us"):
     table = water_tables.head_by_part(study, units)
     title = "What the pump pushes against"
     if study.pump is None:
-        return nothing(title, "There is no well pump in the plan, so 0 curves are drawn.", table)
+        return nothing(title, "You have no well pump: 0 curves.", table)
     figure, axis = canvas()
     look, point = study.pump, study.pump.point
     curves = look.curves

@@ -289,7 +289,7 @@ def hand_look(plan, demand):
     limit_min = float(units.convert_unit(hand.daily_limit_s, "s", "min"))
     is_enough = all_min <= limit_min
     text = (
-        f"{'Enough' if is_enough else 'Not enough'} by hand: the least for people takes "
+        f"{'Enough' if is_enough else 'Not enough'} by hand: the least people need takes "
         f"{units.digits(people_min, 2)} min a day, with the animals {units.digits(all_min, 2)} "
         f"min; the plan allows {units.digits(limit_min, 2)} min."
     )

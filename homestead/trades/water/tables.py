@@ -208,7 +208,7 @@ def pressure_tank(study, units="us"):
         rows |= {
             "shortest run of the pump": _derived(look.run_s, "time", units),
             "shortest run by the rule for its size": value_text(look.least_run_s, "time", units),
-            "tank that would just give that run": _derived(look.size_wanted_m3, "volume", units),
+            "smallest tank that gives that run": _derived(look.size_wanted_m3, "volume", units),
             "starts on a busy day, at most": measures.digits(look.starts_day_n, 2),
             "starts a day above which motors wear": measures.digits(look.starts_limit_n, 3),
         }
@@ -226,7 +226,7 @@ def two_hours(study, units="us"):
         "well": peak.from_well_m3,
         "pressure tank": peak.from_tank_m3,
         "cistern, if full": peak.from_cistern_m3,
-        "all that could be had": peak.available_m3,
+        "all together": peak.available_m3,
     }
     return pd.DataFrame(
         {
@@ -246,7 +246,7 @@ def by_hand(study, units="us"):
         "flow": measures.show(look.flow_m3s, "flow", units),
         "work for the people's least": f"{measures.digits(look.people_min, 2)} min a day",
         "with the animals": f"{measures.digits(look.all_min, 2)} min a day",
-        "work that the plan allows": value_text(look.limit_s, "time", units) + " a day",
+        "time your plan allows": value_text(look.limit_s, "time", units) + " a day",
     }
     return amounts(rows, "By hand")
 
@@ -368,14 +368,14 @@ def demand(study, units="us"):
 def household(study, units="us"):
     """Household water of a day: by person, by fixture where they are named, and the least."""
     day = study.household
-    rows = {"by person, as the plan uses": day["by_person_m3_day"]}
+    rows = {"by person, as in your plan": day["by_person_m3_day"]}
     for fixture in study.fixtures.itertuples():
         rows[f"{fixture.fixture}, {measures.digits(fixture.uses_day_n)} times a day"] = (
             fixture.day_m3
         )
     if len(study.fixtures):
         rows["all fixtures"] = day["by_fixture_m3_day"]
-    rows["the least that must arrive, people alone"] = day["least_m3_day"]
+    rows["the least people need"] = day["least_m3_day"]
     return pd.DataFrame(
         {
             "Household": list(rows),
