@@ -257,8 +257,8 @@ def days_explained(outlook):
     limit = outlook.horizon_days
     if any(spread.p50 >= limit for spread in outlook.needs.values()):
         text += (
-            f" {limit}+ means nothing ran out in {limit} days, as long as nothing breaks; the days "
-            f"if parts break stand beside it."
+            f" {limit}+ means nothing ran out in {limit} days if nothing breaks, with the "
+            f"days if parts break beside it."
         )
     apart = [need for need in NEEDS if need not in counted]
     if apart:

@@ -366,7 +366,7 @@ def test_fortnight_drawn_is_its_table(pictures, demo):
 def test_a_fortnight_of_drawn_years_is_not_called_measured(pictures, demo):
     assert demo.hours.synthetic
     alt = pictures["demo", "worst_fortnight"].alt
-    assert "of all drawn weather years" in alt and "these days are drawn" in alt
+    assert "of all drawn weather years" in alt and "made up from real ones" in alt
     measured = dataclasses.replace(demo.hours, drawn_n=0)
     assert drawn_words(measured) == ("of all weather years", "")
 
@@ -405,9 +405,9 @@ def test_without_arrays_and_motors_the_figures_say_so():
            "grid_former", "battery", "generator", "shedding", "change")}  # fmt: skip
     plan = with_changes(raw, {}, {}, folder=demo_path().parent)
     outlook = run(plan, years_n=1)
-    assert "No array" in figures.yield_by_month(outlook).alt
-    assert "No array" in figures.rule_causes(outlook).alt
-    assert "No motor starts on a main inverter" in figures.starting_current(outlook).alt
+    assert "no solar array" in figures.yield_by_month(outlook).alt
+    assert "no solar array" in figures.rule_causes(outlook).alt
+    assert "no motor that starts on a main inverter" in figures.starting_current(outlook).alt
     assert "0 kWh" in figures.worst_fortnight(outlook).alt
     assert figures.average_days(outlook).table.filter(like="charge").empty
 

@@ -118,7 +118,7 @@ def test_what_ends_food_is_told(demo):
     raw["failure"] = raw["failure"] | {"vitamin_c_days": 90, "salt_days": 90}
     outlook = run(with_changes(raw, {}, {}, folder=demo.plan.folder), years_n=1)
     year = food_tables.year_of(outlook)
-    assert "what ends it is too little protein" in food_tables.lasts_words(year)
+    assert "it ends with too little protein" in food_tables.lasts_words(year)
     assert set(food_tables.by_start(year)["What ends it"]) == {"protein"}
     assert "too little protein ends it" in figures.food_days_by_start(year).alt
     assert [one.severity for one in outlook.findings if one.about == "protein"] == ["warning"]
