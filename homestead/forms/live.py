@@ -109,13 +109,12 @@ class Desk:
         _working.goes_on = goes_on
         try:
             goes_on()
-            found = kept.days_only_of(plan, goes_on)
+            found = kept.outlook_of(plan, goes_on)
             hand_over(self.strip.show, found)
             goes_on()
             hand_over(self.strip.show, found, found.cutting_back)
             goes_on()
-            outlook = kept.outlook_of(plan, goes_on)
-            self._run_again(plan, outlook, goes_on, hand_over)
+            self._run_again(plan, found, goes_on, hand_over)
             # Last, since it takes longest and keeps all cores from the next change.
             broken = kept.broken_of(plan, progress=goes_on)
             hand_over(self.strip.show, found, found.cutting_back, broken)
@@ -243,7 +242,7 @@ def goes_on(done, total):
 def strip():
     """Show the answer that stays in view while the notebook scrolls."""
     _desk.leave_out()
-    found = kept.days_only_of(_desk.file.plan)
+    found = kept.outlook_of(_desk.file.plan)
     _desk.strip.show(found, found.cutting_back, kept.broken_of(_desk.file.plan))
     _desk.strip.done()
     return _desk.strip

@@ -14,7 +14,8 @@ import numpy as np
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
 from homestead.outlook import metered
-from homestead.outlook.ledger import Year, year_of
+from homestead.outlook.ledger import year_of
+from homestead.outlook.studies import Studies, kept
 from homestead.outlook.work import work_of
 from homestead.plan import Plan, demo_path, open_plan
 from homestead.shown import Shown
@@ -65,19 +66,27 @@ class Outlook(Shown):
         Days until each outcome of `OUTCOMES` comes for good, then days until the first bad day of
         each, the horizon if it does not come; last what ended food, of `FOOD_ENDS`, or -1.
     horizon_days : int
-    year : Year
-        An average year with deliveries: energy, water, fuel, balances; None where only days were
-        asked for.
-    findings : tuple of Finding
-        What the checks of the plan found.
+    studies : Studies
+        What was found out about this run since.
     """
 
     plan: Plan
     hours: Hours
     days: np.ndarray
-    horizon_days: int
-    year: Year | None
-    findings: tuple = field(default=())
+    horizon_days: int = HORIZON_DAYS
+    studies: Studies = field(default_factory=Studies, init=False, compare=False)
+
+    @property
+    @kept
+    def year(self):
+        """`Year`, an average one with deliveries: energy, water, fuel, balances."""
+        return year_of(self.hours)
+
+    @property
+    @kept
+    def findings(self):
+        """What the checks of the plan found, tuple of `Finding`."""
+        return all_findings(self.hours, self.year)
 
     def shown(self):
         """Days it lasts, together and by need."""
@@ -177,13 +186,14 @@ class Outlook(Shown):
             part.reaches_horizon_frac,
         )
 
-    @cached_property
+    @property
+    @kept
     def cutting_back(self):
-        """`Outlook` of the same plan with all needs cut back from the first day, without a year."""
+        """`Outlook` of the same plan with all needs cut back from the first day."""
         spare = self.plan.cutting_back.model_copy(update={"is_on": True})
         plan = self.plan.model_copy(update={"cutting_back": spare})
         hours = hours_of(plan, self.hours.years_n)
-        return Outlook(plan, hours, independence_days(hours), self.horizon_days, None)
+        return Outlook(plan, hours, independence_days(hours))
 
     @cached_property
     def chance(self):
@@ -209,7 +219,8 @@ class Outlook(Shown):
         share = 100.0 / years_n
         return int(np.percentile(self.worst_by_year, share, method="lower"))
 
-    @cached_property
+    @property
+    @kept
     def work(self):
         """`Work` that isolation asks of the people."""
         return work_of(self)
@@ -246,9 +257,7 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
     Raises PlanError if the weather of the plan cannot be read.
     """
     hours = hours or hours_of(plan, years_n)
-    days = independence_days(hours, progress, executor)
-    year = year_of(hours)
-    return Outlook(plan, hours, days, HORIZON_DAYS, year, all_findings(hours, year))
+    return Outlook(plan, hours, independence_days(hours, progress, executor))
 
 
 def all_findings(hours, year=None):

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from homestead.outlook.independence import day_text
+from homestead.outlook.studies import kept
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.trace import trace_of
 from homestead.vocabulary import NEEDS
@@ -51,6 +52,7 @@ def story_start_text(outlook):
     return f"{month} {of_month} of weather year {year + 1} of {outlook.hours.years_n}"
 
 
+@kept
 def story_of(outlook, year=None, day=None):
     """Events of a start, by default the worst one, in the order in which they come.
 

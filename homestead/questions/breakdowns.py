@@ -20,8 +20,9 @@ import numpy as np
 
 from homestead import reference
 from homestead.outlook import disk_cache
-from homestead.outlook.independence import HORIZON_DAYS, independence_days
+from homestead.outlook.independence import HORIZON_DAYS, Outlook, independence_days
 from homestead.outlook.ledger import brief_year_of
+from homestead.outlook.studies import kept
 from homestead.plan import PlanError, with_changes
 from homestead.plan.schema import Plan
 from homestead.questions.parts_out import Part, parts_of
@@ -119,6 +120,8 @@ def breakdowns(
     samples_n: int = SAMPLES_N,
     progress: Callable[[int, int], None] | None = None,
     rates: dict[str, float] | None = None,
+    need: str | None = None,
+    outlook: Outlook | None = None,
 ) -> Breakdowns:
     """Days of independence with parts breaking at random.
 
@@ -128,19 +131,34 @@ def breakdowns(
     progress (callable, optional) : Called with (samples done, samples in all); raise in it to
         cancel.
     rates (dict, optional) : Kind of part to breakdowns a year, instead of the table's.
+    need (str, optional) : The ``"homestead"`` where only its days are asked for: a start ends with
+        the first counted need.
+    outlook (Outlook, optional) : Of the same plan and years, if it is there.
     Gives Breakdowns.
 
     Exponential times to failure, independent of each other; a generator ages by its hours of
     running and its starts in a year with deliveries. Rates from data/reference/breakdowns.csv.
     """
     key = _key_of(plan, years_n, samples_n, rates)
-    kept = disk_cache.load_arrays(key, *ARRAYS)
-    if kept is not None:
-        return Breakdowns(**{name: kept[name] for name in ARRAYS}, **kept["about"])
-    found = _lived(plan, years_n, samples_n, rates, progress)[1]
+    keys = [key, f"{key}-{need}"] if need == HOMESTEAD else [key]
+    for one in keys:
+        found = disk_cache.load_arrays(one, *ARRAYS)
+        if found is not None:
+            return Breakdowns(**{name: found[name] for name in ARRAYS}, **found["about"])
+    if need == HOMESTEAD:
+        lived = _Lived(plan, years_n, samples_n, rates, outlook)
+        found = lived.with_spares(plan.breakdowns.spares, progress, all_needs=False)
+    else:
+        found = _lived(plan, years_n, samples_n, rates, progress, outlook)[1]
     about = {"rates": found.rates, "blamed": found.blamed, "years_n": found.years_n}
-    disk_cache.keep_arrays(key, about, **{name: getattr(found, name) for name in ARRAYS})
+    disk_cache.keep_arrays(keys[-1], about, **{name: getattr(found, name) for name in ARRAYS})
     return found
+
+
+@kept
+def broken(outlook: Outlook, progress: Callable[[int, int], None] | None = None) -> Breakdowns:
+    """Breakdowns of an outlook's plan on its weather years."""
+    return breakdowns(outlook.plan, outlook.hours.years_n, progress=progress, outlook=outlook)
 
 
 @dataclass(frozen=True)
@@ -179,9 +197,9 @@ def spares(
     Arguments are those of `breakdowns`; most days for the money first, then those without a price.
     """
     key = _key_of(plan, years_n, samples_n, rates, "spares", _priced(plan))
-    kept = disk_cache.load_arrays(key)
-    if kept is not None:
-        return tuple(Spare(*one) for one in kept["about"])
+    known = disk_cache.load_arrays(key)
+    if known is not None:
+        return tuple(Spare(*one) for one in known["about"])
     on_shelf, prices = plan.breakdowns.spares, _priced(plan)
     told = InAll(progress, samples_n * (1 + len({part.kind for part in parts_of(plan)})))
     lived, before = _lived(plan, years_n, samples_n, rates, told)
@@ -219,12 +237,17 @@ _last: dict[str, tuple[_Lived, Breakdowns]] = {}
 
 
 def _lived(
-    plan: Plan, years_n: int | None, samples_n: int, rates: Any, progress: Any
+    plan: Plan,
+    years_n: int | None,
+    samples_n: int,
+    rates: Any,
+    progress: Any,
+    outlook: Outlook | None = None,
 ) -> tuple[_Lived, Breakdowns]:
     """A plan's sampled starts, lived with what is on its shelf; the last plan's are kept."""
     key = _key_of(plan, years_n, samples_n, rates)
     if key not in _last:
-        lived = _Lived(plan, years_n, samples_n, rates)
+        lived = _Lived(plan, years_n, samples_n, rates, outlook)
         found = lived.with_spares(plan.breakdowns.spares, progress)
         _last.clear()
         _last[key] = lived, found
@@ -234,14 +257,22 @@ def _lived(
 class _Lived:
     """Sampled starts of a plan, lived with one shelf of spares or another."""
 
-    def __init__(self, plan: Plan, years_n: int | None, samples_n: int, rates: Any):
+    def __init__(
+        self,
+        plan: Plan,
+        years_n: int | None,
+        samples_n: int,
+        rates: Any,
+        outlook: Outlook | None = None,
+    ):
         self.plan, self.rates, self.samples_n = plan, rates, samples_n
-        self.homestead = _Homestead(plan, years_n or plan.site.years_n)
+        whole = outlook.hours if outlook else None
+        self.homestead = _Homestead(plan, years_n or plan.site.years_n, whole)
         whole = self.homestead.whole
         self.seed = [plan.site.seed_n, samples_n]
         generator = np.random.default_rng(self.seed)
         self.starts = generator.integers(0, whole.years_n * DAYS_N, samples_n)
-        days = independence_days(whole)
+        days = outlook.days if outlook else independence_days(whole)
         of_starts = days.reshape(-1, days.shape[2])[self.starts]
         self.without = of_starts[:, self.homestead.counted].min(axis=1)
         self._per_year = _per_year(plan, whole, rates)
@@ -259,8 +290,10 @@ class _Lived:
         on_shelf: tuple[str, ...],
         progress: Callable[[int, int], None] | None = None,
         before: Breakdowns | None = None,
+        all_needs: bool = True,
     ) -> Breakdowns:
         """Days with breakdowns; of what `before` says only that which a new spare can change."""
+        all_needs = all_needs and before is None
         counted = self.homestead.counted
         breaking, events = self.breaking(on_shelf), self.events(on_shelf)
         days = np.empty((self.samples_n, len(OUTCOMES)), int)
@@ -276,7 +309,7 @@ class _Lived:
                 ]
             )
         days[asked] = self.homestead.live_all(
-            self.starts[asked], [events[n] for n in asked], progress, before is None
+            self.starts[asked], [events[n] for n in asked], progress, all_needs
         )
         if before is not None and progress:
             progress(self.samples_n, self.samples_n)
@@ -398,12 +431,12 @@ class _Run:
 class _Homestead:
     """A plan with any of its parts out, on all its weather years."""
 
-    def __init__(self, plan: Plan, years_n: int):
+    def __init__(self, plan: Plan, years_n: int, whole: Hours | None = None):
         self._plan = plan
         self.counted = [OUTCOMES.index(need) for need in plan.failure.counts]
         self._measured = read_weather(plan)
         self._years = weather_years(plan, years_n, self._measured)
-        self.whole = hours_of(plan, measured=self._measured, years=self._years)
+        self.whole = whole or hours_of(plan, measured=self._measured, years=self._years)
         self._plans = {frozenset(): plan}
 
     def without(self, out: frozenset, numbers: list[int] | None = None) -> Hours:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from homestead.outlook.independence import HORIZON_DAYS, Outlook, independence_days
+from homestead.outlook.independence import Outlook, independence_days
 from homestead.plan.schema import Plan
 from homestead.shown import Shown
 from homestead.simulate.inputs import hours_of, weather_years
@@ -94,4 +94,4 @@ def hard_winters(plan: Plan, years_n: int = YEARS_N) -> HardWinters:
 
 
 def _outlook(plan: Plan, hours: object) -> Outlook:
-    return Outlook(plan, hours, independence_days(hours), HORIZON_DAYS, None)
+    return Outlook(plan, hours, independence_days(hours))

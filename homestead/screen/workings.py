@@ -25,21 +25,6 @@ SHORT_S = 3600.0
 OWN_SOURCES = {"project": "Arithmetic of this program"}
 
 
-def once_per_outlook(work):
-    """Keep the study of the outlook that was asked for last; the next table needs no second one."""
-    kept = (None, None)
-
-    def study(outlook):
-        nonlocal kept
-        hours, found = kept
-        if hours is not outlook.hours:
-            hours, found = kept = (outlook.hours, work(outlook))
-        return found
-
-    study.__doc__, study.__name__ = work.__doc__, work.__name__
-    return study
-
-
 # Of these kinds a reader may want fewer digits: what follows from guesses carries no more.
 COARSE = ("volume", "length", "flow", "pressure", "rain_depth", "mass")
 

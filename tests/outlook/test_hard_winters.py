@@ -86,7 +86,7 @@ def test_each_spell_is_worked_beside_the_same_years(demo):
 def outlook_of(days_by_year):
     days = np.full((len(days_by_year), 365, 2 * len(OUTCOMES)), 365)
     days[:, :, OUTCOMES.index("power")] = np.array(days_by_year)[:, None]
-    return Outlook(plan_of(SMALLEST), None, days, 365, None)
+    return Outlook(plan_of(SMALLEST), None, days)
 
 
 def test_years_alike_leave_nothing_to_chance():

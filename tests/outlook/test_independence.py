@@ -22,7 +22,7 @@ from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES
 def outlook_of(days, counts=NEEDS):
     """An outlook with given days, array of shape (years, 365, outcomes)."""
     plan = plan_of(SMALLEST | {"failure": {"counts": list(counts)}})
-    return Outlook(plan, None, days, 365, None, ())
+    return Outlook(plan, None, days)
 
 
 def days_full(value=365):

@@ -59,7 +59,7 @@ def test_every_output_follows_a_change_in_its_own_place(notebook):
     made.set(*LESS)
     names = [name for name, _ in notebook.shown]
     assert [name for name, _ in notebook.updates] == names
-    now = kept.days_only_of(open_plan(notebook.file)).homestead.p10
+    now = kept.outlook_of(open_plan(notebook.file)).homestead.p10
     assert notebook.updates[0][1] == {"text/plain": str(now)}
     assert now != int(notebook.shown[0][1])
 
@@ -73,10 +73,10 @@ def test_a_cell_that_shows_nothing_is_not_run_again(notebook):
 
 def test_the_strip_says_the_same_as_a_run_and_what_the_change_did(notebook):
     live.strip()
-    before = kept.days_only_of(open_plan(notebook.file)).homestead.p10
+    before = kept.outlook_of(open_plan(notebook.file)).homestead.p10
     made = opened(notebook, "appliance")
     made.set(*LESS)
-    found = kept.days_only_of(open_plan(notebook.file))
+    found = kept.outlook_of(open_plan(notebook.file))
     said = live.desk().strip.html
     assert f"<strong>{found.homestead.p10}</strong> days as usual" in said
     back = days_text(found.cutting_back.homestead.p10, 365)

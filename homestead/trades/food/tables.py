@@ -10,6 +10,7 @@ import pandas as pd
 
 from homestead import units as measures
 from homestead.formulas.food import preserving as jars
+from homestead.outlook import studies
 from homestead.outlook.independence import day_text
 from homestead.screen.notes import listed
 from homestead.screen.readable import (
@@ -25,7 +26,7 @@ from homestead.screen.readable import (
     percent,
     rounded,
 )
-from homestead.screen.workings import Workings, once_per_outlook
+from homestead.screen.workings import Workings
 from homestead.simulate.food import needs_of
 from homestead.trades.food import study_food as food
 from homestead.trades.food import study_produce as food_produce
@@ -44,7 +45,7 @@ SOURCE_WORDS = {
 }
 
 
-@once_per_outlook
+@studies.kept
 def year_of(outlook):
     """Study of the food of an outlook."""
     return food_year.food_year_of(outlook)

@@ -6,6 +6,7 @@ At the worst start, and in years in which all is delivered.
 import numpy as np
 import pandas as pd
 
+from homestead.outlook import studies
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, appliance_w
 from homestead.simulate.records import DARK_ABOVE_FRAC
 from homestead.simulate.trace import trace_of, years_with_deliveries
@@ -29,6 +30,7 @@ def longest_spell_h(wanted, dark):
     return int((ends - begins).max())
 
 
+@studies.kept
 def dark_spells(outlook):
     """Longest dark spell of each essential device.
 
@@ -58,6 +60,7 @@ def dark_spells(outlook):
 BEFORE_H, MOST_H = 4, 48  # of hours that are shown
 
 
+@studies.kept
 def restart(outlook):
     """Hours around the first time an empty battery cuts the house off, until it is back.
 

@@ -12,6 +12,7 @@ import pandas as pd
 
 from homestead import units
 from homestead.formulas.power import peak_sun, solar
+from homestead.outlook import studies
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
 from homestead.simulate.trace import trace_of
 
@@ -216,6 +217,7 @@ def worst_fortnight(hours):
     )
 
 
+@studies.kept
 def worst_fortnight_hours(outlook):
     """The worst fortnight hour by hour, as it comes in the run of all years with deliveries.
 

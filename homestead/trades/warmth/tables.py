@@ -6,13 +6,13 @@ DataFrame; how each figure is worked out stands in `homestead.trades.warmth.work
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import pandas as pd
 
 from homestead import units as measures
 from homestead.findings import cautions
+from homestead.outlook import studies
 from homestead.plan.currency import money_text
 from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, column, head, percent, rounded
@@ -80,22 +80,10 @@ class Study:
     cool_down: cooling_down.CoolDown
 
 
-class _Same:
-    """Hours as a key of the cache: the very same object."""
-
-    def __init__(self, hours):
-        self.hours = hours
-
-    def __eq__(self, other):
-        return self.hours is other.hours
-
-    def __hash__(self):
-        return id(self.hours)
-
-
-@lru_cache(maxsize=2)
-def _study(same):
-    hours = same.hours
+@studies.kept
+def study_of(outlook):
+    """Study of the warmth of an outlook."""
+    hours = outlook.hours
     trace = warmth.delivered_trace(hours)
     return Study(
         warmth.design_day(hours),
@@ -106,11 +94,6 @@ def _study(same):
         hot_water_cooling.hot_water_by_month(hours),
         cooling_down.cool_down(hours),
     )
-
-
-def study_of(outlook):
-    """Study of an outlook, kept for the next table of the same outlook."""
-    return _study(_Same(outlook.hours))
 
 
 def amounts(fuel, values, units="us"):

@@ -10,9 +10,10 @@ import numpy as np
 import pandas as pd
 
 from homestead import units as measures
+from homestead.outlook import studies
 from homestead.screen.notes import listed
 from homestead.screen.readable import WATTS_PER_KW, column, days_number, head, percent
-from homestead.screen.workings import Workings, once_per_outlook, value_text
+from homestead.screen.workings import Workings, value_text
 from homestead.simulate import sources
 from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.trades.power import study_loads as load_study
@@ -36,7 +37,7 @@ AS_AMOUNTS = (
 )
 
 
-@once_per_outlook
+@studies.kept
 def study_of(outlook):
     """Study of the water of an outlook."""
     return water.study_of(outlook.hours)
