@@ -271,22 +271,51 @@ def days(
     full: Annotated[bool, typer.Option("--full", help="Each need, each month, findings.")] = False,
 ):
     """How many days you can last, what goes first, and what cutting back does."""
-    from homestead.outlook import as_dict
-    from homestead.outlook.work import as_dict as work_as_dict
+    from homestead import disk_cache
     from homestead.plan import open_plan
-    from homestead.questions.parts_out import as_list as parts_as_list
 
     plan = open_plan(path)
     say_if_demo(path, plan.folder)
-    outlook = outlook_of(plan, years)
-    if as_json:
-        found = _parts(plan, outlook.hours.years_n)
-        broken = _breakdowns(plan, outlook.hours.years_n)
-        more = {"parts_out": parts_as_list(found), "breakdowns": broken.figures}
-        more["work"] = work_as_dict(outlook.work)
-        print(json.dumps(as_dict(outlook) | more))
+    if full and not as_json:
+        outlook = outlook_of(plan, years)
+        _print_days(outlook, full, _breakdowns(outlook))
         return
-    _print_days(outlook, full, _breakdowns(plan, outlook.hours.years_n))
+    # The same question about the same plan has the same answer, word for word.
+    work = _days_as_dict if as_json else _five_lines
+    key = disk_cache.key_of(plan, years, work.__name__)
+    known = disk_cache.load_arrays(key)
+    answer = known["about"] if known else work(plan, years)
+    if not known:
+        disk_cache.keep_arrays(key, answer)
+    print(json.dumps(answer) if as_json else "\n".join(answer))
+
+
+def _days_as_dict(plan, years):
+    """What scripts get."""
+    from homestead.outlook import as_dict
+    from homestead.outlook.work import as_dict as work_as_dict
+    from homestead.questions import parts_out
+
+    outlook = outlook_of(plan, years)
+    found = parts_out.as_list(_parts(plan, outlook.hours.years_n))
+    more = {"parts_out": found, "breakdowns": _breakdowns(outlook, "homestead").figures}
+    return as_dict(outlook) | more | {"work": work_as_dict(outlook.work)}
+
+
+def _five_lines(plan, years):
+    """What people get, in lines of a terminal; parts break while the rest is worked."""
+    import textwrap
+    from concurrent.futures import ThreadPoolExecutor
+
+    from homestead.screen import wording
+
+    outlook = outlook_of(plan, years)
+    with ThreadPoolExecutor(1) as beside:
+        broken = beside.submit(_breakdowns, outlook, "homestead")
+        for study in ("cutting_back", "findings"):  # worked here, meanwhile
+            getattr(outlook, study)
+    told = wording.five_lines(outlook, broken.result())
+    return [textwrap.fill(line, 80, subsequent_indent="  ") for line in told]
 
 
 @app.command()
@@ -300,7 +329,7 @@ def parts(
     import textwrap
 
     from homestead.plan import open_plan
-    from homestead.screen import next_tables, readable
+    from homestead.screen import kept, next_tables, readable
     from homestead.screen.readable import count_text, days_text
 
     plan = open_plan(path)
@@ -310,7 +339,8 @@ def parts(
     print("With one part out from the first day:\n")
     table = readable.beside_breakdowns(next_tables.parts_out(found), plan, years)
     print(readable.as_text(table))
-    broken = _breakdowns(plan, years)
+    with bar("start dates", "when parts break ") as progress:
+        broken = kept.broken_of(plan, years, progress)
     low = days_text(broken.figures["p10"], 365)
     print(
         f"\nIf parts break as often as they usually do: plan on {low} days, worst "
@@ -439,12 +469,13 @@ def _parts(plan, years=None):
         return parts_out(plan, years, progress=progress)
 
 
-def _breakdowns(plan, years=None):
-    """Days with parts breaking at random."""
+def _breakdowns(outlook, need=None):
+    """Days with parts breaking at random; of one need if it alone is asked for."""
     from homestead.questions.breakdowns import breakdowns
 
+    plan, years_n = outlook.plan, outlook.hours.years_n
     with bar("start dates", "when parts break ") as progress:
-        return breakdowns(plan, years, progress=progress)
+        return breakdowns(plan, years_n, progress=progress, need=need, outlook=outlook)
 
 
 def _spares(plan, years=None):

@@ -136,8 +136,15 @@ _MONEY = re.compile(
 @cache
 def _registry():
     import pint
+    import platformdirs
 
-    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
+    # Reading its own list of units takes pint longer than all else that a plan asks of it.
+    folder = platformdirs.user_cache_path("homestead", appauthor=False) / "units"
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=folder)
+    except Exception:  # nothing can be written there, or what is there can't be read
+        registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
     # A stacked cord is 4 ft x 4 ft x 8 ft (NIST Handbook 130, method of sale of fireplace wood).
     registry.define("cord = 128 * foot ** 3")
     # The international acre, whichever of the two feet a version of pint takes it from.

@@ -6,8 +6,7 @@ import icalendar
 import pytest
 from typer.testing import CliRunner
 
-from homestead import cli, units, workspace
-from homestead.outlook import disk_cache
+from homestead import cli, disk_cache, units, workspace
 from homestead.outlook import run as outlook_run
 from homestead.page import calendar
 from homestead.plan import PlanError, PlanFile, demo_path, everyday, open_plan

@@ -16,6 +16,7 @@ FLOORS = (
     {"units", "vocabulary", "shown"},
     {"reference"},
     {"plan"},
+    {"disk_cache"},
     {"weather"},
     {"findings/finding", "findings/cautions"},
     {"formulas"},

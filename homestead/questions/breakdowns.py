@@ -13,20 +13,17 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import astuple, dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from homestead import reference
-from homestead.outlook import disk_cache
+from homestead import disk_cache, reference
 from homestead.outlook.independence import HORIZON_DAYS, Outlook, independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.outlook.studies import kept
 from homestead.plan import PlanError, with_changes
 from homestead.plan.schema import Plan
 from homestead.questions.parts_out import Part, parts_of
-from homestead.questions.parts_out import __file__ as parts_file
 from homestead.questions.variants import HOMESTEAD, InAll, Variants
 from homestead.questions.waiting import GivenUp, as_they_come
 from homestead.shown import Shown
@@ -227,10 +224,8 @@ def _priced(plan: Plan) -> dict[str, float]:
 
 
 def _key_of(plan: Plan, years_n: int | None, *more: Any) -> str:
-    """Under which a result is kept: all that it follows from, this file included."""
-    variants = Variants(plan, years_n)
-    own = [Path(file).read_text(encoding="utf-8") for file in (__file__, parts_file)]
-    return variants.key_with(own, *more)
+    """Under which a result is kept."""
+    return Variants(plan, years_n).key_with(*more)
 
 
 _last: dict[str, tuple[_Lived, Breakdowns]] = {}

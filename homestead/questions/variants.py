@@ -5,21 +5,21 @@ question is worked once. Variants are independent of each other: any executor ca
 what is sent to it is plain data.
 """
 
-import hashlib
-import json
 import os
 import tempfile
 import threading
 import zlib
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 
+from homestead import disk_cache
+from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
-from homestead.outlook import disk_cache, independence
+from homestead.outlook import independence
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import with_changes
 from homestead.plan.schema import IDEAS
@@ -27,6 +27,7 @@ from homestead.questions.waiting import GivenUp, as_they_come
 from homestead.simulate.inputs import hours_of
 from homestead.vocabulary import OUTCOMES
 
+FIGURES = ("generator_h", "generator_fuel_wh", "fuel_wh")
 REMEMBERED_N = 512  # at about 100 kB for 30 years
 # How deep a variant is worked, the deepest first; each answers for those after it.
 WHOLE, DAYS, HOMESTEAD = DEPTHS = ("whole", "days", "homestead")
@@ -70,6 +71,31 @@ class Variant:
     def reached(self, need="homestead", percent=10):
         """Days that all but `percent` of the starts reach."""
         return int(np.percentile(self.days_of(need), percent, method="lower"))
+
+
+def _load(key):
+    """A variant that `_keep` kept on disk under a key, or None."""
+    found = disk_cache.load_arrays(key, "days", "sums")
+    try:
+        days, sums, about = found["days"], found["sums"].tolist(), found["about"]
+        if days.dtype != np.int16 or days.ndim != 3:
+            return None
+        findings = about["findings"]
+        if findings is not None:
+            findings = frozenset(Finding(**finding) for finding in findings)
+        sums = dict(zip(FIGURES, sums, strict=True))
+        return Variant(days, tuple(about["counted"]), findings=findings, **sums)
+    except Exception:  # none, or of another kind: it is worked again
+        return None
+
+
+def _keep(key, variant):
+    """Keep a variant; silently not, where the folder cannot be written."""
+    findings = variant.findings
+    told = None if findings is None else [asdict(finding) for finding in findings]
+    about = {"counted": variant.counted, "findings": told}
+    figures = np.array([getattr(variant, name) for name in FIGURES])
+    disk_cache.keep_arrays(key, about, days=variant.days, sums=figures)
 
 
 @lru_cache(maxsize=4)
@@ -118,7 +144,7 @@ def work(
             days = np.concatenate(list(threads.map(years, stretches)))
     else:  # one after the other: variants run beside each other already
         days = np.concatenate(list(map(years, stretches)))
-    sums = dict.fromkeys(disk_cache.FIGURES, np.nan)
+    sums = dict.fromkeys(FIGURES, np.nan)
     findings = None
     if depth == WHOLE:
         year = brief_year_of(hours)
@@ -225,7 +251,7 @@ class Variants:
 
     def key_with(self, *more):
         """Key of another result that follows from the plan and from plain data."""
-        return _digest([self._content(), *more])
+        return disk_cache.digest([self._content(), *more])
 
     def _known(self, key, depth, until):
         """A variant found again, in memory or on disk; a deeper one answers for a shallower."""
@@ -235,9 +261,9 @@ class Variants:
         for stored in stored_as:
             if stored in self._remembered:
                 return self._remembered[stored]
-            kept = disk_cache.load(stored)
+            kept = _load(stored)
             if kept is not None:
-                return self._remember(stored, Variant(**kept))
+                return self._remember(stored, kept)
         return None
 
     def _carry(self, executor, missing, found, depth, until):
@@ -264,7 +290,7 @@ class Variants:
                 key, variant = pieces[piece], piece.result()
                 stored = _key_at(key, depth, until)
                 found[key] = self._remember(stored, variant)
-                disk_cache.keep(stored, **vars(variant))
+                _keep(stored, variant)
                 self.worked_n += 1
                 done += 1
                 look()
@@ -297,16 +323,11 @@ class Variants:
             disk_cache.weather_digest(self.plan.site.weather, self.plan.folder),
             self._raw,
         ]
-        return _digest(content)
+        return disk_cache.digest(content)
 
     @staticmethod
     def _key(content, sets, adds):
-        return _digest([content, sets, adds])
-
-
-def _digest(content):
-    text = json.dumps(content, sort_keys=True, default=str)
-    return hashlib.sha256(text.encode()).hexdigest()
+        return disk_cache.digest([content, sets, adds])
 
 
 def _key_at(key, depth, until=None):

@@ -10,6 +10,7 @@ import json
 import re
 import stat
 import warnings
+from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -73,9 +74,8 @@ def read(path_or_name, utc_offset_h=None):
 
 def _path(path_or_name):
     if isinstance(path_or_name, str) and path_or_name in NAMED:
-        import pvlib
-
-        return Path(pvlib.__file__).parent / "data" / NAMED[path_or_name]
+        (folder,) = find_spec("pvlib").submodule_search_locations  # without its long import
+        return Path(folder, "data", NAMED[path_or_name])
     if not isinstance(path_or_name, str | Path) or not str(path_or_name).strip():
         raise WeatherError(
             f"the weather must be a file or one of {', '.join(NAMED)}; got {path_or_name!r}"

@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from homestead.outlook import disk_cache, run
+from homestead import disk_cache
+from homestead.outlook import run
 from homestead.plan import demo_path, open_plan
 from homestead.questions import variants
 from homestead.questions.breakdowns import breakdowns, spares

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from homestead.outlook import disk_cache, run
+from homestead import disk_cache
+from homestead.outlook import run
 from homestead.plan import demo_path, kept, open_plan, with_changes
 from homestead.questions import readings
 from homestead.questions.changes import next_steps

@@ -5,8 +5,7 @@ import pytest
 from scipy import stats
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead import reference
-from homestead.outlook import disk_cache
+from homestead import disk_cache, reference
 from homestead.outlook.independence import independence_days
 from homestead.outlook.ledger import brief_year_of
 from homestead.plan import demo_path, open_plan

@@ -5,8 +5,8 @@ from itertools import product
 import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead import units
-from homestead.outlook import disk_cache, run
+from homestead import disk_cache, units
+from homestead.outlook import run
 from homestead.plan import PlanError, with_changes
 from homestead.questions.buying import buying, levers_of, yearly_cost
 from homestead.questions.variants import Variants

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
+from homestead import disk_cache
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
-from homestead.outlook import disk_cache
 from homestead.plan import PlanError
 from homestead.questions import changes
 from homestead.questions.changes import next_steps

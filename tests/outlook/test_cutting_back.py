@@ -3,7 +3,8 @@
 import pytest
 from small_plans import ARRAY, BATTERY, FIRST_BAD_DAY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import as_dict, disk_cache, run
+from homestead import disk_cache
+from homestead.outlook import as_dict, run
 from homestead.plan.schema import read_plan
 from homestead.questions.free_actions import free_actions
 from homestead.questions.parts_out import parts_out

@@ -7,8 +7,7 @@ import pytest
 from scipy import stats
 from small_plans import FIRST_BAD_DAY, SMALLEST, appliance, plan_of
 
-from homestead import units
-from homestead.outlook import disk_cache
+from homestead import disk_cache, units
 from homestead.plan import demo_path, open_plan, with_changes
 from homestead.questions.guesses import (
     MEASURE,

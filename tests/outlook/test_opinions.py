@@ -3,7 +3,8 @@
 import pytest
 from small_plans import ARRAY, BATTERY, FORMER, SMALLEST, appliance, plan_of
 
-from homestead.outlook import disk_cache, run
+from homestead import disk_cache
+from homestead.outlook import run
 from homestead.plan import with_changes
 from homestead.questions.opinions import metered, opinions
 

@@ -5,7 +5,7 @@ import copy
 import pytest
 from small_plans import FIRST_BAD_DAY, SMALLEST, plan_of
 
-from homestead.outlook import disk_cache
+from homestead import disk_cache
 from homestead.plan.schema import read_plan
 from homestead.questions import phases
 from homestead.questions.variants import Variants

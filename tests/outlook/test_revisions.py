@@ -4,7 +4,7 @@ import shutil
 
 import pytest
 
-from homestead.outlook import disk_cache
+from homestead import disk_cache
 from homestead.plan import PlanError, PlanFile, demo_path, open_plan, with_changes
 from homestead.plan.kept import note_of
 from homestead.questions.revisions import compare, revisions_of

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from small_plans import SMALLEST, plan_of
 
-from homestead.outlook import disk_cache, independence, run
+from homestead import disk_cache
+from homestead.outlook import independence, run
 from homestead.plan import PlanError, with_changes
 from homestead.questions.variants import Variants
 from homestead.simulate.inputs import hours_of
@@ -164,14 +165,14 @@ def test_a_broken_or_foreign_file_is_worked_anew(monkeypatch, cache, content):
     if content is None:  # a good file under a wrong name
         other = cache / f"{'0' * 64}.npz"
         shutil.copy(path, other)
-        assert disk_cache.load("0" * 64) is None
+        assert disk_cache.load_arrays("0" * 64, "days") is None
         content = path.read_bytes()[:-200]  # and one that was cut off
     path.write_bytes(content)
     forget(monkeypatch)
     again = Variants(plan)
     assert np.array_equal(again.one().days, first.days)
     assert again.worked_n == 1
-    assert disk_cache.load(path.stem) is not None  # mended
+    assert disk_cache.load_arrays(path.stem, "days") is not None  # mended
 
 
 def test_the_cache_can_be_switched_off_and_may_be_unwritable(monkeypatch, tmp_path):
@@ -192,13 +193,11 @@ def test_the_longest_unused_go_first_and_other_files_stay(cache):
     ]
     days = np.zeros((1, 365, 5), np.int16)
     for number, key in enumerate(keys):
-        disk_cache.keep(
-            key, days, ("food",), None, generator_h=0.0, generator_fuel_wh=0.0, fuel_wh=0.0
-        )
+        disk_cache.keep_arrays(key, "about", days=days)
         path = cache / f"{key}.npz"
         disk_cache.os.utime(path, (number, number))
     (cache / "holiday.npz").write_bytes(b"x" * 10_000)
-    assert disk_cache.load(keys[0]) is not None  # used again: now the youngest
+    assert disk_cache.load_arrays(keys[0]) is not None  # used again: now the youngest
     size = (cache / f"{keys[0]}.npz").stat().st_size
     disk_cache.tidy(most_bytes=int(2.5 * size))
     assert sorted(path.stem for path in cache.glob("0*.npz")) == [keys[0], keys[3]]

@@ -2,8 +2,7 @@
 
 import pytest
 
-from homestead import forms, workspace
-from homestead.outlook import disk_cache
+from homestead import disk_cache, forms, workspace
 from homestead.plan import PlanFile, demo_path, whose
 
 

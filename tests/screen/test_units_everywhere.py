@@ -9,10 +9,10 @@ import re
 import pytest
 from typer.testing import CliRunner
 
-from homestead import cli
+from homestead import cli, disk_cache
 from homestead.forms import form
 from homestead.forms.static import values_html
-from homestead.outlook import disk_cache, run
+from homestead.outlook import run
 from homestead.page import papers
 from homestead.page.render import shared_page
 from homestead.plan import PlanFile, demo_path, open_plan, with_changes

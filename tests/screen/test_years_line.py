@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from homestead import workspace
-from homestead.outlook import disk_cache, run
+from homestead import disk_cache, workspace
+from homestead.outlook import run
 from homestead.plan import PlanFile, open_plan
 from homestead.plan.kept import older_versions
 from homestead.screen import years_line

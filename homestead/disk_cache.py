@@ -1,4 +1,4 @@
-"""What was worked before, kept on disk: one small file for each variant of a plan.
+"""What was worked before, kept on disk: one small file for each result.
 
 A result is found again by the content of the plan, its weather and this package's own sources, so
 that a change in any of them is a miss and never a wrong answer. The folder is the user's cache;
@@ -11,7 +11,6 @@ import json
 import os
 import re
 import tempfile
-from dataclasses import asdict
 from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
@@ -19,13 +18,11 @@ from pathlib import Path
 import numpy as np
 
 from homestead import __version__, reference
-from homestead.findings.finding import Finding
 from homestead.plan.disk import make_private_folder
 
 ENVIRONMENT = "HOMESTEAD_CACHE"
 MOST_BYTES = 200_000_000
 TIDIED_EVERY_N = 200  # writes between two looks at the size of the folder
-FIGURES = ("generator_h", "generator_fuel_wh", "fuel_wh")
 _OURS = re.compile(r"[0-9a-f]{64}(-[a-z]+)*(-\d+)?\.npz")
 _written_n = 0
 
@@ -46,12 +43,9 @@ def folder():
 def code_digest():
     """Fingerprint of everything in this package that a result depends on.
 
-    The sources below the views, the reference tables, and the version that reads the sun.
+    Its sources, the reference tables, and the version that reads the sun.
     """
-    package = Path(__file__).resolve().parent.parent
-    rooms = ("plan", "weather", "formulas", "simulate", "outlook")
-    files = sorted(package.glob("[!_]*.py"))
-    files += sorted(path for room in rooms for path in (package / room).rglob("*.py"))
+    files = sorted(Path(__file__).resolve().parent.rglob("*.py"))
     files += sorted(reference.shipped("data", "reference").glob("*.csv"))
     whole = hashlib.sha256(f"{__version__} {metadata.version('pvlib')}".encode())
     for path in files:
@@ -76,31 +70,16 @@ def _file_digest(path, modified_ns, size):
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def load(key):
-    """What `keep` kept of a variant under a key, as a dict of arrays and plain data, or None."""
-    found = load_arrays(key, "days", "sums")
-    try:
-        days, sums, about = found["days"], found["sums"].tolist(), found["about"]
-        if days.dtype != np.int16 or days.ndim != 3:
-            return None
-        findings = about["findings"]
-        return {
-            "days": days,
-            "counted": tuple(about["counted"]),
-            "findings": None
-            if findings is None
-            else frozenset(Finding(**finding) for finding in findings),
-            **dict(zip(FIGURES, sums, strict=True)),
-        }
-    except Exception:  # none, or of another kind: it is worked again
-        return None
+def key_of(plan, years_n, *more):
+    """Key of a result that follows from a plan, its weather, so many years and plain data."""
+    weather = weather_digest(plan.site.weather, plan.folder)
+    return digest([code_digest(), years_n, weather, plan.raw, *more])
 
 
-def keep(key, days, counted, findings, **sums):
-    """Keep a variant; silently not, where the folder cannot be written."""
-    told = None if findings is None else [asdict(finding) for finding in findings]
-    figures = np.array([sums[name] for name in FIGURES])
-    keep_arrays(key, {"counted": counted, "findings": told}, days=days, sums=figures)
+def digest(content):
+    """Fingerprint of plain data."""
+    text = json.dumps(content, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def load_arrays(key, *names):
