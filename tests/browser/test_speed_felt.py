@@ -48,9 +48,11 @@ typed, out = widgets.Text(description='all', continuous_update=False), widgets.O
 def changed(change):
     file.set('appliance.lights.power', change['new'])
     file.save()
+    outlook = run(file.plan)
+    outlook.findings  # all that is known of a run, before anything is shown
     with out:
         clear_output(wait=True)
-        display(tables.days_of_independence(run(file.plan), file.plan.units))
+        display(tables.days_of_independence(outlook, file.plan.units))
 typed.observe(changed, 'value')
 box = widgets.VBox([typed, out])
 box.add_class('hs-form')
