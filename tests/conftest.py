@@ -37,7 +37,7 @@ LONGEST_FIRST = (
     "plan/test_file_killed.py",
 )
 SETTINGS = "_hypothesis_internal_use_settings"  # where hypothesis keeps them on a test
-NIGHTLY_TIMES, DAILY_TIMES = 10, 0.4  # of the examples that a property asks for
+NIGHTLY_TIMES, DAILY_TIMES = 10, 0.2  # of the examples that a property asks for
 LEAST_EXAMPLES = 10
 
 

@@ -54,6 +54,15 @@ def home(tmp_path):
     return folder
 
 
+@pytest.fixture
+def small(home):
+    """The same with one weather year, its plan word for word the same in each test."""
+    plan = home / "plan.toml"
+    text = plan.read_text(encoding="utf-8").replace("years = 30", "years = 1")
+    plan.write_text(text, encoding="utf-8")
+    return home
+
+
 def is_one_sentence(err):
     return err.startswith("homestead: ") and len(err.strip().splitlines()) == 1
 
@@ -72,15 +81,14 @@ def test_new_makes_a_plan_that_is_sound_and_refuses_a_second_time(template, tmp_
     assert (tmp_path / "place" / "plan.toml").read_bytes() == made
 
 
-def test_check_says_sound_or_every_fault(home, tmp_path):
-    plan = home / "plan.toml"
-    text = plan.read_text(encoding="utf-8").replace("years = 30", "years = 2")
-    plan.write_text(text, encoding="utf-8")
-    code, out, err = run("check", home, cwd=tmp_path)
+def test_check_says_sound_or_every_fault(small, tmp_path):
+    plan = small / "plan.toml"
+    text = plan.read_text(encoding="utf-8")
+    code, out, err = run("check", small, cwd=tmp_path)
     assert (code, err) == (0, "")
     assert "reads well (sound)" in out
     counts = re.search(r"dangers: (\d+), warnings: (\d+), notes: (\d+)$", out, re.MULTILINE)
-    code, told, _ = run("days", home, "--json", cwd=tmp_path)
+    code, told, _ = run("days", small, "--json", cwd=tmp_path)
     found = [one["severity"] for one in json.loads(told)["findings"]]
     assert code == 0
     words = ("danger", "warning", "note")
@@ -116,16 +124,16 @@ def test_a_plan_is_found_upwards_from_where_one_stands(home):
     assert "Ours" in out
 
 
-def test_days_for_people_and_for_scripts(home, tmp_path):
-    code, out, err = run("days", home, "--years", "1", cwd=tmp_path)
+def test_days_for_people_and_for_scripts(small, tmp_path):
+    code, out, err = run("days", small, cwd=tmp_path)
     assert code == 0
     lines = out.splitlines()
     assert max(map(len, lines)) <= 80 and len(lines) == 5
     said = " ".join(line.strip() for line in lines)
-    code, full, _ = run("days", home, "--years", "1", "--full", cwd=tmp_path)
+    code, full, _ = run("days", small, "--full", cwd=tmp_path)
     assert full.startswith("\n".join(lines)) and "Plan on (days)" in full
     assert max(map(len, full.splitlines())) <= 80
-    code, out, _ = run("days", home, "--years", "1", "--json", cwd=tmp_path)
+    code, out, _ = run("days", small, "--json", cwd=tmp_path)
     found = json.loads(out)
     assert said.startswith(f"Larkspur Hollow: plan on {found['homestead']['p10']} days.")
     spare = found["cutting_back"]["homestead"]["p10"]
@@ -135,7 +143,7 @@ def test_days_for_people_and_for_scripts(home, tmp_path):
     assert found["breakdowns"]["least"] <= found["breakdowns"]["p10"]
     days = [part["days"] for part in found["parts_out"]]
     assert days == sorted(days) and len(days) > 15
-    code, told, _ = run("parts", home, "--years", "1", cwd=tmp_path)
+    code, told, _ = run("parts", small, cwd=tmp_path)
     assert code == 0 and told.count("the well pump") == 3  # its row, its rate, its shelf
     assert f"as often as they usually do: plan on {found['breakdowns']['p10']}" in told
     row = next(line for line in told.splitlines() if line.startswith("the well pump"))
@@ -147,19 +155,16 @@ def test_days_for_people_and_for_scripts(home, tmp_path):
     assert found["homestead"]["least"] <= min(one["least"] for one in found["needs"].values())
 
 
-def test_share_writes_a_page_and_says_where(home, tmp_path):
-    plan = home / "plan.toml"
-    text = plan.read_text(encoding="utf-8").replace("years = 30", "years = 2")
-    plan.write_text(text, encoding="utf-8")
-    code, out, _ = run("share", home, "--years", "1", cwd=tmp_path)
+def test_share_writes_a_page_and_says_where(small, tmp_path):
+    code, out, _ = run("share", small, cwd=tmp_path)
     assert code == 0
-    page = home / "homestead.html"
+    page = small / "homestead.html"
     assert f"Page: {page.resolve()}" in out
     assert "Larkspur Hollow: plan on" in out
     assert "Larkspur Hollow" in page.read_text(encoding="utf-8")
     target = tmp_path / "other.html"
     options = ["--output", target, "--leave-out", "location", "--leave-out", "costs"]
-    assert run("share", home, "--years", "1", *options, cwd=tmp_path)[0] == 0
+    assert run("share", small, *options, cwd=tmp_path)[0] == 0
     text = target.read_text(encoding="utf-8")
     assert "Greensboro" in page.read_text(encoding="utf-8")
     assert "Greensboro" not in text

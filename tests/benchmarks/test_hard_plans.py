@@ -18,7 +18,7 @@ from homestead.simulate.records import PV_AC, PV_DC, SUN_GAIN
 pytestmark = pytest.mark.benchmark
 
 ROOT = Path(__file__).resolve().parents[2]
-YEARS_N, MOST_TIMES = 10, 3.0
+YEARS_N, MOST_TIMES = 5, 3.0
 
 # What the demo lacks then, the circuits that feed it included.
 LACKING = {
@@ -63,7 +63,7 @@ HARD = {
 }
 
 
-def least_cpu_s(hours, tries=3):
+def least_cpu_s(hours, tries=2):
     taken = []
     for _ in range(tries):
         begin = time.process_time()

@@ -41,10 +41,17 @@ def command(*arguments):
     return [sys.executable, "-m", "homestead", *map(str, arguments)]
 
 
-def new_home(parent):
-    """Folder with a new plan, made by the command itself."""
+def new_home(parent, years_n=4):
+    """Folder with a new plan, made by the command itself, with so many weather years.
+
+    What a browser shows does not depend on their number, what a kernel works does.
+    """
     folder = Path(parent) / "place"
     subprocess.run(command("new", folder), env=environment(), check=True, cwd=parent)
+    plan = folder / "plan.toml"
+    text = plan.read_text(encoding="utf-8")
+    assert "years = 30" in text
+    plan.write_text(text.replace("years = 30", f"years = {years_n}"), encoding="utf-8")
     return folder
 
 

@@ -9,11 +9,11 @@ import shutil
 import nbformat
 import numpy as np
 import pytest
-from served import CHROMIUM, go_to, run_all, watched
+from served import CHROMIUM, go_to, new_home, run_all, watched
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 
-STEPS_N, NAIVE_N, TURNS_N = 14, 8, 2  # by day; three times as many at night
+STEPS_N, NAIVE_N, TURNS_N = 10, 6, 2  # by day; three times as many at night
 AIM_FIRST_MS, AIM_DAYS_MS = 100, 400
 
 WATCH = """() => {
@@ -79,6 +79,11 @@ WATCH_NAIVE = """() => {
     else if (table) { felt.seen = true; shown(); }
   }).observe(box, {subtree: true, childList: true});
 }"""
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory):
+    return new_home(tmp_path_factory.mktemp("family"), years_n=30)  # as many as a family has
 
 
 def change(page, box, text, wanted):
