@@ -353,9 +353,19 @@ def convert(value, kind, units="us"):
     """
     if kind in ("money", "fraction"):
         return value
-    quantity = _registry().Quantity(np.asarray(value, dtype=float), _unit(KINDS[kind][0]))
-    shown = quantity.to(_unit(KINDS[kind][_column(units)])).magnitude
+    values = np.asarray(value, dtype=float)
+    if kind == "temperature":  # a scale with another zero
+        quantity = _registry().Quantity(values, _unit(KINDS[kind][0]))
+        shown = quantity.to(_unit(KINDS[kind][_column(units)])).magnitude
+    else:
+        shown = values * _factor(kind, _column(units))
     return float(shown) if np.ndim(shown) == 0 else shown
+
+
+@cache
+def _factor(kind, column):
+    """What a value inside is multiplied by to be shown; asking pint each time takes long."""
+    return convert_unit(1.0, KINDS[kind][0], KINDS[kind][column])
 
 
 def convert_unit(value, from_unit, to_unit):

@@ -203,9 +203,13 @@ class Outlook(Shown):
         (B. Efron and R. J. Tibshirani, "An Introduction to the Bootstrap", 1993).
         """
         generator = np.random.default_rng(0)
-        years_n = len(self.together)
+        years_n, starts_n = self.together.shape
         chosen = generator.integers(0, years_n, (RESAMPLED_N, years_n))
-        p10 = [np.percentile(self.together[some], 10, method="lower") for some in chosen]
+        # Starts of each year that last so many days or fewer: a set of years adds them up.
+        last_n = np.stack([np.bincount(one, minlength=HORIZON_DAYS + 1) for one in self.together])
+        times_n = (chosen[:, :, None] == np.arange(years_n)).sum(axis=1)
+        within_n = times_n.astype(float) @ last_n.cumsum(axis=1)
+        p10 = np.argmax(within_n > (years_n * starts_n - 1) // 10, axis=1)
         low, high = np.percentile(p10, (5, 95), method="nearest")
         return int(low), int(high)
 

@@ -217,12 +217,12 @@ def read_plan(raw, like=None):
         if like is not None and key in raw and raw[key] is like.raw.get(key):
             parts[key] = getattr(like, name)
         elif key in raw:
-            parts[key], found = _read_field(name, key, raw[key])
+            parts[key], found = _read_field(name, key, raw[key], like)
             faults += found
         elif Plan.model_fields[name].is_required():
             faults.append(Fault((key,), _missing(name)))
     # What is there but could not be read is None to the rules, a single member of a list too.
-    read = {name: parts.get(key, _default_of(name)) for key, name in known.items()}
+    read = {name: parts[key] if key in parts else _default_of(name) for key, name in known.items()}
     for rule in RULES:
         faults += rule(SimpleNamespace(**read, raw=raw))
     if faults:
@@ -247,8 +247,8 @@ def _missing(name):
     return f"is missing; {what}: {part.__doc__.splitlines()[0].rstrip('.').lower()}"
 
 
-def _read_field(name, key, raw):
-    """Read one top-level entry: a value, a part or a list of parts."""
+def _read_field(name, key, raw, like=None):
+    """Read one top-level entry: a value, a part or a list of parts; members as in `read_plan`."""
     field = Plan.model_fields[name]
     part, listed = part_type(name)
     if part is None:
@@ -264,7 +264,15 @@ def _read_field(name, key, raw):
     if len(raw) > most:
         return None, [Fault((key,), f"must have at most {most} parts; got {len(raw)}")]
     values, faults = [], []
+    known = {}
+    if like is not None and isinstance(like.raw.get(key), list):
+        known = {
+            id(typed): one for typed, one in zip(like.raw[key], getattr(like, name), strict=True)
+        }
     for number, one in enumerate(raw):
+        if id(one) in known:
+            values.append(known[id(one)])
+            continue
         value, found = _read_part(part, one, (key, number))
         values.append(value)
         faults += found

@@ -1,7 +1,9 @@
 """Every hour of one run, for figures, tables and balances."""
 
+import os
 import threading
 import weakref
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,7 +58,7 @@ def trace_of(hours, first_day=0, days_n=None, delivered=False):
     delivered (bool) : Whether fuel, feed and food are made up at each day's end.
     """
     days_n = days_n or hours.years_n * DAYS_N
-    return _joined([_run(hours, first_day, days_n, hours.start, delivered)], 1)
+    return _joined(lambda _: _run(hours, first_day, days_n, hours.start, delivered), 1)
 
 
 def years_with_deliveries(hours):
@@ -74,9 +76,10 @@ def years_with_deliveries(hours):
 
 
 def _all_years(hours):
-    starts = (settled_start(hours, year) for year in range(hours.years_n))
-    runs = (_run(hours, year * DAYS_N, DAYS_N, start, True) for year, start in enumerate(starts))
-    return _joined(runs, hours.years_n)
+    def year_alone(year):
+        return _run(hours, year * DAYS_N, DAYS_N, settled_start(hours, year), True)
+
+    return _joined(year_alone, hours.years_n)
 
 
 def _nothing():
@@ -134,20 +137,30 @@ def _run(hours, first_day, days_n, start, delivered):
     return (*found, np.array([start]))
 
 
-def _joined(runs, runs_n):
-    """Trace of runs of one length after each other; no two of them are held beside the whole."""
-    whole = None
-    for n, run in enumerate(runs):
-        whole = whole or [np.empty((runs_n * len(part), *part.shape[1:])) for part in run]
+def _joined(run_of, runs_n):
+    """Trace of runs of one length after each other, by all cores; each is put in its place."""
+    first = run_of(0)
+    whole = [np.empty((runs_n * len(part), *part.shape[1:])) for part in first]
+
+    def put(n, run):
         for all_runs, part in zip(whole, run, strict=True):
             all_runs[n * len(part) : (n + 1) * len(part)] = part
+
+    put(0, first)
+    with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        list(threads.map(lambda n: put(n, run_of(n)), range(1, runs_n)))
     states, flows, fuel_wh, food, stores, meals, begins = whole
     return Trace(
-        pd.DataFrame(states, columns=list(State._fields)),
-        pd.DataFrame(flows, columns=list(Flows._fields)),
+        _frame(states, State._fields),
+        _frame(flows, Flows._fields),
         fuel_wh,
-        pd.DataFrame(food, columns=["pantry_kcal", "freezer_kcal", "eaten_kcal"]),
+        _frame(food, ("pantry_kcal", "freezer_kcal", "eaten_kcal")),
         stores,
         meals,
         begins,
     )
+
+
+def _frame(values, names):
+    # A hundred megabytes of hours are not copied once more.
+    return pd.DataFrame(values, columns=list(names), copy=False)
