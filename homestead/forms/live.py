@@ -5,8 +5,12 @@ of the cell; after a change in the form these cells are run again beside the ker
 their outputs are brought up to date where they stand. So a notebook stays what it looks like, its
 outputs are ordinary ones (saved, printed and exported as they are), and no figure has a second
 version. The newest change gives up what is under way for an older one.
+
+In JupyterLab a cell whose work takes long is put off when the notebook opens: answer and forms are
+there first, then such cells fill in, as after a change.
 """
 
+import ast
 import asyncio
 import functools
 import os
@@ -17,9 +21,15 @@ import traceback
 import uuid
 from concurrent.futures import ThreadPoolExecutor
 
-from homestead.forms.strip import Strip, bar_html
+from homestead.forms.strip import Strip
 from homestead.plan import PlanFile
 from homestead.screen import kept
+
+# Set by `homestead open`. Elsewhere all cells run as they stand, so that a notebook kept as a file
+# is the same however long it took.
+PUT_OFF = "HOMESTEAD_PROGRESS"
+QUIET_S = 0.3  # without a cell that runs, until those that were put off do
+LATER_HTML = "<p>Working this out: the bar above shows how far it is. Everything else is ready.</p>"
 
 outlook_of = kept.outlook_of
 _desk = None
@@ -46,8 +56,12 @@ class Desk:
         self.strip = Strip()
         self._shell, self._cells, self._at, self._ticket = shell, {}, None, 0
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="homestead-live")
+        self._late, self._late_names, self._soon = {}, set(), None
         if shell is not None:
             shell.events.register("pre_run_cell", self._begin)
+        if self._puts_off:
+            shell.events.register("post_run_cell", self._end)
+            shell.input_transformers_post.append(self._as_run)
 
     def goes_on(self, ticket):
         """Whether the work for a change is still wanted.
@@ -66,10 +80,63 @@ class Desk:
         self._worker.shutdown(wait=False, cancel_futures=True)
         if self._shell is not None:
             self._shell.events.unregister("pre_run_cell", self._begin)
+        if self._puts_off:
+            self._shell.events.unregister("post_run_cell", self._end)
+            self._shell.input_transformers_post.remove(self._as_run)
 
     def _begin(self, info):
         self._at = info.raw_cell
         self._cells[self._at] = []
+        if self._soon is not None:
+            self._soon.cancel()
+
+    # --- what takes long, when a notebook opens --------------------------------------------------
+
+    @property
+    def _puts_off(self):
+        has_kernel = getattr(self._shell, "kernel", None) is not None
+        return has_kernel and os.environ.get(PUT_OFF) == "on"
+
+    def _as_run(self, lines):
+        """Text of a cell as it is run now: places only, where it takes long or needs such a one."""
+        nodes = list(ast.walk(ast.parse("".join(lines))))
+        names = [node for node in nodes if isinstance(node, ast.Name)]
+        needs = {name.id for name in names if isinstance(name.ctx, ast.Load)}
+        is_long = any(getattr(node, "attr", "") == goes_on.__name__ for node in nodes)
+        if not is_long and not needs & self._late_names:
+            return lines
+        self._late_names |= {name.id for name in names if isinstance(name.ctx, ast.Store)}
+        calls = [node for node in nodes if isinstance(node, ast.Call)]
+        shown = [call.args for call in calls if getattr(call.func, "id", "") == display.__name__]
+        return [f"live.put_off({sum(map(len, shown))})\n"]
+
+    def put_off(self, shown_n=0):
+        """Show places in the cell that is running, and run it after all other cells."""
+        from IPython.display import HTML
+
+        self._late[self._at] = True
+        for n in range(shown_n):
+            self.show(HTML("" if n else LATER_HTML))
+
+    def _end(self, _result):
+        if self._late:
+            self._soon = asyncio.get_running_loop().call_later(QUIET_S, self._catch_up)
+
+    def _catch_up(self):
+        late, self._late, self._late_names = self._late, {}, set()
+        self._start(self.file.plan, late)
+
+    def begin_strip(self):
+        """Show the answer in the strip; what takes longest in it may come later."""
+        plan = self.file.plan
+        found = kept.outlook_of(plan)
+        if self._puts_off:
+            self.put_off()
+            self.strip.show(found, found.cutting_back)
+        else:
+            self.strip.show(found, found.cutting_back, kept.broken_of(plan))
+            self.strip.done()
+        self.leave_out()
 
     def leave_out(self):
         """Never run the cell that is running now again: it shows what people type into."""
@@ -89,16 +156,20 @@ class Desk:
 
     def changed(self, plan):
         """Bring the strip and all outputs up to date with a plan."""
+        self._late, self._late_names = {}, set()
+        self.strip.wait()
+        self._start(plan)
+
+    def _start(self, plan, cells=None):
         self._ticket += 1
         ticket = self._ticket
-        self.strip.wait()
         if getattr(self._shell, "kernel", None) is None:  # a script: all is there on return
-            self._follow(plan, ticket, lambda work, *given: work(*given))
+            self._follow(plan, ticket, lambda work, *given: work(*given), cells)
             return
         loop = asyncio.get_running_loop()
-        self._worker.submit(self._follow, plan, ticket, loop.call_soon_threadsafe)
+        self._worker.submit(self._follow, plan, ticket, loop.call_soon_threadsafe, cells)
 
-    def _follow(self, plan, ticket, hand_over):
+    def _follow(self, plan, ticket, hand_over, cells=None):
         told = _Seldom()
 
         def goes_on(*far):
@@ -114,8 +185,8 @@ class Desk:
             goes_on()
             hand_over(self.strip.show, found, found.cutting_back)
             goes_on()
-            self._run_again(plan, found, goes_on, hand_over)
-            # Last, since it takes longest and keeps all cores from the next change.
+            self._run_again(plan, found, goes_on, hand_over, cells)
+            # Last, since it keeps all cores from the next change.
             broken = kept.broken_of(plan, progress=goes_on)
             hand_over(self.strip.show, found, found.cutting_back, broken)
         except _GivenUp:
@@ -127,20 +198,28 @@ class Desk:
         finally:
             del _working.goes_on
 
-    def _run_again(self, plan, outlook, goes_on, hand_over):
+    def _run_again(self, plan, outlook, goes_on, hand_over, cells):
         if self._shell is None:
             return
-        names = dict(self._shell.user_ns)
-        for text, shown in list(self._cells.items()):
+        before = dict(self._shell.user_ns)
+        names = dict(before)
+        again = [
+            (text, shown)
+            for text, shown in self._cells.items()
+            if shown and (cells is None or text in cells)
+        ]
+        for number, (text, shown) in enumerate(again):
             goes_on()
-            if not shown:
-                continue
+            hand_over(self.strip.step, number, len(again) + 1)
             made = []
             names.update(plan=plan, outlook=outlook, display=functools.partial(_collect, made))
             exec(compile(text, "<cell>", "exec"), names)  # the notebook's own cell, once more
             for name, one in zip(shown, made, strict=False):
                 goes_on()
                 hand_over(_send, name, *self._shell.display_formatter.format(one))
+        names["display"] = before.get("display")
+        new = {name: one for name, one in names.items() if before.get(name) is not one}
+        hand_over(self._shell.user_ns.update, new)
 
 
 def _send(name, data, metadata):
@@ -196,55 +275,20 @@ class _Seldom:
         return True
 
 
-# Set by `homestead open`. Elsewhere cells show what they found and nothing on the way, so that a
-# notebook kept as a file is the same however long it took.
-PROGRESS = "HOMESTEAD_PROGRESS"
-
-
-class _Bar:
-    """How far the work of a cell is, while it runs for the first time."""
-
-    def __init__(self):
-        self._seldom, self._shown = _Seldom(), None
-
-    def __call__(self, done, total):
-        from IPython.display import HTML, clear_output
-        from IPython.display import display as show
-
-        if os.environ.get(PROGRESS) != "on":
-            return
-        if self._seldom.is_due(done, total):
-            bar = HTML(bar_html(done, total))
-            if self._shown is None:
-                self._shown = show(bar, display_id=True)
-            else:
-                self._shown.update(bar)
-        elif done >= total and self._shown is not None:
-            clear_output()
-            self._shown = None
-
-
 def goes_on(done, total):
-    """Progress for slow work in a cell: a bar, and given up when a newer change made it pointless.
-
-    The first time the bar stands in the cell, after a change in the strip.
-    """
+    """Progress for slow work in a cell: a bar in the strip, and given up after a newer change."""
     if hasattr(_working, "goes_on"):
         _working.goes_on(done, total)
-    elif getattr(_shell(), "kernel", None) is not None:
-        if getattr(_working, "bar", None) is None:
-            _working.bar = _Bar()
-        _working.bar(done, total)
-        if done >= total:
-            _working.bar = None
+
+
+def put_off(shown_n):
+    """Run the cell that is running after all other cells; till then it shows so many places."""
+    _desk.put_off(shown_n)
 
 
 def strip():
     """Show the answer that stays in view while the notebook scrolls."""
-    _desk.leave_out()
-    found = kept.outlook_of(_desk.file.plan)
-    _desk.strip.show(found, found.cutting_back, kept.broken_of(_desk.file.plan))
-    _desk.strip.done()
+    _desk.begin_strip()
     return _desk.strip
 
 

@@ -11,6 +11,8 @@ from homestead.screen import wording
 from homestead.screen.escaping import html_text
 from homestead.screen.readable import count_text, days_text
 
+REST = "Bringing the rest up to date …"
+
 
 class Strip:
     """Days as usual and cutting back, what goes first and when, how sure, what the change did.
@@ -38,7 +40,7 @@ class Strip:
             "hs-strip hs-form",
         )
         self._days, self._before = None, None
-        self._saved, self._problem, self._whose = "", "", ""
+        self._saved, self._problem, self._whose, self._step = "", "", "", ""
 
     @property
     def html(self):
@@ -66,7 +68,7 @@ class Strip:
         """Say that the answer is being worked out."""
         self.take_note()
         self._before, self._days = self._days or self._before, None
-        self._problem = ""
+        self._problem = self._step = ""
 
     def show(self, outlook, spare=None, broken=None):
         """Show the answer of an outlook.
@@ -79,15 +81,20 @@ class Strip:
         self._whose = whose.briefly(outlook.plan)
         self._answer.remove_class("hs-old")
         self._days = outlook.homestead.p10
-        self._say("Bringing the rest up to date …")
+        self._say(REST)
+
+    def step(self, done, total):
+        """Say how many of the results below are up to date."""
+        self._step = f"{REST} {done + 1} of {total}"
 
     def going(self, done, total):
-        """Say how far the work on what stands below is."""
-        self._say("Bringing the rest up to date …", (done, total))
+        """Say how far the work on one of the results below is."""
+        self._say(self._step or REST, (done, total))
 
     def done(self):
         """Say that everything below is up to date."""
         self._answer.remove_class("hs-old")
+        self._step = ""
         self._say()
         self._static.update(self._answer.value + self._why.value)
 

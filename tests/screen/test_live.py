@@ -1,5 +1,7 @@
 """A notebook follows its form: what a change brings up to date, and what it never runs again."""
 
+import asyncio
+import time
 from types import SimpleNamespace
 
 import pytest
@@ -19,15 +21,25 @@ class Shell:
     def __init__(self):
         self.user_ns, self.seen = {}, []
         self.events = SimpleNamespace(
-            register=lambda name, call: self.seen.append(call),
-            unregister=lambda name, call: self.seen.remove(call),
+            register=lambda name, call: self.seen.append((name, call)),
+            unregister=lambda name, call: self.seen.remove((name, call)),
         )
         self.display_formatter = SimpleNamespace(format=lambda one: ({"text/plain": one}, {}))
 
+        self.input_transformers_post = []
+
     def run(self, text):
-        for call in list(self.seen):
-            call(SimpleNamespace(raw_cell=text))
-        exec(text, self.user_ns)
+        lines = text.splitlines(keepends=True)
+        for change in self.input_transformers_post:
+            lines = change(lines)
+        self.tell("pre_run_cell", text)
+        exec("".join(lines), self.user_ns)
+        self.tell("post_run_cell", text)
+
+    def tell(self, event, text):
+        for name, call in list(self.seen):
+            if name == event:
+                call(SimpleNamespace(raw_cell=text))
 
 
 @pytest.fixture
@@ -133,3 +145,37 @@ def test_the_last_change_becomes_an_idea_with_a_cost(notebook):
     assert (idea["name"], idea["cost"], idea["sets"]) == ("more rice", "$400", dict([BIGGER]))
     made.undo()
     assert PlanFile(notebook.file).raw()["change"] == before["change"]
+
+
+def test_what_takes_long_is_put_off_until_all_other_cells_have_run(notebook, monkeypatch):
+    monkeypatch.setenv(live.PUT_OFF, "on")
+    monkeypatch.setattr(live, "QUIET_S", 0.05)
+    shell = Shell()
+    shell.kernel = object()
+    monkeypatch.setattr(live, "_shell", lambda: shell)
+    ran = []
+
+    def study(plan, progress):
+        progress(1, 2)
+        ran.append("study")
+        return "found"
+
+    async def opened_in_lab():
+        plan = live.open_plan(notebook.file)
+        shell.user_ns.update(plan=plan, display=live.display, live=live, study=study, ran=ran)
+        shell.user_ns["upper"] = str.upper
+        shell.run("found = study(plan, progress=live.goes_on)\ndisplay(found)")
+        shell.run("larger = upper(found)\ndisplay(found, larger)\ndisplay(found)")
+        shell.run("ran.append('form')\ndisplay('form')")
+        live.strip()
+        assert ran == ["form"] and "found" not in shell.user_ns
+        until = time.monotonic() + 60
+        while "aria-busy" in live.desk().strip.html and time.monotonic() < until:
+            await asyncio.sleep(0.05)
+
+    asyncio.run(opened_in_lab())
+    assert ran == ["form", "study"] and shell.user_ns["found"] == "found"
+    places = [name for name, _ in notebook.shown][-5:]
+    texts = [data["text/plain"] for _, data in notebook.updates]
+    assert texts == ["found", "found", "FOUND", "found"]
+    assert [name for name, _ in notebook.updates] == places[:4]

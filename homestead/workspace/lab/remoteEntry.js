@@ -69,6 +69,25 @@ function restoreOnEscape() {
   );
 }
 
+// A changed value makes the answer old at once; the kernel says the same a moment later, and takes
+// the mark away with the new answer. Where it has nothing to do, nothing is busy: then this does.
+const LOOKED_AGAIN_MS = 3000;
+
+function markOldAtOnce() {
+  document.addEventListener("change", (event) => {
+    const field = event.target.closest?.(".hs-form :is(.hs-row, .hs-table, .hs-line)");
+    const strip = field?.closest(".jp-Notebook")?.querySelector(".hs-strip");
+    const answer = strip?.querySelector(".hs-days")?.closest(".jupyter-widgets");
+    if (!answer) return;
+    answer.classList.add("hs-old");
+    const look = () => {
+      if (strip.querySelector("[aria-busy]")) setTimeout(look, LOOKED_AGAIN_MS);
+      else answer.classList.remove("hs-old");
+    };
+    setTimeout(look, LOOKED_AGAIN_MS);
+  });
+}
+
 // Widgets set no such attributes: what opens and closes begins with an arrow, a field with a fault
 // has a class, and its message stands in its row or below its line of a table.
 const OPEN = { "\u25be": "true", "\u25b8": "false" };
@@ -127,6 +146,7 @@ const plugin = {
   activate: (app) => {
     const begun = new WeakSet();
     restoreOnEscape();
+    markOldAtOnce();
     offerTheCode(app);
     keepSaying();
     app.shell.currentChanged?.connect((_, change) => {
