@@ -20,14 +20,16 @@ from homestead.screen.escaping import html_text
 class Opener:
     """Button that shows and hides a box, and says which of the two it did."""
 
-    def __init__(self, looks, title, box):
-        self._title, self._box = title, box
+    def __init__(self, looks, title, box, before=lambda: None):
+        self._title, self._box, self._before = title, box, before
         self.button = looks.button(title, self.toggle)
         box.layout.display = "none"
         self._mark()
 
     def toggle(self):
-        """Show the box, or hide it."""
+        """Show the box, or hide it; what stands in it is made right before it is shown."""
+        if self._box.layout.display == "none":
+            self._before()
         self._box.layout.display = None if self._box.layout.display == "none" else "none"
         self._mark()
 
@@ -125,7 +127,7 @@ def _begin(file, answers, _):
     return [
         "Saved. Your answers are yours, the rest is typical. Close this page and open it again "
         "to see your values.",
-        "The plan you had is kept: homestead restore 1 brings it back.",
+        "The plan you had is kept: it's the first of the older versions in the form above.",
     ]
 
 

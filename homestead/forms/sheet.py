@@ -17,6 +17,7 @@ from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.panel import Section
 from homestead.forms.static import Static, values_html
 from homestead.forms.strip import now_text
+from homestead.forms.versions import Versions
 from homestead.plan import PlanError, PlanFile, whose
 from homestead.screen import entries
 from homestead.screen.escaping import html_text
@@ -68,11 +69,13 @@ class Form(Changing):
         self._switch.observe(lambda change: self.show_in(change["new"]), "value")
         self._undo_button = looks.button("Undo", self.undo)
         self._redo_button = looks.button("Redo", self.redo)
-        self._idea = IdeaAsker(self)
+        self._idea, self.versions = IdeaAsker(self), Versions(self)
         self._reset_button = looks.button("Undo all of this form", self.reset)
         self._reload_button = looks.button("Read the plan again", self.reload)
         self._bar = looks.box(
-            [self._switch, self._reset_button, self._reload_button], "hs-bar", across=True
+            [self._switch, self._reset_button, self._reload_button, self.versions.button],
+            "hs-bar",
+            across=True,
         )
         acts = (self._undo_button, self._redo_button, self._idea.button)
         if desk is None:
@@ -87,7 +90,7 @@ class Form(Changing):
         self.widget = looks.box(
             [
                 *(style, self._bar, *(() if desk else (self._idea.widget,))),
-                *(self._status, self._conflict, self._body),
+                *(self.versions.widget, self._status, self._conflict, self._body),
                 self._estimates,
             ],
             "hs-form",
@@ -366,6 +369,27 @@ class Form(Changing):
         self.did(f"the idea {name}", before)
         self._rebuilt()
         self.say(f"Kept as an idea: {name}. {moved} Your plan is as it was before the change.")
+
+    @guarded
+    def go_back(self, version):
+        """Make an older `Revision` the plan again; the present version is kept, and Undo works."""
+        if not self._may_save():
+            return
+        before = self.file.snapshot()
+        self.file.take_version(version.path)
+        try:
+            self.file.save(note=f"went back to the version of {version.replaced_at:%Y-%m-%d}")
+        except PlanError:
+            self.file.restore(before)
+            raise
+        self._rebuilt("going back", before)
+        self.say("Went back. The version you had is kept too, and Undo brings it back.")
+
+    @guarded
+    def keep_as(self, name):
+        """Keep the plan as it is now under a name."""
+        self.file.keep_as(name)
+        self.say(f"Kept as “{name.strip()}”, to go back to.")
 
     @guarded
     def reset(self):

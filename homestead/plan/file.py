@@ -265,6 +265,18 @@ class PlanFile:
             write_atomically(self.path, text, self._newline)
         self._text, self.migrated_from = text, None
 
+    def take_version(self, revision):
+        """Take an older version (Path) in the place of what stands here, without saving.
+
+        Raises
+        ------
+        PlanError
+            If it does not hold as a plan of today; nothing changes then.
+        """
+        document = _parse(kept.plain_text(read_text(revision)[0]), revision)
+        migrated_from(document, revision.name)
+        self._accept(document)
+
     def keep_as(self, name):
         """Keep the version in the file under a name of the family's, to go back to.
 

@@ -144,7 +144,12 @@ def compare(before, after, years_n=None, executor=None, progress=None):
         for name, percent in (("p10", 10), ("p50", 50), ("least", 0)):
             then, now = old.reached(need, percent), new.reached(need, percent)
             row |= {f"{name}_before": then, f"{name}_after": now, f"{name}_gained": now - then}
-    return Comparison(tuple(_entries(before.raw, after.raw)), pd.DataFrame(rows).T)
+    return Comparison(entries_between(before, after), pd.DataFrame(rows).T)
+
+
+def entries_between(before, after):
+    """What one plan has otherwise than another, a tuple of Entry."""
+    return tuple(_entries(before.raw, after.raw))
 
 
 def _plan(given):

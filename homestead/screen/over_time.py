@@ -8,14 +8,37 @@ from homestead.screen.readable import count_text, days_words
 SEASONS = {"spring": 3, "summer": 6, "fall": 9, "winter": 12}  # first month of each
 BAR_DAYS = 6  # days of a mark in the line of days
 SHOWN_N = 3  # changes that a sentence names
+LISTED_N = 5  # changes that a preview lists
 
 
 def version_line(number, version):
     """One line of the list of older versions, newest number 1."""
+    when, said = _when_and_why(version)
+    return f"{number:>4}  {when:<19} {said}"
+
+
+def version_words(version):
+    """An older version in a list to choose from."""
+    return ", ".join(_when_and_why(version))
+
+
+def _when_and_why(version):
     when = f"{version.replaced_at:%b} {version.replaced_at.day}, {version.replaced_at:%Y %H:%M}"
     said = f'kept as "{version.name}"' if version.name else ""
-    said = said or (f"before: {version.note}" if version.note else "before a change")
-    return f"{number:>4}  {when:<19} {said}"
+    return when, said or (f"before: {version.note}" if version.note else "before a change")
+
+
+def change_words(entries):
+    """What going from one version to another would change, in a sentence."""
+    if not entries:
+        return "This version says the same as your plan now."
+    more_n = len(entries) - LISTED_N
+    listed = [
+        f"{one.label}: {one.before or 'nothing'} → {one.after or 'nothing'}"
+        for one in entries[:LISTED_N]
+    ]
+    more = [f"and {more_n} more"] if more_n > 0 else []
+    return f"This would change {count_text(len(entries), 'thing')}: {'; '.join(listed + more)}."
 
 
 def day_of(text, today):
