@@ -21,9 +21,9 @@ from homestead.vocabulary import NEEDS
 
 LOOKED_BACK_DAYS = 3  # a single day may be bright or dark by chance
 MOST_FUELS_N, LONGEST_NAME = 2, 16
-WIDE_PX, HIGH_PX, ROW_PX, GAUGE_PX = 360, 226, 54, 46
-BAND_PX, WATER_BAND_PX, LEAST_PX = 26.0, 12.0, 1.5
-ROOM_PX, LEFT_PX, UPPER_PX = 50, 129, 100
+WIDE_PX, HIGH_PX, ROW_PX, GAUGE_PX = 360, 222, 46, 46
+BAND_PX, WATER_BAND_PX, LEAST_PX = 20.0, 12.0, 1.5
+ROOM_PX, LEFT_PX, UPPER_PX, LEAD_PX = 50, 129, 100, 42
 BACK = 3
 STATES = {  # all is well, is short, has failed for good, has failed and is back for now
     "power": ("lit", "dim", "failed", "failed; lit now"),
@@ -230,7 +230,7 @@ def _drawing(moment, scale, units):
     return Markup(
         f'<svg class="drawn" viewBox="0 0 {WIDE_PX} {HIGH_PX}" role="img" '
         f'aria-label="{attribute(words(moment, units))}">'
-        f'<path class="ground" d="M0 {HIGH_PX - 18}H{WIDE_PX}"/>{"".join(bands)}'
+        f'<path class="ground" d="M0 {HIGH_PX - 16}H{WIDE_PX}"/>{"".join(bands)}'
         f'<path class="roof" d="M{roof[0]} {roof[1]}L{roof[2]} {roof[3]}L{roof[4]} {roof[1]}Z"/>'
         f"{''.join(rooms)}{''.join(labels)}</svg>"
     )
@@ -257,8 +257,13 @@ def _band(flow, side, y, scale):
     start_x = GAUGE_PX + 4 if side == 0 else WIDE_PX - GAUGE_PX - 4
     end_x = LEFT_PX if side == 0 else LEFT_PX + 2 * ROOM_PX + 2
     start_y, end_y = y + 39, UPPER_PX + down * (ROOM_PX + 2) + ROOM_PX / 2
-    bend = (start_x + end_x) / 2
-    path = f'd="M{start_x} {start_y:.0f}C{bend} {start_y:.0f} {bend} {end_y:.0f} {end_x} {end_y}"'
+    # Level until it is past the label of the next row, then round the corner of the house.
+    turn_x = start_x + (LEAD_PX if side == 0 else -LEAD_PX)
+    bend = (turn_x + end_x) / 2
+    path = (
+        f'd="M{start_x} {start_y:.0f}H{turn_x}'
+        f'C{bend} {start_y:.0f} {bend} {end_y:.0f} {end_x} {end_y}"'
+    )
     if flow.given <= 0:
         return f'<path class="still" {path}/>'
     width = max(flow.given * scale, LEAST_PX)
