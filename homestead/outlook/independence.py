@@ -293,7 +293,7 @@ def dark_years(hours, year):
             "charges the battery directly (DC-coupled), a small charger or generator, or "
             "switching things off before the battery is empty. "
         )
-    source = "simulation of the plan, each year from its own settled December"
+    source = "Your plan hour by hour, each year starting the way its own December ends"
     return (
         Finding("danger", "power in an ordinary year", text.strip(), source, code="dark years"),
     )

@@ -17,7 +17,7 @@ from homestead.questions.season import EVERY_MONTH, chores_of
 from homestead.screen import findings
 from homestead.screen.escaping import for_the_page
 from homestead.screen.one_line import one_line
-from homestead.screen.readable import table_html
+from homestead.screen.readable import source_text, table_html
 from homestead.screen.season import by_month
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.food import study_produce as food_produce
@@ -74,6 +74,8 @@ def electricians_packet(outlook, units=None, leave_out=(), on=None):
             for one in findings.grave(outlook.findings)
             if findings.subject_of(one, plan) in findings.ELECTRICAL
         ],
+        "has_circuits": bool(plan.circuits),
+        "source_text": source_text,
         "who_decides": "Local code and a licensed electrician decide.",
     }
     return _paper("packet.html.j2", "For the electrician", plan, leave_out, on, content)

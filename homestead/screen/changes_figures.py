@@ -173,7 +173,8 @@ def calendar(outlook):
     axis.grid(visible=False)
     tones = matplotlib.colors.LinearSegmentedColormap.from_list(
         "days",
-        [COLOR["warmth"], COLOR["power"], "#f6efdd"],  # lighter all the way, for gray
+        # Lighter all the way, for gray; no color that a dark page would change.
+        ["#b5421f", COLOR["power"], "#f6efdd"],
     )
     drawn = axis.pcolormesh(
         np.arange(1, 33) - 0.5, np.arange(13) - 0.5, field, cmap=tones, edgecolors=PAPER, lw=0.4
