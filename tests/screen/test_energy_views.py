@@ -387,8 +387,8 @@ def test_yield_drawn_is_in_its_table(pictures):
     axis = picture.figure.axes[0]
     heights = [bar.get_height() for bar in axis.containers[0]]
     assert heights == picture.table["Hour by hour (kWh/day)"].to_list()
-    rule = next(line for line in axis.get_lines() if line.get_label() == "plain rule")
-    assert list(rule.get_ydata()) == picture.table["Plain rule (kWh/day)"].to_list()
+    rule = next(line for line in axis.get_lines() if line.get_label() == "rule of thumb")
+    assert list(rule.get_ydata()) == picture.table["Rule of thumb (kWh/day)"].to_list()
 
 
 def test_causes_drawn_end_at_the_hourly_yield(pictures):

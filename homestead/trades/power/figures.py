@@ -37,7 +37,7 @@ from homestead.vocabulary import FULL_MONTHS, MONTHS
 NO_SUN = "You have no solar array, so the yield is 0 kWh."
 # Causes between the plain rule and the hourly model, short enough to stand beside a drawing.
 SHORT_CAUSES = {
-    "plain rule": "plain rule",
+    "plain rule": "rule of thumb",
     "the rule's share given back": "flat loss back",
     "orientation": "direction",
     "horizon": "shade",
@@ -344,7 +344,7 @@ def starting_current(outlook):
         for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
     )
     alt = (
-        f"The hardest start, that of {start.name}, while {base} kW of other loads run: "
+        f"The hardest start, {start.name}, while {base} kW of other loads run: "
         f"{total} kVA together without a soft starter and {soft} with one, against a surge of "
         f"{limit} kW for {measures.digits(plan.grid_former.surge_s)} s, so "
         f"{'within' if start.is_within else 'outside'} the surge without a soft starter and "
@@ -429,16 +429,16 @@ def drawn_name(name):
 @styled
 def yield_by_month(outlook):
     """What all arrays yield on an average day of each month, hour by hour and by the plain rule."""
-    title = "Solar yield, and the plain rule of peak-sun hours"
+    title = "What your panels give, and what the rule of thumb says"
     table = energy_tables.yield_by_month(outlook.plan)
     if not outlook.plan.arrays:
         return nothing(title, NO_SUN, table)
-    made, ruled = table["Hour by hour (kWh/day)"], table["Plain rule (kWh/day)"]
+    made, ruled = table["Hour by hour (kWh/day)"], table["Rule of thumb (kWh/day)"]
     figure, axis = canvas()
     handles = [
         axis.bar(X_MONTHS, made, 0.7, color=COLOR["power"], edgecolor=INK, label="hour by hour"),
         axis.plot(X_MONTHS, ruled, "--D", color=COLOR["water"], markersize=7,
-                  markeredgecolor=INK, label="plain rule")[0],
+                  markeredgecolor=INK, label="rule of thumb")[0],
     ]  # fmt: skip
     key(figure, handles)
     month_axis(axis)
@@ -447,8 +447,11 @@ def yield_by_month(outlook):
     low = int(np.argmin(made))
     alt = (
         f"Yield of all arrays by month, by the weather file itself: {span(made)} kWh on an average "
-        f"day by the hourly model, least in {MONTHS[low]}, against {span(ruled)} by the plain rule "
-        "of peak-sun hours."
+        f"day, hour by hour, least in {MONTHS[low]}, against {span(ruled)} by the rule of thumb."
+    )
+    title = (
+        f"In {FULL_MONTHS[low]} your panels give {measures.digits(made.iloc[low])} kWh a day; "
+        f"the rule of thumb says {measures.digits(ruled.iloc[low])}"
     )
     return Picture(figure, title, alt, table)
 
@@ -456,7 +459,7 @@ def yield_by_month(outlook):
 @styled
 def rule_causes(outlook):
     """From the plain rule to the hourly yield of a year, cause by cause."""
-    title = "Why the hourly yield differs from the plain rule"
+    title = "What the rule of thumb leaves out"
     table = energy_tables.rule_causes(outlook.plan)
     if not outlook.plan.arrays:
         return nothing(title, NO_SUN, table)
@@ -491,7 +494,7 @@ def rule_causes(outlook):
         if name not in ("plain rule", "hourly model")
     )
     alt = (
-        f"From the plain rule, {steps['plain rule']:,.0f} kWh a year, to the hourly model, "
-        f"{steps['hourly model']:,.0f} kWh: {parts}."
+        f"From the rule of thumb, {steps['plain rule']:,.0f} kWh a year, to "
+        f"{steps['hourly model']:,.0f} kWh hour by hour: {parts}."
     )
     return Picture(figure, title, alt, table)

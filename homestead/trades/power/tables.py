@@ -38,7 +38,7 @@ BASIS_WORDS = {
 DRAWN_DOWN = "worked out, well drawn down to the pump"
 # What the account of the plain rule calls its steps, in a reader's words.
 CAUSES = {
-    "plain rule": "plain rule",
+    "plain rule": "rule of thumb",
     "the rule's share given back": "flat loss of the rule, given back",
     "orientation": "slope and direction",
     "horizon": "shade of the horizon",
@@ -281,7 +281,7 @@ def yield_by_month(plan):
         {
             "Month": list(MONTHS),
             "Hour by hour (kWh/day)": rounded(made, 1),
-            "Plain rule (kWh/day)": rounded(ruled, 1),
+            "Rule of thumb (kWh/day)": rounded(ruled, 1),
             "Difference (kWh/day)": rounded(made - ruled, 1),
         }
     ).set_index("Month")
@@ -367,8 +367,8 @@ def battery_rates(plan):
 def _usual_text(bank, way):
     limit_w = bank.charge_w if way == "charge" else bank.discharge_w
     return (
-        "C-rate: usual for the chemistry, none entered; the limit of "
-        f"{measures.digits(limit_w / WATTS_PER_KW)} kW entered is counted beside it"
+        "no C-rate entered, so the usual one of the chemistry; your limit of "
+        f"{measures.digits(limit_w / WATTS_PER_KW)} kW counts too"
     )
 
 

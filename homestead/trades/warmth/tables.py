@@ -55,7 +55,7 @@ STEPS = {
     "heaters always keep up.",
     "warmth that mass carries over": "Walls and floors take up warmth at noon and give it back at "
     "night, so the heaters don't have to.",
-    warmth.BY_THE_HOUR: "What the heaters give in the hourly model, with everything at once.",
+    warmth.BY_THE_HOUR: "What the heaters give hour by hour, with everything at once.",
 }
 
 

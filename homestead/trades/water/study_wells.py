@@ -361,8 +361,8 @@ def two_hours_text(available_m3, wanted_m3, unit_system="us"):
     # Three digits at most: yield and use are estimates.
     ready, asked = (f"{units.digits(float(f'{one:.3g}'))} {unit}" for one in found)
     return (
-        f"In two hours well, tank and a full cistern could give {ready}; people and animals use "
-        f"{asked} on a busy day, the garden not counted."
+        f"In two hours the well, the tank and a full cistern could give {ready}. People and "
+        f"animals use {asked} on a busy day, not counting the garden."
     )
 
 
