@@ -33,7 +33,7 @@ def one_currency(plan):
     first = sign_of(plan.raw)
     for where, sign in signs(plan.raw):
         if sign != first:
-            yield Fault(where, f"must be in the plan's one currency, {first}; got {sign}")
+            yield Fault(where, f"must be in the plan's currency, {first}; got {sign}")
 
 
 def money_text(amount, sign="$", places=0):

@@ -92,14 +92,14 @@ def _soiling(outlook, factor, months, by_month):
         for array in outlook.plan.arrays:
             lost = 1.0 - (1.0 - array.soiling_frac) * factor
             sets[f"array.{array.name}.soiling"] = _measured(round(lost, 3))
-        return sets, "offered as the share lost to dirt on every array"
+        return sets, "that would be the share lost to dirt on every array"
     for array in outlook.plan.arrays:
         losses = list(array.monthly_loss_frac or (0.0,) * 12)
         for month in months.itertuples():
             share = month.value / month.predicted if month.predicted > 0 else 1.0
             losses[month.month_n - 1] = round(1.0 - (1.0 - losses[month.month_n - 1]) * share, 3)
         sets[f"array.{array.name}.monthly_loss"] = losses
-    return sets, "offered as a loss in the months that were read, on every array"
+    return sets, "that would be a loss in the months that were read, on every array"
 
 
 def _appliances(outlook, factor, months, by_month):
@@ -114,14 +114,14 @@ def _appliances(outlook, factor, months, by_month):
         listed_wh += month.days_n * part
         rest_wh += month.days_n * (month.value - (mean_day["used_w"] - part))
     if listed_wh <= 0 or rest_wh <= 0:
-        return {}, "pump, heat and cooling alone pass what was read: correct those first"
+        return {}, "pump, heat and cooling alone use more than you read: correct those first"
     doubted, share = scaled(outlook.plan, by_month_wh, rest_wh)
     if not doubted:
         return {}, (
             "every appliance that ran then is labeled or measured: look for what isn't on your list"
         )
     if share <= 0:
-        return {}, "what is labeled or measured alone passes what was read: look at those first"
+        return {}, "what is labeled or measured alone uses more than you read: look at that first"
     sets = {
         # Shared out by one meter, no appliance of them was measured.
         f"appliance.{one.name}.power": {
@@ -135,7 +135,7 @@ def _appliances(outlook, factor, months, by_month):
         if len(sets) == len(outlook.plan.appliances)
         else ("what is uncertain on your list; labels and measured figures stay")
     )
-    return sets, f"offered as {units.digits(share)} times the power of {which}"
+    return sets, f"that would be {units.digits(share)} times the power of {which}"
 
 
 def scaled(plan, by_month_wh, wanted_wh):
@@ -194,7 +194,7 @@ def _share(plan, some, month):
 
 def _wire_to_water(outlook, factor, months, by_month):
     now = outlook.plan.pump.wire_to_water_frac / factor
-    return {"pump.wire_to_water": _measured(round(now, 3))}, "offered as the pump's efficiency"
+    return {"pump.wire_to_water": _measured(round(now, 3))}, "that would be the pump's efficiency"
 
 
 def _per_person(outlook, factor, months, by_month):
@@ -203,13 +203,13 @@ def _per_person(outlook, factor, months, by_month):
     liters = units.convert_unit(use.per_person_m3 + more_m3 / people_n, "m^3", "L")
     return (
         {"water_use.per_person": _measured(f"{round(liters, 1)!r} L")},
-        "offered as the use of each person",
+        "that would be the use of each person",
     )
 
 
 def _collected(outlook, factor, months, by_month):
     now = outlook.plan.rain.collected_frac * factor
-    return {"rain.collected": _measured(round(now, 3))}, "offered as the share of rain collected"
+    return {"rain.collected": _measured(round(now, 3))}, "that would be the share of rain collected"
 
 
 def _burned(kind):
@@ -234,8 +234,8 @@ def _burned(kind):
                 for heater in heaters
             }
             return sets, (
-                f"offered as the efficiency of what burns {BURNS.get(kind, kind)}; the house may "
-                "lose more instead"
+                f"that would be the efficiency of what burns {BURNS.get(kind, kind)}; the house "
+                "may lose more instead"
             )
         if heaters or len(others) != 1:
             return {}, "it has several users: read them one by one"
@@ -243,12 +243,12 @@ def _burned(kind):
         if key == "hot_water":
             now = round(part.efficiency_frac / factor, 3)
             return {"hot_water.efficiency": _measured(now)}, (
-                "offered as the water heater's efficiency; more hot water is the other cause"
+                "that would be the water heater's efficiency; more hot water is the other cause"
             )
         if key == "cooking":
             wh = units.convert_unit(part.daily_wh * factor, "Wh", "kWh")
             return {"cooking.daily": _measured(f"{round(wh, 2)!r} kWh")}, (
-                "offered as the fuel that cooking takes in a day"
+                "that would be the fuel that cooking takes in a day"
             )
         return _engine(outlook, factor, months, by_month)
 
@@ -263,7 +263,10 @@ def _engine(outlook, factor, months, by_month):
     hours = by_month[by_month["what"] == "generator hours"].set_index("month_n")
     both = months[months["month_n"].isin(hours.index)]
     if both.empty or len(both) < len(months):
-        return {}, "read its hours in the same months too, to tell thirst from long running"
+        return (
+            {},
+            "read its hours in the same months too: does it burn more, or run longer?",
+        )
     run = hours.loc[both["month_n"]]
     ran_more = (run["value"].to_numpy() * both["days_n"]).sum() / (
         run["predicted"].to_numpy() * both["days_n"]
@@ -275,7 +278,7 @@ def _engine(outlook, factor, months, by_month):
         "generator.no_load_fuel": _measured(f"{round(engine.no_load_fuel_w * share)!r} W"),
         "generator.full_load_fuel": _measured(f"{round(engine.full_load_fuel_w * share)!r} W"),
     }
-    return sets, f"offered as {units.digits(share)} times the fuel for each hour"
+    return sets, f"that would be {units.digits(share)} times the fuel for each hour"
 
 
 def _keep(plan, months):
@@ -286,7 +289,7 @@ def _keep(plan, months):
     if len(cold) < len(months):
         return {}, "months without heating were read too: the house drifts with the weather then"
     kept = _measured(f"{round(plan.house.keep_c + bias, 1)!r} °C")
-    return {"house.keep": kept}, "offered as the temperature the house is kept at"
+    return {"house.keep": kept}, "that would be the temperature the house is kept at"
 
 
 OFFERS = {

@@ -278,5 +278,5 @@ QUESTIONS = (
              _store("woodshed")),
     Question("propane", "How much propane?", "200 gal of a 500 gal tank; or none",
              _store("propane tank")),
-    Question("pantry", "How much food is in the pantry, for all of you?", "two months", _pantry),
+    Question("pantry", "How long would your pantry feed all of you?", "two months", _pantry),
 )  # fmt: skip

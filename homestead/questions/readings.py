@@ -277,7 +277,7 @@ def _within_reason(table, predicted, plan):
             why = (
                 "is more than all modules at full power day and night"
                 if one.what == "sun"
-                else f"is more than {BEYOND} times the most that the plan has for such a time"
+                else f"is more than {BEYOND} times the most your plan has for such a time"
             )
             refused.append(Refused(int(one.line_n), f"{one.date},{one.what}", f"{why}: look again"))
     return table[np.array(kept, dtype=bool)].reset_index(drop=True), tuple(refused)

@@ -61,7 +61,7 @@ def failure_rules(plan, units="us"):
         {
             "Need": "pipes",
             "Fails when": "Where pipes run it is below "
-            f"{show(rule.pipes_below_c, 'temperature', units)}; ends warmth.",
+            f"{show(rule.pipes_below_c, 'temperature', units)}; that ends warmth too.",
             "Ends your days": "no",
         }
     )

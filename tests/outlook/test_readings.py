@@ -218,7 +218,7 @@ def test_missing_sun_is_offered_as_dirt_or_as_a_loss_of_its_months(written):
     more = run(with_changes(plan.raw, {"array.dc rack.modules_per_string": 5}), years_n=1)
     path = written(*lines_from(more, "sun", "kWh", "energy", range(1, 13)))
     (one,) = compare(outlook, path, TODAY).corrections
-    assert one.sets == {} and "your plan couldn't take it" in one.text  # no dirt below nothing
+    assert one.sets == {} and "doesn't fit your plan" in one.text  # no dirt below nothing
 
 
 def test_little_is_not_corrected_and_few_days_offer_nothing(written, outlook):
