@@ -33,47 +33,29 @@ RESAMPLED_N = 400
 
 @dataclass(frozen=True)
 class Spread:
-    """Days of independence over all starts.
+    """Days of independence over all starts."""
 
-    Attributes
-    ----------
-    p10, p50, p90, least : int
-        Whole days that 9 starts in 10, half of them, 1 in 10 and all of them reach.
-    worst_start : str
-        Month and day of the (first) start with the least, ``"MM-DD"``.
-    reaches_horizon_frac : float
-        Share of starts that never fail within the horizon.
-    """
-
+    # whole days that 9 starts in 10, half of them, 1 in 10 and all of them reach
     p10: int
     p50: int
     p90: int
     least: int
-    worst_start: str
-    reaches_horizon_frac: float
+    worst_start: str  # month and day of the (first) start with the least, ``"MM-DD"``
+    reaches_horizon_frac: float  # share of starts that never fail within the horizon
 
 
 @dataclass(frozen=True, repr=False)
 class Outlook(Shown):
-    """What a plan can carry, over all starts and weather years.
-
-    Attributes
-    ----------
-    plan : Plan
-    hours : Hours
-        Inputs of the coupled hour, for whoever wants to look closer.
-    days : int array of shape (years, 365, 2 * outcomes + 1)
-        Days until each outcome of `OUTCOMES` comes for good, then days until the first bad day of
-        each, the horizon if it does not come; last what ended food, of `FOOD_ENDS`, or -1.
-    horizon_days : int
-    studies : Studies
-        What was found out about this run since.
-    """
+    """What a plan can carry, over all starts and weather years."""
 
     plan: Plan
-    hours: Hours
+    hours: Hours  # inputs of the coupled hour, for whoever wants to look closer
+    # int, shape (years, 365, 2 * outcomes + 1); days until each outcome of `OUTCOMES` comes for
+    # good, then days until the first bad day of each, the horizon if it does not come; last what
+    # ended food, of `FOOD_ENDS`, or -1
     days: np.ndarray
     horizon_days: int = HORIZON_DAYS
+    # what was found out about this run since
     studies: Studies = field(default_factory=Studies, init=False, compare=False)
 
     @property

@@ -35,38 +35,24 @@ HALF_DARK_FRAC = 0.5  # of an hour's essential load; more of it missing and the 
 
 @dataclass(frozen=True)
 class Year:
-    """An average year with deliveries.
+    """An average year with deliveries."""
 
-    Attributes
-    ----------
-    totals : dict
-        Energy in kWh, water in m³, fuel in liters and cords, hours, by the names of `as_dict`.
-    monthly : DataFrame of 12 rows
-        Means of each `Flows` column's sum over the month; `Wh` and `m3`.
-    balance : dict
-        Largest hourly residual over the largest hourly throughput: power, water, heat.
-    sunless_days : dict
-        nominal, usable, essential_only: what is stored over what an average day wants; and
-        usable_by_month, of the twelve months.
-    dark : tuple of (int, int, bool)
-        Weather years in which the house stands dark for a whole day in spite of deliveries: year
-        and day from 0, and whether it is dark to the year's end.
-    fuel_used : dict
-        Store name to amount used in a year, in the store's own unit (m³ or kg).
-    hourly_means : DataFrame of shape (12 * 24, columns)
-        Mean hour of each month: MultiIndex (month, hour).
-    daily_work : DataFrame of shape (days, tasks)
-        Hours of chores of each day of all weather years.
-    """
-
+    # energy in kWh, water in m³, fuel in liters and cords, hours, by the names of `as_dict`
     totals: dict
+    # 12 rows; means of each `Flows` column's sum over the month; `Wh` and `m3`
     monthly: pd.DataFrame
-    balance: dict
+    balance: dict  # largest hourly residual over the largest hourly throughput: power, water, heat
+    # nominal, usable, essential_only: what is stored over what an average day wants; and
+    # usable_by_month, of the twelve months
     sunless_days: dict
-    fuel_used: dict
+    fuel_used: dict  # store name to amount used in a year, in the store's own unit (m³ or kg)
+    # shape (12 * 24, columns); mean hour of each month: MultiIndex (month, hour)
     hourly_means: pd.DataFrame
+    # shape (days, tasks); hours of chores of each day of all weather years
     daily_work: pd.DataFrame
-    dark: tuple = ()
+    # weather years in which the house stands dark for a whole day in spite of deliveries: year and
+    # day from 0, and whether it is dark to the year's end
+    dark: tuple[tuple[int, int, bool], ...] = ()
 
 
 def year_of(hours):

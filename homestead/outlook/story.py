@@ -25,24 +25,14 @@ NEARLY_NONE = 0.01  # share of a store below which a reader would call it empty
 
 @dataclass(frozen=True)
 class Event:
-    """One thing that happens for the first time.
+    """One thing that happens for the first time."""
 
-    Attributes
-    ----------
-    day, hour : int
-        Counted from isolation; day 0 is the first. A need is judged when its day has ended.
-    kind : {"store", "system", "bad day", "need", "back"}
-    about : str
-        What it happens to.
-    text : str
-        What happens, as a sentence.
-    """
-
+    # counted from isolation; day 0 is the first. A need is judged when its day has ended.
     day: int
     hour: int
-    kind: str
-    about: str
-    text: str
+    kind: str  # {"store", "system", "bad day", "need", "back"}
+    about: str  # what it happens to
+    text: str  # what happens, as a sentence
 
 
 def story_start_text(outlook):

@@ -42,27 +42,16 @@ class Ill:
 
 @dataclass(frozen=True, repr=False)
 class Work(Shown):
-    """Work of an average year, and when it can't be done.
+    """Work of an average year, and when it can't be done."""
 
-    Attributes
-    ----------
-    by_month : DataFrame of 12 rows
-        Hours a day by task of `TASKS`, mean of the month over all weather years with deliveries.
-    had_h : float
-        Hours a day that the people have.
-    short_frac : array of shape (12,)
-        Share of the month's days that ask for more.
-    first_short : int or None
-        First day, from 0, of the worst start on which more is asked than they have.
-    ill : tuple of Ill
-        Each adult, the one whose illness is hardest first.
-    """
-
+    # 12 rows; hours a day by task of `TASKS`, mean of the month over all weather years with
+    # deliveries
     by_month: pd.DataFrame
-    had_h: float
-    short_frac: np.ndarray
+    had_h: float  # hours a day that the people have
+    short_frac: np.ndarray  # shape (12,); share of the month's days that ask for more
+    # first day, from 0, of the worst start on which more is asked than they have
     first_short: int | None
-    ill: tuple
+    ill: tuple[Ill, ...]  # each adult, the one whose illness is hardest first
 
     @property
     def asked_h(self):

@@ -12,39 +12,23 @@ SIDES = ("mine", "theirs")
 
 
 class Conflict(NamedTuple):
-    """One entry, member or part that both sides changed, each in its own way.
+    """One entry, member or part that both sides changed, each in its own way."""
 
-    Attributes
-    ----------
-    path : str
-        As for `PlanFile.set`; of a whole member such as ``"array.barn roof"``; of the order of a
-        list ``"heater"``.
-    base, mine, theirs
-        As typed, plain data; None where it is not there.
-    """
-
+    # as for `PlanFile.set`; of a whole member such as ``"array.barn roof"``; of the order of a list
+    # ``"heater"``
     path: str
+    # as typed, plain data; None where it is not there
     base: Any
     mine: Any
     theirs: Any
 
 
 class Merged(NamedTuple):
-    """What a merge did, or would have to be told first.
+    """What a merge did, or would have to be told first."""
 
-    Attributes
-    ----------
-    kept : tuple of str
-        Paths of what I changed.
-    taken : tuple of str
-        Paths of what they changed and I did not.
-    conflicts : tuple of Conflict
-        Not decided yet; while there is any, nothing was merged.
-    """
-
-    kept: tuple
-    taken: tuple
-    conflicts: tuple
+    kept: tuple[str, ...]  # paths of what I changed
+    taken: tuple[str, ...]  # paths of what they changed and I did not
+    conflicts: tuple[Conflict, ...]  # not decided yet; while there is any, nothing was merged
 
 
 class Member(str):

@@ -41,46 +41,25 @@ DAYS_A_YEAR = 365.0
 
 @dataclass(frozen=True)
 class Breaking:
-    """A part that breaks, how often, and how long it stays out.
-
-    Attributes
-    ----------
-    part : Part
-    per_day : float
-        Chance of breaking on a day.
-    repair_days : float
-        Until the spare is in; infinite without one.
-    """
+    """A part that breaks, how often, and how long it stays out."""
 
     part: Part
-    per_day: float
-    repair_days: float
+    per_day: float  # chance of breaking on a day
+    repair_days: float  # until the spare is in; infinite without one
 
 
 @dataclass(frozen=True, repr=False)
 class Breakdowns(Shown):
-    """Days of the homestead when parts break at random, over sampled starts.
+    """Days of the homestead when parts break at random, over sampled starts."""
 
-    Attributes
-    ----------
-    without, with_breakdowns : int array of shape (samples,)
-        Days of the same starts, without breakdowns and with.
-    rates : dict
-        Part to breakdowns a year.
-    blamed : dict
-        Part to the share of samples that it shortened, being the first of those that broke.
-    by_need : int array of shape (samples, outcomes)
-        Days of each need with breakdowns.
-    years_n : int
-        Weather years from which the starts were drawn.
-    """
-
+    # int, shape (samples,); days of the same starts, without breakdowns and with
     without: np.ndarray
     with_breakdowns: np.ndarray
-    rates: dict[str, float]
+    rates: dict[str, float]  # part to breakdowns a year
+    # part to the share of samples that it shortened, being the first of those that broke
     blamed: dict[str, float]
-    by_need: np.ndarray
-    years_n: int
+    by_need: np.ndarray  # int, shape (samples, outcomes); days of each need with breakdowns
+    years_n: int  # weather years from which the starts were drawn
 
     def reached(self, need: str) -> int:
         """Days that 9 starts in 10 reach with breakdowns, of a need or the ``"homestead"``."""
@@ -160,19 +139,11 @@ def broken(outlook: Outlook, progress: Callable[[int, int], None] | None = None)
 
 @dataclass(frozen=True)
 class Spare:
-    """What one spare on the shelf is worth.
-
-    Attributes
-    ----------
-    kind : str
-    cost_money : float or None
-        By the plan's price of ``"spare KIND"``; None without one.
-    days_gained, p10_gained : float, int
-        On average over the sampled starts, and at 9 starts in 10.
-    """
+    """What one spare on the shelf is worth."""
 
     kind: str
-    cost_money: float | None
+    cost_money: float | None  # by the plan's price of ``"spare KIND"``; None without one
+    # on average over the sampled starts, and at 9 starts in 10
     days_gained: float
     p10_gained: int
 

@@ -45,15 +45,9 @@ EXPECTED_EACH_N = 20  # mixes worked for each lever, for the bar that shows how 
 
 @dataclass(frozen=True)
 class Bought:
-    """One thing of a mix.
+    """One thing of a mix."""
 
-    Attributes
-    ----------
-    name, words : str
-        What it is, and how much of it there is then.
-    cost_money : float
-    """
-
+    # what it is, and how much of it there is then
     name: str
     words: str
     cost_money: float
@@ -61,25 +55,15 @@ class Bought:
 
 @dataclass(frozen=True)
 class Purchase:
-    """A mix, and what the homestead reaches with it.
+    """A mix, and what the homestead reaches with it."""
 
-    Attributes
-    ----------
-    items : tuple of Bought
-        Empty for the plan as it is.
-    cost_money : float
-    reached_days : int
-        Days that the wanted share of starts reaches, of the need that was asked for.
-    figures : Figures
-    yearly_money : float
-        Fuel and replacement in a year with deliveries, of what has a price and a lifetime; not a
-        number where it was not worked.
-    """
-
-    items: tuple[Bought, ...]
+    items: tuple[Bought, ...]  # empty for the plan as it is
     cost_money: float
+    # days that the wanted share of starts reaches, of the need that was asked for
     reached_days: int
     figures: Figures
+    # fuel and replacement in a year with deliveries, of what has a price and a lifetime; not a
+    # number where it was not worked
     yearly_money: float = float("nan")
 
     @property
@@ -90,20 +74,11 @@ class Purchase:
 
 @dataclass(frozen=True)
 class BuyingYear:
-    """What is bought in one year, and where the homestead is at its end.
+    """What is bought in one year, and where the homestead is at its end."""
 
-    Attributes
-    ----------
-    year_n : int
-        1 for the first.
-    bought : tuple of Bought
-    spent_money, left_money : float
-        In all so far, and kept for the next year.
-    after : Purchase
-    """
-
-    year_n: int
+    year_n: int  # 1 for the first
     bought: tuple[Bought, ...]
+    # in all so far, and kept for the next year
     spent_money: float
     left_money: float
     after: Purchase
@@ -111,50 +86,25 @@ class BuyingYear:
 
 @dataclass(frozen=True, repr=False)
 class Buying(Shown):
-    """The cheapest mix that reaches a number of days.
+    """The cheapest mix that reaches a number of days."""
 
-    Attributes
-    ----------
-    need : str
-        Need or ``"homestead"``.
-    days : int
-        Days wanted.
-    share_frac : float
-        Share of starts that must reach them.
-    years_n : int
-        Weather years on which every mix was worked.
-    today : Purchase
-    best, runner_up : Purchase or None
-        The runner-up is the cheapest mix without some part of the best; None if no mix does.
-    most : Purchase
-        Cheapest mix with the most days where none reaches those wanted; else the best.
-    curve : tuple of Purchase
-        Cheapest mix for fewer and for more days, cheapest first; today's plan stands first.
-    by_year : tuple of BuyingYear
-        The way to the best mix, or to the most, with the plan's money a year; empty without.
-    is_proven : bool
-        Whether the search came to its end.
-    worked_n : int
-        Mixes worked in the search.
-    currency : str
-    left_out : tuple of str
-        Parts with a price that the plan does not have.
-    """
-
-    need: str
-    days: int
-    share_frac: float
-    years_n: int
+    need: str  # need or ``"homestead"``
+    days: int  # days wanted
+    share_frac: float  # share of starts that must reach them
+    years_n: int  # weather years on which every mix was worked
     today: Purchase
+    # the runner-up is the cheapest mix without some part of the best; None if no mix does
     best: Purchase | None
     runner_up: Purchase | None
-    most: Purchase
+    most: Purchase  # cheapest mix with the most days where none reaches those wanted; else the best
+    # cheapest mix for fewer and for more days, cheapest first; today's plan stands first
     curve: tuple[Purchase, ...]
+    # the way to the best mix, or to the most, with the plan's money a year; empty without
     by_year: tuple[BuyingYear, ...]
-    is_proven: bool
-    worked_n: int
+    is_proven: bool  # whether the search came to its end
+    worked_n: int  # mixes worked in the search
     currency: str = "$"
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()  # parts with a price that the plan does not have
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """The cheapest mix, its runner-up and the curve."""

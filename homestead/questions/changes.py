@@ -25,84 +25,47 @@ EXPECTED_EACH_N = 6  # sets worked for each idea, for the bar that shows how far
 
 @dataclass(frozen=True)
 class Effect:
-    """What a set of changes does.
+    """What a set of changes does."""
 
-    Attributes
-    ----------
-    names : tuple of str
-        The changes, in the order of the plan; where two set the same entry, the later one holds.
-    cost_money : float
-    days : dict
-        ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead.
-    gained : dict
-        The same, less those of the plan as it is.
-    by_need, gained_by_need : dict
-        p10 of each need, and how much more than today.
-    first_to_fail : str
-        Need that fails first in most starts, or ``"none"``.
-    cost_per_day : float
-        Money for each day gained at p10; infinite if none is.
-    fuel_wh, generator_h : float
-        Change of an average year: all fuel, the generator's included, and its running hours.
-    new_findings : tuple of Finding
-        Dangers and warnings that the plan as it is does not have.
-    gone_findings : tuple of Finding
-        Those that it has and this set does away with.
-    mean_days : float
-        Mean over all starts.
-    """
-
-    names: tuple
+    # the changes, in the order of the plan; where two set the same entry, the later one holds
+    names: tuple[str, ...]
     cost_money: float
-    days: dict
-    gained: dict
+    days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
+    gained: dict  # the same, less those of the plan as it is
+    # p10 of each need, and how much more than today
     by_need: dict
     gained_by_need: dict
-    first_to_fail: str
-    cost_per_day: float
+    first_to_fail: str  # need that fails first in most starts, or ``"none"``
+    cost_per_day: float  # money for each day gained at p10; infinite if none is
+    # change of an average year: all fuel, the generator's included, and its running hours
     fuel_wh: float
     generator_h: float
-    new_findings: tuple
-    gone_findings: tuple = ()
-    mean_days: float = 0.0
+    new_findings: tuple  # of Finding; dangers and warnings that the plan as it is does not have
+    gone_findings: tuple = ()  # of Finding; those that it has and this set does away with
+    mean_days: float = 0.0  # mean over all starts
 
 
 @dataclass(frozen=True, repr=False)
 class NextSteps(Shown):
-    """All that was learnt about the candidate changes.
+    """All that was learnt about the candidate changes."""
 
-    Attributes
-    ----------
-    today : Effect
-        The plan as it is, no changes.
-    single : tuple of Effect
-        Each change with those that it needs, most days for the money first; those beyond the
-        budget too.
-    order : tuple of Effect
-        The best next step, then the best after that, until the best set is reached; each holds
-        all so far.
-    best : Effect
-        Most days within the budget, for the least money.
-    together : tuple of Effect
-        Pairs that gain more than both of their changes one by one, by more than a day.
-    is_proven : bool
-        Whether the search came to its end: no other set has more days, or the same for less.
-    worked_n : int
-        Sets that were worked.
-    conflicts : tuple of (tuple of str, str)
-        Sets that the plan cannot take, with the reason: two changes that exclude each other.
-    free : FreeActions or None
-        What costs nothing, which comes first; None where it was not worked.
-    """
-
-    today: Effect
-    single: tuple
-    order: tuple
-    best: Effect
-    together: tuple
+    today: Effect  # the plan as it is, no changes
+    # each change with those that it needs, most days for the money first; those beyond the budget
+    # too
+    single: tuple[Effect, ...]
+    # the best next step, then the best after that, until the best set is reached; each holds all so
+    # far
+    order: tuple[Effect, ...]
+    best: Effect  # most days within the budget, for the least money
+    # pairs that gain more than both of their changes one by one, by more than a day
+    together: tuple[Effect, ...]
+    # whether the search came to its end: no other set has more days, or the same for less
     is_proven: bool
-    worked_n: int
+    worked_n: int  # sets that were worked
+    # tuple of (tuple of str, str); sets that the plan cannot take, with the reason: two changes
+    # that exclude each other
     conflicts: tuple = ()
+    # FreeActions; what costs nothing, which comes first; None where it was not worked
     free: object = None
 
     def shown(self):
@@ -213,28 +176,14 @@ def questions_of(changes):
 
 @dataclass(frozen=True)
 class Figures:
-    """What is kept of a variant.
+    """What is kept of a variant."""
 
-    Attributes
-    ----------
-    days : dict
-        ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead.
-    mean_days : float
-    by_need : dict
-        p10 of each need.
-    first_to_fail : str
-    days_beyond : int
-        p10 of the homestead if the need that fails first did not count.
-    fuel_wh, generator_h : float
-        Of an average year; all fuel, the generator's included.
-    findings : frozenset
-    """
-
-    days: dict
+    days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
     mean_days: float
-    by_need: dict
+    by_need: dict  # p10 of each need
     first_to_fail: str
-    days_beyond: int
+    days_beyond: int  # p10 of the homestead if the need that fails first did not count
+    # of an average year; all fuel, the generator's included
     fuel_wh: float
     generator_h: float
     findings: frozenset

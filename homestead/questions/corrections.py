@@ -22,20 +22,11 @@ WHOLE_YEAR_MONTHS = 6  # readings in so many months speak for the year
 
 @dataclass(frozen=True)
 class Correction:
-    """An entry of the plan that would bring its prediction to the readings.
-
-    Attributes
-    ----------
-    what : str
-    sets : dict
-        Path to what to type, as `PlanFile.set_all` takes it; empty if none is offered.
-    text : str
-        What it is drawn from, or why none is offered.
-    """
+    """An entry of the plan that would bring its prediction to the readings."""
 
     what: str
-    sets: dict
-    text: str
+    sets: dict  # path to what to type, as `PlanFile.set_all` takes it; empty if none is offered
+    text: str  # what it is drawn from, or why none is offered
 
 
 def correction(outlook, what, months, by_month):

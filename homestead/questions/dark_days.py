@@ -41,50 +41,27 @@ WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", 
 
 @dataclass(frozen=True)
 class Cut:
-    """One load to switch off.
-
-    Attributes
-    ----------
-    name : str
-    is_essential : bool
-    since : datetime
-        From this hour to the end.
-    spared_wh : float
-        What it would have drawn from then on.
-    """
+    """One load to switch off."""
 
     name: str
     is_essential: bool
-    since: datetime
-    spared_wh: float
+    since: datetime  # from this hour to the end
+    spared_wh: float  # what it would have drawn from then on
 
 
 @dataclass(frozen=True, repr=False)
 class DarkDays(Shown):
-    """How to get through some dark days.
-
-    Attributes
-    ----------
-    begins, ends : datetime
-    charge_frac : float
-        Of the usable energy, at the beginning.
-    dark_at : datetime or None
-        First hour in which the essentials go short if nothing is switched off; None if they don't.
-    cuts : tuple of Cut
-        In the order in which they are given up; empty if nothing has to be.
-    lasts_until : datetime
-        The end, or the first hour in which the essentials go short in spite of all cuts.
-    hourly : DataFrame
-        A row an hour: charge_usual_frac, charge_frac, load_w, off (names).
-    """
+    """How to get through some dark days."""
 
     begins: datetime
     ends: datetime
-    charge_frac: float
+    charge_frac: float  # of the usable energy, at the beginning
+    # first hour in which the essentials go short if nothing is switched off; None if they don't
     dark_at: datetime | None
-    cuts: tuple[Cut, ...]
+    cuts: tuple[Cut, ...]  # in the order in which they are given up; empty if nothing has to be
+    # the end, or the first hour in which the essentials go short in spite of all cuts
     lasts_until: datetime
-    hourly: pd.DataFrame
+    hourly: pd.DataFrame  # a row an hour: charge_usual_frac, charge_frac, load_w, off (names)
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """What to switch off and when."""

@@ -23,25 +23,14 @@ MOST_APPLIANCES = 6
 
 @dataclass(frozen=True)
 class FreeAction:
-    """One thing that a family can do for nothing.
+    """One thing that a family can do for nothing."""
 
-    Attributes
-    ----------
-    name : str
-        What to do.
-    need : str
-        Which it spares.
-    days, gained : int
-        Days of the homestead that 9 starts in 10 reach, and how many more than as usual.
-    by_need, need_gained : dict
-        The same of each need.
-    first_to_fail : str
-    """
-
-    name: str
-    need: str
+    name: str  # what to do
+    need: str  # which it spares
+    # days of the homestead that 9 starts in 10 reach, and how many more than as usual
     days: int
     gained: int
+    # the same of each need
     by_need: dict[str, int]
     need_gained: dict[str, int]
     first_to_fail: str
@@ -49,20 +38,11 @@ class FreeAction:
 
 @dataclass(frozen=True, repr=False)
 class FreeActions(Shown):
-    """Free actions, those that add the most days first.
+    """Free actions, those that add the most days first."""
 
-    Attributes
-    ----------
-    whole : Figures
-        As usual.
-    actions : tuple of FreeAction
-    together : FreeAction
-        All needs cut back at once.
-    """
-
-    whole: Figures
+    whole: Figures  # as usual
     actions: tuple[FreeAction, ...]
-    together: FreeAction
+    together: FreeAction  # all needs cut back at once
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days with each of them."""

@@ -55,32 +55,19 @@ MEASURE_ELSE = "Measure it, read its label, or ask who installed it."
 
 @dataclass(frozen=True)
 class Guess:
-    """What one assumption does to the days.
-
-    Attributes
-    ----------
-    path, label : str
-    low_text, value_text, high_text : str
-        As shown to a reader.
-    low_days, high_days : int
-        Days that 9 starts of 10 reach with this one at its low and at its high.
-    by_need : dict
-        The same two of each need, which the need that fails first hides.
-    explained_frac : float
-        Share of the spread of the joint draw that it explains.
-    basis : str or None
-    how_to_measure : str
-    """
+    """What one assumption does to the days."""
 
     path: str
     label: str
+    # as shown to a reader
     low_text: str
     value_text: str
     high_text: str
+    # days that 9 starts of 10 reach with this one at its low and at its high
     low_days: int
     high_days: int
-    by_need: dict
-    explained_frac: float
+    by_need: dict  # the same two of each need, which the need that fails first hides
+    explained_frac: float  # share of the spread of the joint draw that it explains
     basis: str | None
     how_to_measure: str
 
@@ -92,29 +79,14 @@ class Guess:
 
 @dataclass(frozen=True, repr=False)
 class Sureness(Shown):
-    """The band around the headline and where it comes from.
+    """The band around the headline and where it comes from."""
 
-    Attributes
-    ----------
-    need : str
-        Need or ``"homestead"``.
-    days : int
-        Days that 9 starts of 10 reach, as entered.
-    band_days : tuple of int
-        The same over the joint draw: 10th, 50th and 90th percentile.
-    draws_days : int array of shape (draws,)
-    guesses : tuple of Guess
-        Most of the spread first: measure these first.
-    unexplained_frac : float
-        Share of the spread that no guess explains by itself.
-    """
-
-    need: str
-    days: int
-    band_days: tuple
-    draws_days: np.ndarray
-    guesses: tuple
-    unexplained_frac: float = 0.0
+    need: str  # need or ``"homestead"``
+    days: int  # days that 9 starts of 10 reach, as entered
+    band_days: tuple[int, ...]  # the same over the joint draw: 10th, 50th and 90th percentile
+    draws_days: np.ndarray  # int, shape (draws,)
+    guesses: tuple[Guess, ...]  # most of the spread first: measure these first
+    unexplained_frac: float = 0.0  # share of the spread that no guess explains by itself
 
     def shown(self):
         """The band, and the guesses that move the days most."""

@@ -16,41 +16,23 @@ YEARS_N = 10
 
 @dataclass(frozen=True)
 class HardSpellDays:
-    """Days of the homestead when each year holds a hard spell.
-
-    Attributes
-    ----------
-    name, basis : str
-    days, least_days : int
-        To plan on, and in the worst case.
-    days_lost : int
-        Fewer than without the spell, in the same years.
-    by_need : dict
-    first_to_fail : str
-    """
+    """Days of the homestead when each year holds a hard spell."""
 
     name: str
     basis: str
+    # to plan on, and in the worst case
     days: int
     least_days: int
-    days_lost: int
+    days_lost: int  # fewer than without the spell, in the same years
     by_need: dict[str, int]
     first_to_fail: str
 
 
 @dataclass(frozen=True, repr=False)
 class HardWinters(Shown):
-    """Every hard spell in turn.
+    """Every hard spell in turn."""
 
-    Attributes
-    ----------
-    days : int
-        To plan on without them, in the same years.
-    years_n : int
-    spells : tuple of HardSpellDays
-    """
-
-    days: int
+    days: int  # to plan on without them, in the same years
     years_n: int
     spells: tuple[HardSpellDays, ...]
 

@@ -31,20 +31,13 @@ PUMP_FRAC = 0.8  # of the well's depth: where a pump usually hangs
 
 @dataclass(frozen=True)
 class Question:
-    """One question.
+    """One question."""
 
-    Attributes
-    ----------
-    key, text, example : str
-        `example` shows how it may be answered.
-    put : callable
-        Puts an answer into the plain data of a plan; ValueError if it cannot be read.
-    """
-
+    # `example` shows how it may be answered
     key: str
     text: str
     example: str
-    put: object
+    put: object  # puts an answer into the plain data of a plan; ValueError if it cannot be read
 
 
 def begun(answers):

@@ -27,26 +27,14 @@ Mix = tuple[float, ...]  # how much of each lever is bought; 0 for nothing
 
 @dataclass(frozen=True)
 class Lever:
-    """One thing that money buys, in steps.
-
-    Attributes
-    ----------
-    name : str
-    steps : tuple of float
-        Amounts that may be bought, rising, without 0.
-    cost : callable
-        From an amount to money.
-    question : callable
-        From an amount to (sets, adds), as `Variants` takes them.
-    needs : tuple of str
-        Levers of which some must be bought first.
-    """
+    """One thing that money buys, in steps."""
 
     name: str
-    steps: tuple[float, ...]
-    cost: Callable[[float], float]
+    steps: tuple[float, ...]  # amounts that may be bought, rising, without 0
+    cost: Callable[[float], float]  # from an amount to money
+    # from an amount to (sets, adds), as `Variants` takes them
     question: Callable[[float], tuple[dict[str, Any], dict[str, Any]]]
-    needs: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()  # levers of which some must be bought first
 
 
 def joined(pairs: Iterable[tuple[dict[str, Any], dict[str, Any]]]) -> tuple[dict, dict]:
@@ -62,20 +50,13 @@ def joined(pairs: Iterable[tuple[dict[str, Any], dict[str, Any]]]) -> tuple[dict
 
 @dataclass
 class Search:
-    """Mixes of levers worked so far, and what they teach.
+    """Mixes of levers worked so far, and what they teach."""
 
-    Parameters
-    ----------
-    levers : sequence of Lever
-    work : callable
-        From a list of mixes to a list of (days, score) in their order: the days that count and
-        whatever else tells two mixes of the same days apart.
-    refuses : callable
-        From a mix to the reason why a plan cannot take it, or None.
-    """
-
-    levers: tuple[Lever, ...]
+    levers: tuple[Lever, ...]  # sequence of Lever
+    # from a list of mixes to a list of (days, score) in their order: the days that count and
+    # whatever else tells two mixes of the same days apart
     work: Callable[[list[Mix]], list[tuple[int, Any]]]
+    # from a mix to the reason why a plan cannot take it, or None
     refuses: Callable[[Mix], str | None] = lambda mix: None
     worked: dict[Mix, tuple[int, Any]] = field(default_factory=dict)
     conflicts: dict[frozenset[int], str] = field(default_factory=dict)

@@ -24,44 +24,24 @@ LEAST_SCALE, MOST_SCALE = 0.2, 5.0
 
 @dataclass(frozen=True)
 class Opinion:
-    """One opinion, worked.
-
-    Attributes
-    ----------
-    name : str
-    changed : tuple of (str, str)
-        What it changes, and to what.
-    days, least_days : int
-        9 starts in 10, and the worst.
-    first_to_fail : str
-    cost_money : float or None
-        By the plan's prices; None where some part has none.
-    """
+    """One opinion, worked."""
 
     name: str
-    changed: tuple[tuple[str, str], ...]
+    changed: tuple[tuple[str, str], ...]  # what it changes, and to what
+    # 9 starts in 10, and the worst
     days: int
     least_days: int
     first_to_fail: str
-    cost_money: float | None
+    cost_money: float | None  # by the plan's prices; None where some part has none
 
 
 @dataclass(frozen=True, repr=False)
 class Opinions(Shown):
-    """Opinions side by side, the plan as it is first.
-
-    Attributes
-    ----------
-    each : tuple of Opinion
-    unserved_kwh : DataFrame of 12 rows
-        Of a mean year with deliveries, a column an opinion.
-    sunless_days : DataFrame of 12 rows
-        Usable stored energy over what a mean day of the month wants, without sun.
-    currency : str
-    """
+    """Opinions side by side, the plan as it is first."""
 
     each: tuple[Opinion, ...]
-    unserved_kwh: pd.DataFrame
+    unserved_kwh: pd.DataFrame  # 12 rows; of a mean year with deliveries, a column an opinion
+    # 12 rows; usable stored energy over what a mean day of the month wants, without sun
     sunless_days: pd.DataFrame
     currency: str
 
@@ -122,23 +102,15 @@ def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = 
 
 @dataclass(frozen=True, repr=False)
 class Metered(Shown):
-    """What the meter says against what the plan lists.
+    """What the meter says against what the plan lists."""
 
-    Attributes
-    ----------
-    meter_wh, appliances_wh, others_wh : float
-        A mean day: by the meter, by the list of appliances, and pump, blower, cooling and heat.
-    factor : float
-        By which what the uncertain appliances draw would have to change.
-    sets : dict
-        Entries that scale them, for `with_changes` or `what_if`; empty where both agree within a
-        tenth, or where the factor is no scaling any more (below 0.2 or above 5).
-    """
-
+    # a mean day: by the meter, by the list of appliances, and pump, blower, cooling and heat
     meter_wh: float
     appliances_wh: float
     others_wh: float
-    factor: float
+    factor: float  # by which what the uncertain appliances draw would have to change
+    # entries that scale them, for `with_changes` or `what_if`; empty where both agree within a
+    # tenth, or where the factor is no scaling any more (below 0.2 or above 5)
     sets: dict[str, str]
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:

@@ -71,66 +71,35 @@ SOURCES = {
 
 @dataclass(frozen=True)
 class Part:
-    """A piece of equipment and how the plan reads without it.
+    """A piece of equipment and how the plan reads without it."""
 
-    Attributes
-    ----------
-    name : str
-        As a family says it.
-    kind : str
-        A key of `ON_THE_SHELF`.
-    sets : dict
-        Path to new value, as in a candidate change.
-    """
-
-    name: str
-    kind: str
-    sets: Sets
+    name: str  # as a family says it
+    kind: str  # a key of `ON_THE_SHELF`
+    sets: Sets  # path to new value, as in a candidate change
 
 
 @dataclass(frozen=True)
 class PartOut:
-    """Days with one part out.
-
-    Attributes
-    ----------
-    part, kind : str
-    days, least_days : int
-        Days that 9 starts in 10 reach, and all of them.
-    days_lost : int
-        Fewer than with the part, at 9 starts in 10.
-    days_cutting_back : int
-        Days that 9 starts in 10 reach when all needs are cut back too.
-    first_to_fail : str
-    shelf : str
-        What to keep on the shelf.
-    """
+    """Days with one part out."""
 
     part: str
     kind: str
+    # days that 9 starts in 10 reach, and all of them
     days: int
     least_days: int
-    days_lost: int
-    days_cutting_back: int
+    days_lost: int  # fewer than with the part, at 9 starts in 10
+    days_cutting_back: int  # days that 9 starts in 10 reach when all needs are cut back too
     first_to_fail: str
-    shelf: str
+    shelf: str  # what to keep on the shelf
 
 
 @dataclass(frozen=True, repr=False)
 class PartsOut(Shown):
-    """Every part out in turn, those that cost the most days first.
+    """Every part out in turn, those that cost the most days first."""
 
-    Attributes
-    ----------
-    whole : Figures
-        Of the plan with all parts.
-    parts : tuple of PartOut
-    untried : tuple of (str, str)
-        Parts without which the plan does not hold, and why.
-    """
-
-    whole: Figures
+    whole: Figures  # of the plan with all parts
     parts: tuple[PartOut, ...]
+    # parts without which the plan does not hold, and why
     untried: tuple[tuple[str, str], ...] = field(default=())
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:

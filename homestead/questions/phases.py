@@ -14,30 +14,15 @@ from homestead.questions.variants import Variants
 
 @dataclass(frozen=True)
 class Stage:
-    """The homestead after one phase.
-
-    Attributes
-    ----------
-    name : str
-    date : str
-        Year and month, ``"2027-05"``; empty for today.
-    changes : tuple of str
-        Made in this phase.
-    cost_money, cost_so_far_money : float
-    days : dict
-        ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead.
-    by_need : dict
-        p10 of each need.
-    first_to_fail : str
-    """
+    """The homestead after one phase."""
 
     name: str
-    date: str
-    changes: tuple
+    date: str  # year and month, ``"2027-05"``; empty for today
+    changes: tuple[str, ...]  # made in this phase
     cost_money: float
     cost_so_far_money: float
-    days: dict
-    by_need: dict
+    days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
+    by_need: dict  # p10 of each need
     first_to_fail: str
 
 

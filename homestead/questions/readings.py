@@ -58,42 +58,26 @@ MEANS = ("inside temperature", "battery lowest")  # a month's reading is a mean,
 
 @dataclass(frozen=True)
 class Refused:
-    """A line that cannot be a reading.
+    """A line that cannot be a reading."""
 
-    Attributes
-    ----------
-    line_n : int
-        Line of the file, the header being 1.
-    text : str
-    reason : str
-    """
-
-    line_n: int
+    line_n: int  # line of the file, the header being 1
     text: str
     reason: str
 
 
 @dataclass(frozen=True)
 class Readings:
-    """Readings beside the prediction.
+    """Readings beside the prediction."""
 
-    Attributes
-    ----------
-    table : DataFrame
-        One row a reading: line_n, date (text, day or month), month_n, days_n, what, kind, value,
-        predicted, low, high. Values in the unit inside of their kind; low and high are the 10th and
-        90th percentile of the predicted days (or months) of that calendar month.
-    by_month : DataFrame
-        One row for each what and calendar month: what, kind, month_n, days_n, value, predicted,
-        bias, bias_frac. Of a day: bias is value less predicted.
-    corrections : tuple of Correction
-    refused : tuple of Refused
-    """
-
+    # one row a reading: line_n, date (text, day or month), month_n, days_n, what, kind, value,
+    # predicted, low, high. Values in the unit inside of their kind; low and high are the 10th and
+    # 90th percentile of the predicted days (or months) of that calendar month.
     table: pd.DataFrame
+    # one row for each what and calendar month: what, kind, month_n, days_n, value, predicted, bias,
+    # bias_frac. Of a day: bias is value less predicted.
     by_month: pd.DataFrame
-    corrections: tuple
-    refused: tuple
+    corrections: tuple  # of Correction
+    refused: tuple[Refused, ...]
 
 
 def read(path, today=None):

@@ -21,60 +21,33 @@ from homestead.vocabulary import NEEDS
 
 @dataclass(frozen=True)
 class Revision:
-    """An older version of a plan.
-
-    Attributes
-    ----------
-    path : Path
-    replaced_at : datetime
-        When the next version was saved, by the clock of the computer.
-    note : str
-        What was changed then, as noted with the save; empty if nothing was.
-    name : str
-        Name that the family gave this version; empty if none.
-    """
+    """An older version of a plan."""
 
     path: Path
-    replaced_at: datetime
-    note: str
-    name: str = ""
+    replaced_at: datetime  # when the next version was saved, by the clock of the computer
+    note: str  # what was changed then, as noted with the save; empty if nothing was
+    name: str = ""  # name that the family gave this version; empty if none
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One entry, or one whole part, that two plans do not share.
+    """One entry, or one whole part, that two plans do not share."""
 
-    Attributes
-    ----------
-    path : str
-        As for `PlanFile.set`; of a part of a list ``"array.barn roof"``.
-    label : str
-    before, after : str
-        As typed; empty where it is not there.
-    what : str
-        ``"changed"``, ``"added"`` or ``"removed"``.
-    """
-
-    path: str
+    path: str  # as for `PlanFile.set`; of a part of a list ``"array.barn roof"``
     label: str
+    # as typed; empty where it is not there
     before: str
     after: str
-    what: str
+    what: str  # ``"changed"``, ``"added"`` or ``"removed"``
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """What was changed between two plans and what it did.
+    """What was changed between two plans and what it did."""
 
-    Attributes
-    ----------
-    entries : tuple of Entry
-    days : DataFrame
-        Rows homestead and each need; columns p10_before, p10_after, p10_gained and the same for
-        p50 and least.
-    """
-
-    entries: tuple
+    entries: tuple[Entry, ...]
+    # rows homestead and each need; columns p10_before, p10_after, p10_gained and the same for p50
+    # and least
     days: pd.DataFrame
 
     @property

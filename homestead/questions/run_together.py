@@ -26,16 +26,10 @@ NAMED_N = 4  # names in a line before the rest is counted
 
 @dataclass(frozen=True)
 class Set:
-    """One situation worked with and without soft starters.
-
-    Attributes
-    ----------
-    situation : Situation
-    plain, soft : tuple of Step
-        In the order in which to switch on.
-    """
+    """One situation worked with and without soft starters."""
 
     situation: Situation
+    # in the order in which to switch on
     plain: tuple[Step, ...]
     soft: tuple[Step, ...]
 
@@ -52,18 +46,12 @@ class Set:
 
 @dataclass(frozen=True, repr=False)
 class RunTogether(Shown):
-    """What may run and start together.
+    """What may run and start together."""
 
-    Attributes
-    ----------
-    month, hour : int
-        As asked.
-    sets : tuple of Set
-        By night, by day, and with one main inverter down; empty without a main inverter.
-    """
-
+    # as asked
     month: int
     hour: int
+    # by night, by day, and with one main inverter down; empty without a main inverter
     sets: tuple[Set, ...]
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:

@@ -13,24 +13,14 @@ MONTH_BEFORE = (12, *range(1, 12))
 
 @dataclass(frozen=True)
 class Chore:
-    """One thing to do in certain months.
+    """One thing to do in certain months."""
 
-    Attributes
-    ----------
-    key : str
-        The same in every year, for calendars.
-    months : tuple of int
-    text, why : str
-        What to do, and the reason.
-    source : str
-        Key in data/sources.toml.
-    """
-
-    key: str
-    months: tuple
+    key: str  # the same in every year, for calendars
+    months: tuple[int, ...]
+    # what to do, and the reason
     text: str
     why: str
-    source: str
+    source: str  # key in data/sources.toml
 
 
 def chores_of(plan, air_c=None):

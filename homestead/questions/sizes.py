@@ -7,21 +7,11 @@ from homestead.simulate import food
 
 
 class Size(NamedTuple):
-    """How to change the size of one part.
+    """How to change the size of one part."""
 
-    Attributes
-    ----------
-    today : float
-        Size as entered, in whole pieces or in the unit inside.
-    step : int or None
-        Pieces come in multiples of this; None for what can have any size.
-    question : callable
-        From a size to (sets, adds, typed).
-    """
-
-    today: float
-    step: int | None
-    question: object
+    today: float  # size as entered, in whole pieces or in the unit inside
+    step: int | None  # pieces come in multiples of this; None for what can have any size
+    question: object  # from a size to (sets, adds, typed)
 
 
 def sized(plan, what):

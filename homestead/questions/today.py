@@ -23,47 +23,26 @@ FULL_FRAC = {"propane": 0.8}  # a propane tank is filled no further (osha-1910-1
 
 @dataclass(frozen=True)
 class Gauge:
-    """One store of a plan that a family can read.
+    """One store of a plan that a family can read."""
 
-    Attributes
-    ----------
-    name : str
-        What to call it: battery, cistern, pantry, freezer, or the name of a fuel store.
-    hint : str
-        How a reading is typed.
-    sets_of : callable
-        Entries of the plan, a dict, from a typed reading; ValueError if it cannot be read.
-    full : str or None
-        Reading that a filled store would give; None if nobody can fill it.
-    """
-
-    name: str
-    hint: str
+    name: str  # what to call it: battery, cistern, pantry, freezer, or the name of a fuel store
+    hint: str  # how a reading is typed
+    # entries of the plan, a dict, from a typed reading; ValueError if it cannot be read
     sets_of: object
-    full: str | None = None
+    full: str | None = None  # reading that a filled store would give; None if nobody can fill it
 
 
 @dataclass(frozen=True)
 class Today:
-    """What the homestead can carry from today.
-
-    Attributes
-    ----------
-    on : datetime.date
-    days : int array of shape (years,)
-        Days of the homestead from today, one for each weather year.
-    by_need : dict of str to int array of shape (years,)
-    sparing : int array of shape (years,)
-        The same when cutting back from today.
-    fill : tuple of (str, int)
-        Stores, and days to plan on that filling each would add; the most first.
-    """
+    """What the homestead can carry from today."""
 
     on: date
+    # int, shape (years,); days of the homestead from today, one for each weather year
     days: np.ndarray
-    by_need: dict
-    sparing: np.ndarray
-    fill: tuple
+    by_need: dict  # dict of str to int array of shape (years,)
+    sparing: np.ndarray  # int, shape (years,); the same when cutting back from today
+    # stores, and days to plan on that filling each would add; the most first
+    fill: tuple[tuple[str, int], ...]
 
     @property
     def first(self):

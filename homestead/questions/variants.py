@@ -35,27 +35,16 @@ WHOLE, DAYS, HOMESTEAD = DEPTHS = ("whole", "days", "homestead")
 
 @dataclass(frozen=True)
 class Variant:
-    """What a changed plan can carry.
+    """What a changed plan can carry."""
 
-    Attributes
-    ----------
-    days : int array of shape (years, 365, outcomes)
-    counted : tuple of str
-        Needs that count for the homestead.
-    generator_h, generator_fuel_wh, fuel_wh : float
-        Of an average year with deliveries; `fuel_wh` is all other fuel. Not a number if only
-        the days
-        were asked for.
-    findings : frozenset of Finding, or None
-        None if only the days were asked for.
-    """
-
-    days: np.ndarray
-    counted: tuple
+    days: np.ndarray  # int, shape (years, 365, outcomes)
+    counted: tuple[str, ...]  # needs that count for the homestead
+    # of an average year with deliveries; `fuel_wh` is all other fuel. Not a number if only the days
+    # were asked for.
     generator_h: float
     generator_fuel_wh: float
     fuel_wh: float
-    findings: frozenset | None
+    findings: frozenset | None  # frozenset of Finding; none if only the days were asked for
 
     @property
     def together(self):

@@ -26,22 +26,12 @@ TIMES = re.compile(r"(?i)^\s*(?:x|times)\s*([0-9.]+)\s*$|^\s*([0-9.]+)\s*(?:x|ti
 
 @dataclass(frozen=True, repr=False)
 class WhatIf(Shown):
-    """A plan with some amounts changed, beside the plan as it is.
+    """A plan with some amounts changed, beside the plan as it is."""
 
-    Attributes
-    ----------
-    changed : tuple of (str, str)
-        What was changed, and to what, as a plan says it.
-    before, after : Figures
-    effect : Effect
-        The difference.
-    horizon_days : int
-    """
-
-    changed: tuple[tuple[str, str], ...]
+    changed: tuple[tuple[str, str], ...]  # what was changed, and to what, as a plan says it
     before: Figures
     after: Figures
-    effect: Effect
+    effect: Effect  # the difference
     horizon_days: int
 
     @property

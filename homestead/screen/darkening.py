@@ -37,42 +37,22 @@ DIM_FRAC = 0.05  # of an essential load; more of it missing and the lamp is dim
 
 @dataclass(frozen=True)
 class Flow:
-    """What one source or store gives on a day.
-
-    Attributes
-    ----------
-    name, need : str
-    given : float
-        kWh a day, or m³ a day of water.
-    left_frac : float or None
-        What is left in the store; None for a source.
-    """
+    """What one source or store gives on a day."""
 
     name: str
     need: str
-    given: float
-    left_frac: float | None = None
+    given: float  # kWh a day, or m³ a day of water
+    left_frac: float | None = None  # what is left in the store; None for a source
 
 
 @dataclass(frozen=True)
 class Moment:
-    """The homestead on one day of a start.
+    """The homestead on one day of a start."""
 
-    Attributes
-    ----------
-    day : int
-        From 1.
-    flows : tuple of Flow
-    states : dict
-        Need to 0 (well), 1 (short), 2 (failed) or 3 (failed, and back for now).
-    events : tuple of Event
-        What happened since the moment before.
-    """
-
-    day: int
-    flows: tuple
-    states: dict
-    events: tuple
+    day: int  # from 1
+    flows: tuple[Flow, ...]
+    states: dict  # need to 0 (well), 1 (short), 2 (failed) or 3 (failed, and back for now)
+    events: tuple  # of Event; what happened since the moment before
 
 
 def moments_of(outlook, story=None):

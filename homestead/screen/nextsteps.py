@@ -26,23 +26,13 @@ from homestead.screen.readable import beside_breakdowns, count_text, days_words,
 
 @dataclass(frozen=True)
 class NextSteps:
-    """Answers of one plan, and their tables; each is worked when it is first shown.
-
-    Attributes
-    ----------
-    plan : Plan
-    years_n : int
-        Weather years that all of it rests on.
-    progress : callable or None
-        Called with (done, expected in all) meanwhile; raises to cancel.
-    sets_too : bool
-        Whether ideas are worked together too, and not only each by itself.
-    """
+    """Answers of one plan, and their tables; each is worked when it is first shown."""
 
     plan: Plan
-    years_n: int
+    years_n: int  # weather years that all of it rests on
+    # called with (done, expected in all) meanwhile; raises to cancel
     progress: Callable | None = None
-    sets_too: bool = True
+    sets_too: bool = True  # whether ideas are worked together too, and not only each by itself
 
     @cached_property
     def steps(self):

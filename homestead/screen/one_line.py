@@ -28,20 +28,11 @@ SOURCES = ("battery", "main inverter", "generator")
 
 @dataclass(frozen=True)
 class Row:
-    """A box and the circuit that joins it to a bus.
+    """A box and the circuit that joins it to a bus."""
 
-    Attributes
-    ----------
-    lines : list of str
-        Text in it, its name first.
-    circuit : Circuit or None
-    feeds_panel : str or None
-        The panel that a feeder leads to.
-    """
-
-    lines: list
-    circuit: object
-    feeds_panel: str | None = None
+    lines: list[str]  # text in it, its name first
+    circuit: object  # Circuit
+    feeds_panel: str | None = None  # the panel that a feeder leads to
 
     @property
     def height_px(self):

@@ -77,23 +77,12 @@ FOLLOWING = {
 
 @dataclass(frozen=True)
 class Picture:
-    """A figure with all that a reader who cannot see it needs.
-
-    Attributes
-    ----------
-    figure : matplotlib.figure.Figure
-    title : str
-        What it shows, in a few words.
-    alt : str
-        One sentence: what is plotted, its range and the finding.
-    table : DataFrame
-        The numbers in it, with units in the headers.
-    """
+    """A figure with all that a reader who cannot see it needs."""
 
     figure: Figure
-    title: str
-    alt: str
-    table: pd.DataFrame
+    title: str  # what it shows, in a few words
+    alt: str  # one sentence: what is plotted, its range and the finding
+    table: pd.DataFrame  # the numbers in it, with units in the headers
 
     def _saved(self, kind, **how):
         held = io.BytesIO()

@@ -23,25 +23,14 @@ RUN_UP_DAYS = 7  # the house has forgotten its first state by then
 
 @dataclass(frozen=True)
 class Falling:
-    """Stores from the first day of isolation on.
+    """Stores from the first day of isolation on."""
 
-    Attributes
-    ----------
-    begins : str
-        First day, such as ``"Jan 13"``.
-    percent : DataFrame of shape (points, stores)
-        Least that is left up to the day of the index since the one before, of what was usable at
-        the start. [%]
-    needs : dict
-        Store name to the need that it covers.
-    failures : dict
-        Need to the day (from 0) on which it fails, those within the days shown.
-    """
-
-    begins: str
+    begins: str  # first day, such as ``"Jan 13"``
+    # shape (points, stores); least that is left up to the day of the index since the one before, of
+    # what was usable at the start. [%]
     percent: pd.DataFrame
-    needs: dict
-    failures: dict
+    needs: dict  # store name to the need that it covers
+    failures: dict  # need to the day (from 0) on which it fails, those within the days shown
 
 
 def need_of_fuel(plan, fuel):
@@ -107,18 +96,10 @@ def falling_table(falling):
 
 @dataclass(frozen=True)
 class Week:
-    """Seven days hour by hour, in a year with deliveries.
+    """Seven days hour by hour, in a year with deliveries."""
 
-    Attributes
-    ----------
-    begins : str
-        First day, such as ``"Jan 13"``.
-    hourly : DataFrame of shape (168, 3)
-        outside_c, inside_c, heat_w.
-    """
-
-    begins: str
-    hourly: pd.DataFrame
+    begins: str  # first day, such as ``"Jan 13"``
+    hourly: pd.DataFrame  # shape (168, 3); outside_c, inside_c, heat_w
 
 
 def coldest_week(outlook):

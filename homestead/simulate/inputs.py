@@ -41,51 +41,27 @@ SOAKING_FRAC = 0.8
 
 @dataclass(frozen=True)
 class Hours:
-    """Everything that the kernel needs for a plan.
-
-    Attributes
-    ----------
-    plan : Plan
-    rows : float array of shape (8760 * years, COLUMNS)
-    days : Days
-    fixed : Fixed
-    capacity_by_c : float array of shape (degrees,)
-        Share of battery capacity by temperature.
-    start : State
-    larder : Larder
-    fuel_start_wh : float array of shape (stores,)
-    years_n : int
-    source : str
-        Where the weather is from, for a reader.
-    drawn_n : int
-        How many of the years were drawn, the last ones; the others were measured.
-    elevation_m : float
-        Of the weather's site.
-    cold_water_c : float
-        Of the well or the mains; not a number without hot water in the plan.
-    rain_m : float array of shape (hours,)
-        Rain of every hour, before any roof.
-    sources : dict of str to float array of shape (hours,)
-        Power of each source but the sun, which the columns of power hold too. [W]
-    inflows : dict of str to float array of shape (hours,)
-        Water of spring and ram pump, which the column of rain holds too. [m³]
-    """
+    """Everything that the kernel needs for a plan."""
 
     plan: Plan
-    rows: np.ndarray
+    rows: np.ndarray  # float, shape (8760 * years, COLUMNS)
     days: Days
     fixed: Fixed
-    capacity_by_c: np.ndarray
+    capacity_by_c: np.ndarray  # float, shape (degrees,); share of battery capacity by temperature
     start: State
     larder: Larder
-    fuel_start_wh: np.ndarray
+    fuel_start_wh: np.ndarray  # float, shape (stores,)
     years_n: int
-    source: str
-    drawn_n: int
-    elevation_m: float
-    cold_water_c: float
-    rain_m: np.ndarray
+    source: str  # where the weather is from, for a reader
+    drawn_n: int  # how many of the years were drawn, the last ones; the others were measured
+    elevation_m: float  # of the weather's site
+    cold_water_c: float  # of the well or the mains; not a number without hot water in the plan
+    rain_m: np.ndarray  # float, shape (hours,); rain of every hour, before any roof
+    # dict of str to float array of shape (hours,); power of each source but the sun, which the
+    # columns of power hold too. [W]
     sources: dict
+    # dict of str to float array of shape (hours,); water of spring and ram pump, which the column
+    # of rain holds too. [m³]
     inflows: dict
 
     @property

@@ -7,27 +7,12 @@ from typing import NamedTuple
 
 
 class Step(NamedTuple):
-    """One figure of a study.
+    """One figure of a study."""
 
-    Attributes
-    ----------
-    figure : str
-        What it is, in a few words.
-    value : float
-        In the unit inside.
-    kind : str
-        Of `homestead.units`, or a plain unit such as ``"Wh/m³"`` where there is no such kind.
-    formula : str
-        How it was worked out, in words or signs.
-    inputs : tuple of (str, float, str)
-        Name, value and kind of each input.
-    source : str
-        Key of data/sources.toml.
-    """
-
-    figure: str
-    value: float
+    figure: str  # what it is, in a few words
+    value: float  # in the unit inside
+    # of `homestead.units`, or a plain unit such as ``"Wh/m³"`` where there is no such kind
     kind: str
-    formula: str
-    inputs: tuple
-    source: str
+    formula: str  # how it was worked out, in words or signs
+    inputs: tuple[tuple[str, float, str], ...]  # name, value and kind of each input
+    source: str  # key of data/sources.toml

@@ -18,28 +18,19 @@ KEPT_S = 20.0  # between two questions to the same years; thirty of them are 120
 
 @dataclass(frozen=True)
 class Trace:
-    """Every hour of one run.
+    """Every hour of one run."""
 
-    Attributes
-    ----------
-    states, flows : DataFrame of shape (hours, fields)
-        Columns as in `State` (end of the hour) and `Flows` (within it).
-    fuel_wh : array of shape (hours, stores)
-        Heat left in each store at the end of the hour.
-    food_kcal : DataFrame of shape (hours, 3)
-        pantry, freezer, eaten that day.
-    stores, meals : array of shape (days, columns)
-        Food left at the end of each day, as `larder_rows`, and what was eaten, as in `eat`.
-    begins : array of shape (runs, fields of State)
-        State at the start of each run; all runs are of the same length, one after another.
-    """
-
+    # shape (hours, fields); columns as in `State` (end of the hour) and `Flows` (within it)
     states: pd.DataFrame
     flows: pd.DataFrame
-    fuel_wh: np.ndarray
-    food_kcal: pd.DataFrame
+    fuel_wh: np.ndarray  # shape (hours, stores); heat left in each store at the end of the hour
+    food_kcal: pd.DataFrame  # shape (hours, 3); pantry, freezer, eaten that day
+    # shape (days, columns); food left at the end of each day, as `larder_rows`, and what was eaten,
+    # as in `eat`
     stores: np.ndarray
     meals: np.ndarray
+    # shape (runs, fields of State); state at the start of each run; all runs are of the same
+    # length, one after another
     begins: np.ndarray
 
     def change(self, name):

@@ -57,23 +57,13 @@ DARKENED_FRAC = 0.4
 
 @dataclass(frozen=True, eq=False)
 class Fit:
-    """What measured years say about the days of each season.
+    """What measured years say about the days of each season."""
 
-    Attributes
-    ----------
-    days : array of shape (years, 365, 24, columns)
-        The measured hours.
-    names : tuple of str
-        Their columns.
-    above_w_m2 : array of shape (365, 24)
-        Sun on level ground above the air, mean of the hour.
-    clearness, warmth : arrays of shape (years, 365)
-        Each measured day's figures; warmth in standard deviations from the season's mean.
-    """
-
-    days: np.ndarray
-    names: tuple
-    above_w_m2: np.ndarray
+    days: np.ndarray  # shape (years, 365, 24, columns); the measured hours
+    names: tuple[str, ...]  # their columns
+    above_w_m2: np.ndarray  # shape (365, 24); sun on level ground above the air, mean of the hour
+    # arrays of shape (years, 365); each measured day's figures; warmth in standard deviations from
+    # the season's mean
     clearness: np.ndarray
     warmth: np.ndarray
     season_c: np.ndarray

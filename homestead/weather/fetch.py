@@ -30,22 +30,14 @@ SUN = COLUMNS[:3]
 
 @dataclass(frozen=True)
 class Service:
-    """Where hourly years come from.
-
-    Attributes
-    ----------
-    name, url : str
-    first_year, last_year : int
-        `last_year` 0 is the last whole one.
-    license : str
-        What its makers ask of those who use it, from memory.
-    """
+    """Where hourly years come from."""
 
     name: str
     url: str
+    # `last_year` 0 is the last whole one
     first_year: int
     last_year: int
-    license: str
+    license: str  # what its makers ask of those who use it, from memory
 
 
 SERVICES = {
@@ -73,27 +65,15 @@ KNOWN_GAPS = (
 
 @dataclass(frozen=True)
 class Fetched:
-    """What was fetched.
+    """What was fetched."""
 
-    Attributes
-    ----------
-    path : Path
-        The file, as `homestead.weather.read` reads it.
-    years : tuple of int
-    left_out : dict
-        Year to the reason.
-    record_low_c, record_high_c : float
-        Coldest and hottest hour.
-    rain_m : array of shape (12,) or None
-        Mean rain of each month, where the service has it. [m]
-    """
-
-    path: Path
-    years: tuple
-    left_out: dict
+    path: Path  # the file, as `homestead.weather.read` reads it
+    years: tuple[int, ...]
+    left_out: dict  # year to the reason
+    # coldest and hottest hour
     record_low_c: float
     record_high_c: float
-    rain_m: np.ndarray | None
+    rain_m: np.ndarray | None  # shape (12,); mean rain of each month, where the service has it. [m]
 
 
 def fetch(

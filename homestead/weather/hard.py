@@ -18,18 +18,10 @@ DRAWN_N = 50  # years drawn to find a record in
 
 @dataclass(frozen=True)
 class HardSpell:
-    """A spell of weather harder than the record.
+    """A spell of weather harder than the record."""
 
-    Attributes
-    ----------
-    name : str
-        As a family says it.
-    basis : str
-        What it rests on.
-    """
-
-    name: str
-    basis: str
+    name: str  # as a family says it
+    basis: str  # what it rests on
 
 
 COLD = HardSpell(

@@ -45,24 +45,14 @@ class WeatherError(ValueError):
 
 @dataclass(frozen=True)
 class Site:
-    """Where the weather was taken.
-
-    Attributes
-    ----------
-    name : str
-    latitude_deg, longitude_deg : float
-        North and east positive. [deg]
-    elevation_m : float
-        Above sea level. [m]
-    utc_offset_h : float
-        Local standard time minus universal time, no daylight saving. [h]
-    """
+    """Where the weather was taken."""
 
     name: str
+    # north and east positive. [deg]
     latitude_deg: float
     longitude_deg: float
-    elevation_m: float
-    utc_offset_h: float
+    elevation_m: float  # above sea level. [m]
+    utc_offset_h: float  # local standard time minus universal time, no daylight saving. [h]
 
     def __post_init__(self):
         for name, low, high in (
@@ -78,25 +68,15 @@ class Site:
 
 @dataclass(frozen=True, eq=False)
 class Weather:
-    """Whole years of hourly weather at one site.
+    """Whole years of hourly weather at one site."""
 
-    Attributes
-    ----------
-    hourly : DataFrame of 8760 rows a year
-        Index: local standard time with a fixed offset, start of the hour; February 29 left out.
-        Columns: ghi_w_m2, dni_w_m2, dhi_w_m2 [W/m2], air_c [deg C], wind_m_s [m/s], and, where
-        the file has them, humidity_frac [0 to 1] and rain_m [m within the hour].
-    site : Site
-    source : str
-        Where the figures come from and what was done to them, for a reader.
-    synthetic : bool
-        True for a year drawn day by day, which nobody measured.
-    """
-
+    # 8760 rows a year; index: local standard time with a fixed offset, start of the hour; February
+    # 29 left out. Columns: ghi_w_m2, dni_w_m2, dhi_w_m2 [W/m2], air_c [deg C], wind_m_s [m/s], and,
+    # where the file has them, humidity_frac [0 to 1] and rain_m [m within the hour].
     hourly: pd.DataFrame
     site: Site
-    source: str
-    synthetic: bool = False
+    source: str  # where the figures come from and what was done to them, for a reader
+    synthetic: bool = False  # true for a year drawn day by day, which nobody measured
 
     def __post_init__(self):
         if len(self.hourly) == 0 or len(self.hourly) % HOURS_PER_YEAR:

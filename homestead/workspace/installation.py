@@ -26,25 +26,13 @@ BROWSERS = (*PAGE_PRINTERS, "firefox", "safari")
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that was tried.
-
-    Attributes
-    ----------
-    what : str
-    is_ok : bool
-    said : str
-        What was found.
-    advice : str
-        What to do; empty if it works.
-    is_needed : bool
-        Whether the suite fails without it.
-    """
+    """One thing that was tried."""
 
     what: str
     is_ok: bool
-    said: str
-    advice: str = ""
-    is_needed: bool = True
+    said: str  # what was found
+    advice: str = ""  # what to do; empty if it works
+    is_needed: bool = True  # whether the suite fails without it
 
     def __str__(self):
         state = "ok" if self.is_ok else "not ok" if self.is_needed else "not there"
