@@ -46,10 +46,7 @@ Progress = Callable[[int, int], None]
 def open_plan(path: str | Path | None = None) -> Plan:
     """Read a plan; the one beside you, or the demo, if no path is given.
 
-    Raises
-    ------
-    PlanError
-        With all faults, if the plan does not hold.
+    Raises PlanError with all faults, if the plan does not hold.
 
     Examples
     --------
@@ -102,10 +99,7 @@ def size_for(
 
     From the plan's ideas and prices; its `buying` says days and money a year where you don't.
 
-    Raises
-    ------
-    ValueError
-        If `days` is not from 1 to 365 or `share` not from 0.5 to 0.99.
+    Raises ValueError if `days` is not from 1 to 365 or `share` not from 0.5 to 0.99.
     """
     return buying(plan, days, share, years_n, yearly_money, progress=progress)
 

@@ -66,10 +66,7 @@ class Desk:
     def goes_on(self, ticket):
         """Whether the work for a change is still wanted.
 
-        Raises
-        ------
-        _GivenUp
-            If a newer change made it pointless.
+        Raises _GivenUp if a newer change made it pointless.
         """
         if ticket != self._ticket:
             raise _GivenUp

@@ -351,10 +351,7 @@ class Form(Changing):
     def keep_as_idea(self, name, cost):
         """Turn the last change into an idea with a cost; the plan is then as before it.
 
-        Raises
-        ------
-        PlanError
-            If name or cost do not hold; the plan then stays as it is.
+        Raises PlanError if name or cost do not hold; the plan then stays as it is.
         """
         _, before, values = self._undo[-1]
         now, moved = self.file.snapshot(), self._desk.strip.moved_words if self._desk else ""

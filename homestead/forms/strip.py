@@ -73,7 +73,6 @@ class Strip:
     def show(self, outlook, spare=None, broken=None):
         """Show the answer of an outlook.
 
-        outlook (Outlook)
         spare, broken (Outlook, Breakdowns, optional) : The same cutting back, and with parts
             breaking, if they are there yet.
         """

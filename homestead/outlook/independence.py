@@ -231,7 +231,6 @@ def day_text(day):
 def run(plan, years_n=None, progress=None, executor=None, hours=None):
     """Days of independence of a plan.
 
-    plan (Plan)
     years_n (int, optional) : Weather years to try, instead of the plan's own number.
     progress (callable, optional) : Called with (years done, years in all) as the run goes on;
         raise in it to cancel.

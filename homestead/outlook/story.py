@@ -46,7 +46,6 @@ def story_start_text(outlook):
 def story_of(outlook, year=None, day=None):
     """Events of a start, by default the worst one, in the order in which they come.
 
-    outlook (Outlook)
     year, day (int, optional) : Weather year and day of the year, from 0.
     Gives tuple of Event.
     """
@@ -177,9 +176,7 @@ BACK_TEXT = {
 def is_back(trace, fixed, need, day, since):
     """Whether a need was met again over the three days that end with a day.
 
-    trace (Trace)
     fixed (Fixed) : Constants of the plan.
-    need (str)
     day, since (int) : From 0; the need was bad, or had failed, before these three days.
     """
     if day < since + BACK_DAYS:

@@ -9,7 +9,6 @@ from homestead.vocabulary import NEEDS
 def as_dict(outlook):
     """Figures of an outlook as plain data.
 
-    outlook (Outlook)
     Gives dict: plan, weather, starts, horizon_days, numbers (how many are whose), needs, homestead,
         cutting_back, first_bad, chance, by_month, sunless_days, year, balance, findings; days
         whole, energy in kWh, shares from 0 to 1.

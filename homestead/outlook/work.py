@@ -98,8 +98,6 @@ def hours_had(person):
 def daily_work(hours, trace, first_day=0, delivered=False):
     """Hours of work of each day of a trace by task, DataFrame of shape (days, tasks).
 
-    hours (Hours)
-    trace (Trace)
     first_day : Day of the year on which the trace begins.
     delivered (bool) : Whether fuel was made up at each day's end.
     """

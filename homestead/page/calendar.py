@@ -19,7 +19,6 @@ OURS = uuid.UUID("6d1f6d0e-64a5-4c3c-9d4d-0d7c2b8f2f11")  # drawn once, for all 
 def calendar_text(plan, year, air_c=None):
     """Chores of a plan as the text of an .ics file, each repeated every year from `year` on.
 
-    plan (Plan)
     year : Year of the first entries.
     air_c (float array, optional) : As for `chores_of`.
     """

@@ -35,7 +35,6 @@ LETTER_EM, LINE_EM, HEADING_EM, BLANK_EM = 0.47, 1.26, 1.9, 1.72
 def wall_set(outlook, units=None, leave_out=(), on=None):
     """One sheet per season in large type, a child's card, a neighbor's card, a year's calendar.
 
-    outlook (Outlook)
     units ({"us", "metric"}, optional) : The plan's own if not given.
     leave_out (sequence of {"location", "costs", "name"}) : As for `shared_page`.
     on (datetime.date, optional) : Date shown; today if not given.

@@ -55,7 +55,6 @@ GENERAL = ("carbon monoxide", "mains voltage", "starting surge")
 def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=None):
     """Page about an outlook as one HTML text.
 
-    outlook (Outlook)
     story (sequence of Event, optional) : What happens at the worst start; worked out if not given.
     units ({"us", "metric"}, optional) : The plan's own if not given.
     leave_out (sequence of {"location", "costs", "name"}) : What the reader shall not see; nothing
@@ -94,7 +93,6 @@ def without_records(text, plan):
 def write_page(outlook, path, **how):
     """Write the shared page to a file, whole or not at all.
 
-    outlook (Outlook)
     path (path) : File to write; one that is there is replaced.
     **how : As for `shared_page`.
     Gives pathlib.Path.

@@ -21,7 +21,6 @@ PRIORITY = {3: "comfort", 2: "useful"}
 def wall_of(outlook, on):
     """All that the page for the wall says.
 
-    outlook (Outlook)
     on (datetime.date) : The day that it is written for; the season is that of its month.
     Gives dict: title, said, shed (list of text), daily (list of text), stores (DataFrame), write_in
         (list of text), cautions.

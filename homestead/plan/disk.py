@@ -43,10 +43,7 @@ class PlanError(Exception):
 def read_text(path):
     """Text of a file with plain line ends, and the line end that the file uses.
 
-    Raises
-    ------
-    PlanError
-        If it cannot be read, is larger than 2 MB or is not UTF-8.
+    Raises PlanError if it cannot be read, is larger than 2 MB or is not UTF-8.
     """
     try:
         with path.open("rb") as file:
@@ -148,10 +145,7 @@ def only_writer(lock_path):
 
     Where the folder's file system knows no locks, nothing is held.
 
-    Raises
-    ------
-    PlanError
-        If another program holds it for longer than ten seconds.
+    Raises PlanError if another program holds it for longer than ten seconds.
     """
     handle = os.open(lock_path, os.O_RDWR | os.O_CREAT, PRIVATE_FILE)
     try:

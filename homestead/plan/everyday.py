@@ -58,10 +58,7 @@ def share(text):
 def direction_deg(text):
     """Degrees from north, from text such as ``"south"`` or ``"200"``.
 
-    Raises
-    ------
-    ValueError
-        If it is neither a direction nor degrees from 0 to 360.
+    Raises ValueError if it is neither a direction nor degrees from 0 to 360.
     """
     said = text.lower().replace("-", "").replace(" ", "").removesuffix("deg").removesuffix("°")
     if said in DIRECTIONS:

@@ -148,10 +148,7 @@ def kind_of(field):
 def read_entry(raw, kind, limits):
     """Read one entry, plain or as a table with value, low, high and basis.
 
-    Raises
-    ------
-    ValueError
-        Saying what must hold, with unit, and what came.
+    Raises ValueError saying what must hold, with unit, and what came.
     """
     if raw is None:
         return None

@@ -52,10 +52,7 @@ def demo_path():
 def find_plan(path=None):
     """Path of the plan in use: argument, environment variable, nearest plan.toml, or the demo.
 
-    Raises
-    ------
-    PlanError
-        If a path was given and nothing is there.
+    Raises PlanError if a path was given and nothing is there.
     """
     given = path or os.environ.get(ENVIRONMENT)
     if given:
@@ -166,10 +163,7 @@ class PlanFile:
         List members go by name: ``"array.barn roof.strings"``. A value of None removes the entry.
         A range beside the value stays unless the new value is a table itself.
 
-        Raises
-        ------
-        PlanError
-            If the plan would no longer hold; nothing changes then.
+        Raises PlanError if the plan would no longer hold; nothing changes then.
         """
         self.set_all({path: value})
 
@@ -198,10 +192,8 @@ class PlanFile:
         So a fuel store keeps its heaters, an appliance its freezer and circuit, a change those
         that need it, and candidate changes go on setting the same part.
 
-        Raises
-        ------
-        PlanError
-            If there is no such member or the plan would not hold; nothing changes then.
+        Raises PlanError if there is no such member or the plan would not hold; nothing changes
+        then.
         """
         if not isinstance(new, str):
             raise PlanError(f"a name must be a text; got {quoted(new)}")
@@ -280,11 +272,8 @@ class PlanFile:
     def keep_as(self, name):
         """Keep the version in the file under a name of the family's, to go back to.
 
-        Raises
-        ------
-        PlanError
-            If the name is not one line of 1 to 200 characters, this is the demo, or the folder
-            cannot be written.
+        Raises PlanError if the name is not one line of 1 to 200 characters, this is the demo, or
+        the folder cannot be written.
         """
         _check_note(name, "a name")
         if self.is_demo:
@@ -300,10 +289,7 @@ class PlanFile:
     def reload(self):
         """Read the file again; changes that were not saved are dropped.
 
-        Raises
-        ------
-        PlanError
-            If what stands there now does not hold; nothing changes then.
+        Raises PlanError if what stands there now does not hold; nothing changes then.
         """
         self._read()
 
@@ -346,7 +332,6 @@ def go_back(path, revision):
 
     The file in its place may be one that can no longer be read as a plan.
 
-    path (Path)
     revision (Path)
 
     Raises PlanError if the older version does not hold, or the file cannot be written.
@@ -364,10 +349,7 @@ def go_back(path, revision):
 def begin_again(file, text):
     """Put another plan in the place of a `PlanFile`'s; the one that was there is kept first.
 
-    Raises
-    ------
-    PlanError
-        If this is the demo, the text is no plan, or the file cannot be written.
+    Raises PlanError if this is the demo, the text is no plan, or the file cannot be written.
     """
     if file.is_demo:
         raise PlanError("the demo stays as it is; start your own: homestead new FOLDER --interview")

@@ -27,7 +27,6 @@ NO_NUMBERS = ("text", "choice", "flag", "names")
 def states(plan):
     """Whose number each numeric value of a plan is.
 
-    plan (Plan)
     Gives dict of str to str: Path, such as ``"array.barn roof.converter_max_voltage"``, to one of
         `STATES`.
     """
@@ -129,10 +128,7 @@ def _template(name):
 def confirm(file, paths):
     """Say that entries or whole parts of a `PlanFile` are right for the family; not saved yet.
 
-    Raises
-    ------
-    PlanError
-        If one of them is nothing that the plan still has from its template.
+    Raises PlanError if one of them is nothing that the plan still has from its template.
     """
     examples = [path for path, state in states(file.plan).items() if state == "example"]
     for one in paths:

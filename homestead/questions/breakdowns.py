@@ -110,7 +110,6 @@ def breakdowns(
     need (str, optional) : The ``"homestead"`` where only its days are asked for: a start ends with
         the first counted need.
     outlook (Outlook, optional) : Of the same plan and years, if it is there.
-    Gives Breakdowns.
 
     Exponential times to failure, independent of each other; a generator ages by its hours of
     running and its starts in a year with deliveries. Rates from data/reference/breakdowns.csv.

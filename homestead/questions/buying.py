@@ -137,7 +137,6 @@ def buying(
 ) -> Buying:
     """Cheapest mix of the plan's ideas and priced parts that reaches a number of days.
 
-    plan (Plan)
     days (int, optional) : 1 to 365; those of the plan's `buying` by default, else a quarter more
         than today.
     share : Share of starts that must reach them, 0.5 to 0.99.
@@ -147,7 +146,6 @@ def buying(
     executor (concurrent.futures.Executor, optional)
     progress (callable, optional) : Called with (mixes done, mixes expected in all); raise in it to
         cancel.
-    Gives Buying.
 
     Raises ValueError if an argument is out of its range. PlanError If the plan does not hold with
         some idea.

@@ -108,7 +108,6 @@ def next_steps(
 ):
     """Work the candidate changes of a plan, alone and together.
 
-    plan (Plan)
     budget_money (float, optional) : Most that may be spent; without it, all changes may be made.
     years_n, executor : As for `Variants`.
     progress (callable, optional) : Called with (variants done, variants expected in all); raise in
@@ -140,9 +139,7 @@ def lever_of(change):
 def search_over(plan, levers, variants, days_of, need=None):
     """`Search` over levers whose mixes are worked as variants of a plan.
 
-    plan (Plan)
     levers (tuple of Lever)
-    variants (Variants)
     days_of (callable) : From a `Variant` to the days that count.
     need (str, optional) : Whose days are asked for, as for `Variants`.
     Gives Search: Its scores are `Figures`.

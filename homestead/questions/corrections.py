@@ -32,7 +32,6 @@ class Correction:
 def correction(outlook, what, months, by_month):
     """The entry that would bring the prediction to the readings, or why there is none.
 
-    outlook (Outlook)
     what (str) : As in `homestead.questions.readings.WHAT`.
     months, by_month (DataFrame) : Rows of that what, and all rows, of `Readings.by_month`.
     Gives Correction.
@@ -132,7 +131,6 @@ def _appliances(outlook, factor, months, by_month):
 def scaled(plan, by_month_wh, wanted_wh):
     """What is uncertain among the appliances, and by which factor it reaches a wanted energy.
 
-    plan (Plan)
     by_month_wh (dict) : Energy of all appliances in each month that was read. [Wh]
     wanted_wh : What they would have to use in all. [Wh]
     Gives (tuple of Appliance, float): Estimates alone if that keeps them within their ranges, else

@@ -91,12 +91,10 @@ def last_until(
 ) -> DarkDays:
     """What to switch off, and when, to last so many dark days.
 
-    plan (Plan)
     charge (str or float) : Of the battery now, such as ``"60 %"`` or 0.6: its share of what may be
         used.
     until (str or int) : Dark days, 1 to 30, or a day of the week, such as ``"Sunday"``: to its end.
     begins (datetime, optional) : Now by default.
-    Gives DarkDays.
 
     Raises ValueError if the plan has no battery, or an argument is out of range.
     """

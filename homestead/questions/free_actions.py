@@ -64,11 +64,8 @@ def free_actions(
 ) -> FreeActions:
     """Days of independence with each thing done that costs nothing, and with all of it.
 
-    plan (Plan)
     years_n (int, optional) : Weather years to try, instead of the plan's own number.
-    variants (Variants, optional)
     units ({"us", "metric"}, optional) : Of the names; the plan's by default.
-    Gives FreeActions.
     """
     variants = variants or Variants(plan, years_n)
     asked = list(_asked(plan, units or plan.units))

@@ -113,7 +113,6 @@ def ranged(plan):
 def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
     """How far the guesses of a plan move its days.
 
-    plan (Plan)
     need (str) : Need or ``"homestead"``.
     draws_n : Joint draws, 8 or more.
     variants (Variants, optional) : To work them with; made from the plan by default.

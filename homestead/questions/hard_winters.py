@@ -48,9 +48,7 @@ class HardWinters(Shown):
 def hard_winters(plan: Plan, years_n: int = YEARS_N) -> HardWinters:
     """Days of independence with each hard spell laid on every year.
 
-    plan (Plan)
     years_n : Weather years, at most the plan's own.
-    Gives HardWinters.
     """
     years = weather_years(plan, min(years_n, plan.site.years_n))
     record = weather_years(plan, DRAWN_N)

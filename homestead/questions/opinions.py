@@ -67,11 +67,8 @@ class Opinions(Shown):
 def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = None) -> Opinions:
     """Work opinions on the size of parts side by side.
 
-    plan (Plan)
     said (dict) : Name of each opinion to its amounts, as `what_if` takes them, such as ``{"8 kW
         will do": {"solar": "8 kW"}, "double it": {"solar": "x2", "battery": "x2"}}``.
-    years_n (int, optional)
-    Gives Opinions.
 
     Raises ValueError if a part is not in the plan or an amount cannot be read. PlanError If a
         changed plan does not hold.
@@ -135,10 +132,7 @@ class Metered(Shown):
 def metered(plan: Plan, years_n: int = 2) -> Metered:
     """Lay the whole house's metered use over the plan's inventory.
 
-    Raises
-    ------
-    ValueError
-        If the plan has no `meter`, or no appliances.
+    Raises ValueError if the plan has no `meter`, or no appliances.
     """
     if plan.meter is None or not plan.appliances:
         raise ValueError('the plan must have appliances and a [meter] with daily = "28 kWh"')

@@ -13,7 +13,6 @@ def changes_of(file, fetched, heights=()):
     """What fetched years change in a plan, as paths to new entries.
 
     file (PlanFile)
-    fetched (Fetched)
     heights (sequence of float) : Horizon for the arrays, if it was asked for. [deg]
     Gives dict.
     """

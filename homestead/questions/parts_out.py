@@ -122,10 +122,7 @@ def parts_out(
 ) -> PartsOut:
     """Days of independence with each part out from the first day.
 
-    plan (Plan)
     years_n, executor, progress : As for `Variants`.
-    variants (Variants, optional)
-    Gives PartsOut.
     """
     variants = variants or Variants(plan, years_n, executor, progress)
     held, untried = [], []

@@ -29,7 +29,6 @@ class Stage:
 def stages(plan, years_n=None, executor=None, progress=None):
     """The homestead today and after each phase of the plan.
 
-    plan (Plan)
     years_n, executor, progress : As for `Variants`.
     Gives tuple of Stage: Today first; only today if the plan has no phases.
 

@@ -172,7 +172,6 @@ def run_together(
 
     plan (Plan or Outlook) : An outlook's weather is used as it is.
     month, hour (int, optional) : From 1 and from 0; now by default.
-    Gives RunTogether.
 
     Raises ValueError if month or hour is out of range.
     """

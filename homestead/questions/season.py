@@ -26,7 +26,6 @@ class Chore:
 def chores_of(plan, air_c=None):
     """Chores of a plan, those of single months first.
 
-    plan (Plan)
     air_c (float array of shape (8760 * years,), optional) : Outside air of its weather, which says
         in which month frost comes first; October without.
     Gives tuple of Chore.

@@ -17,7 +17,6 @@ class Size(NamedTuple):
 def sized(plan, what):
     """How to change the size of one part of a plan.
 
-    plan (Plan)
     what (str) : ``"battery"``, ``"cistern"``, ``"pantry"``, ``"array NAME"`` or ``"fuel NAME"``.
     Gives Size.
 

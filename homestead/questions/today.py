@@ -132,7 +132,6 @@ def _pantry(plan):
 def today(plan, readings, on=None, years_n=None):
     """Days from today with what the gauges say, on all weather years.
 
-    plan (Plan)
     readings (dict of str to str) : Name of a gauge to what it says, as typed; stores without one
         are as in the plan.
     on (datetime.date, optional) : Instead of today.

@@ -76,7 +76,6 @@ def what_if(
 ) -> WhatIf:
     """Work a plan with some amounts changed, and compare.
 
-    plan (Plan)
     sets (dict, optional) : Entries by path, such as ``{"well.yield": "3 gal/min"}``.
     years_n (int, optional) : Weather years to try; the plan's own number by default.
     variants (Variants, optional) : To work them with.
@@ -84,7 +83,6 @@ def what_if(
         ``pantry``, or a fuel such as ``propane`` or ``wood``. ``"+10 kWh"`` and ``"-10 kWh"``
         change today's size, ``"20 kWh"`` sets it, ``"x2"`` doubles it, ``"+2 modules"`` counts.
         What comes in whole pieces is rounded up to the next one.
-    Gives WhatIf.
 
     Raises ValueError if a part is not in the plan or an amount cannot be read. PlanError If the
         changed plan does not hold.

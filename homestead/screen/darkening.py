@@ -58,7 +58,6 @@ class Moment:
 def moments_of(outlook, story=None):
     """The homestead at up to four days of its worst start.
 
-    outlook (Outlook)
     story (sequence of Event, optional) : Worked out if not given.
     Gives tuple of Moment: first day, the fullest day between, the first failure, the end.
     """

@@ -112,7 +112,6 @@ def notes_by_subject(findings, plan):
     """Notes by subject, in the order of `SUBJECTS`; subjects without notes are left out.
 
     findings (iterable of Finding)
-    plan (Plan)
     Gives dict of str to tuple of Finding.
     """
     notes = [finding for finding in findings if finding.severity == "note"]

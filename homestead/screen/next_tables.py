@@ -311,7 +311,6 @@ def rates(broken, plan):
     """How often each part breaks, how often it ends the days sooner, and where the rate is from.
 
     broken (Breakdowns)
-    plan (Plan)
     """
     kinds = {part.name: part.kind for part in parts_of(plan)}
     sources = {row.item: row.source for row in reference.table("breakdowns")}

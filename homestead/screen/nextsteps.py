@@ -204,7 +204,6 @@ def _listed(names):
 def study(plan, years_n=None, progress=None):
     """Ideas, guesses and what to buy, all on the same weather years.
 
-    plan (Plan)
     years_n (int, optional) : At most the plan's own number, which is the default.
     progress (callable, optional) : Called with (done, expected in all) while something is worked;
         raise in it to cancel.

@@ -56,7 +56,6 @@ class Diagram:
 def one_line(plan):
     """One-line diagram of the plan, a section for each panel.
 
-    plan (Plan)
     Gives Markup: One `svg` element; every text from the plan is escaped.
     """
     sections = [_section(plan, panel) for panel in _panels(plan)]

@@ -44,10 +44,7 @@ def change_words(entries):
 def day_of(text, today):
     """Day that a season's name or a date such as 2026-03-20 means, the last one before today.
 
-    Raises
-    ------
-    ValueError
-        If it is neither.
+    Raises ValueError if it is neither.
     """
     month = SEASONS.get(text.strip().lower())
     if month:

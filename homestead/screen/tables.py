@@ -78,7 +78,6 @@ WINTER = (12, 1, 2)
 def days_of_independence(outlook, units="us"):
     """Days of independence of each need and of the homestead.
 
-    outlook (Outlook)
     units ({"us", "metric"}) : Accepted like everywhere; days are days in both.
     Gives DataFrame: Rows power, water, warmth, food, homestead.
     """

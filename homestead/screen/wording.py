@@ -48,7 +48,6 @@ def answer(outlook):
 def five_lines(outlook, broken):
     """The answer and what to know about it, in five short lines for a terminal.
 
-    outlook (Outlook)
     broken (Breakdowns)
     Gives list of str.
     """

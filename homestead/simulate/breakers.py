@@ -77,7 +77,6 @@ def standing_in(plan, panels):
 def let_through(plan, followers_w, appliance_w):
     """AC power of each PV inverter or array after its own breaker and the feeders above it.
 
-    plan (Plan)
     followers_w (dict of str to float array of shape (hours,)) : What each gives by itself. [W]
     appliance_w (callable) : Mean power by hour of the appliances with some names, same shape.
     Gives dict like `followers_w`. Loads in a panel take the sun of that panel first.

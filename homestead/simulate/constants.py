@@ -43,7 +43,6 @@ YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memo
 def fixed_of(plan, elevation_m=0.0):
     """Constants of the coupled hour for a plan.
 
-    plan (Plan)
     Gives Fixed.
     """
     return Fixed(

@@ -89,10 +89,7 @@ class Hours:
 def read_weather(plan):
     """Weather of the plan's site; a path is taken from the plan's folder.
 
-    Raises
-    ------
-    PlanError
-        If the file is missing or cannot be used, with what is wrong.
+    Raises PlanError if the file is missing or cannot be used, with what is wrong.
     """
     return weather_named(plan.site.weather, plan.folder)
 
@@ -100,10 +97,7 @@ def read_weather(plan):
 def weather_named(name, folder=None):
     """Weather by the name of a built-in place or by a path, taken from a folder.
 
-    Raises
-    ------
-    PlanError
-        If the file is missing or cannot be used, with what is wrong.
+    Raises PlanError if the file is missing or cannot be used, with what is wrong.
     """
     name = (reachable(folder, name) if folder else None) or name
     # A plan may come from a stranger: it opens no file but those that came with it.
@@ -136,7 +130,6 @@ def weather_years(plan, years_n=None, measured=None):
 def hours_of(plan, years_n=None, measured=None, years=None, numbers=None):
     """Inputs of the coupled hour for every weather year of a plan.
 
-    plan (Plan)
     years_n (int, optional) : Instead of the plan's own number of years.
     measured (Weather, optional) : Instead of reading the plan's weather file.
     years (list of Weather, optional) : The years themselves, instead of those that the plan's
@@ -323,7 +316,6 @@ def _by_calendar(plan):
 def appliance_w(appliance, month, hour):
     """Mean power of an appliance, its daily energy spread evenly over its hours.
 
-    appliance (Appliance)
     month, hour (int arrays of shape (n,))
     Gives float array of shape (n,).
     """

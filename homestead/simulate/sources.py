@@ -53,7 +53,6 @@ def inflow_by_month_m3s(plan):
 def kept_of(hours, kept_m3):
     """What the cistern kept of each hour's inflow, by source; in proportion where it overflows.
 
-    hours (Hours)
     kept_m3 (float array of shape (hours,)) : Of all sources together, for the same hours as in
         `hours`.
     Gives dict of str to float array of shape (hours,): ``"rain"``, and each of the inflows. [m³].

@@ -7,7 +7,6 @@ Everything that depends on the usual plan stays as it is; where cutting back is 
 def as_lived(plan):
     """Plan with the sparing levels in place of the usual ones, for the needs that are cut back.
 
-    plan (Plan)
     Gives Plan: The same one where nothing is cut back.
     """
     spare = plan.cutting_back

@@ -17,10 +17,8 @@ KINDS_N = 12 * 24  # appliances follow month and hour
 def refused(plan, rows, fixed, appliance_w, sunny=None):
     """Mean power of each priority that is refused, array of shape (hours, 3). [W].
 
-    plan (Plan)
     rows (dict of str to float array of shape (hours,)) : Hourly inputs by name, with power of sun
         and generator.
-    fixed (Fixed)
     appliance_w (callable) : Mean power of an appliance at months and hours.
     sunny (Sunny, optional) : Where some appliance waits for sunny days.
     """

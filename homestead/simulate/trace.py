@@ -43,7 +43,6 @@ class Trace:
 def trace_of(hours, first_day=0, days_n=None, delivered=False):
     """Run one start and keep every hour.
 
-    hours (Hours)
     first_day : Day from 0, counted through all weather years.
     days_n (int, optional) : How long; all weather years by default.
     delivered (bool) : Whether fuel, feed and food are made up at each day's end.

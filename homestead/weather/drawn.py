@@ -108,7 +108,6 @@ class Fit:
 def fit(weather):
     """Fit the daily figures of one or several measured years.
 
-    weather (Weather)
     Gives Fit.
     """
     hourly = weather.hourly

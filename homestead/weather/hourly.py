@@ -145,7 +145,6 @@ def _count(rows_n):
 def checked_weather(parsed):
     """Checked `Weather` from what a parser handed over.
 
-    parsed (Parsed)
     Gives Weather.
 
     Raises WeatherError if a column is missing, a value is missing or impossible, the rows are not

@@ -38,7 +38,6 @@ class Doubt:
 def doubts(weather, record_low_c=None, record_high_c=None):
     """Everything about a weather that does not fit its place.
 
-    weather (Weather)
     record_low_c, record_high_c (float, optional) : Coldest and warmest air ever recorded there.
         [deg C]
     Gives list of Doubt.

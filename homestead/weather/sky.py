@@ -58,7 +58,6 @@ def extraterrestrial_mj_m2_day(latitude_deg, day_of_year):
 def extraterrestrial_w_m2(site):
     """Sun above the air on level ground, mean of each hour of a year.
 
-    site (Site)
     Gives array of shape (365, 24): In the site's local standard time. [W/m2].
 
     .. [1] J. W. Spencer, "Fourier series representation of the position of the sun", Search 2,

@@ -101,10 +101,7 @@ def new(folder, template="demo", answers=None):
 def place_of_new(folder, template="demo"):
     """Path of the plan that `new` would write.
 
-    Raises
-    ------
-    PlanError
-        If the template is unknown or a plan is already there.
+    Raises PlanError if the template is unknown or a plan is already there.
     """
     if template not in TEMPLATES:
         raise PlanError(f"--from must be one of {', '.join(TEMPLATES)}; got {template!r}")
@@ -244,10 +241,7 @@ def start_lab(folder, plan_path, port=8888, browser=True):
 
     It listens on this computer only and keeps its token.
 
-    Raises
-    ------
-    PlanError
-        If the port is taken or the folder cannot be written.
+    Raises PlanError if the port is taken or the folder cannot be written.
     """
     if not port_is_free(port):
         raise PlanError(

@@ -29,9 +29,6 @@ def eat(one, day, slot, at, today, fixed, days, larder, kept):
 
     one, day, slot, at : Start, its day of isolation, row of `kept.eaten`, day of all weather years.
     today (Today) : Its freezer without power and its garden water count here.
-    days (Days)
-    larder (Larder)
-    kept (Kept)
     Gives (bool, int): Whether the week was thin; what ended food this day, `NOTHING` if nothing
         did.
     """
