@@ -84,16 +84,22 @@ def key_of(field_name):
 
 
 def spec(
-    label, *, low=None, high=None, help="", choices=None, source="", protects=False, **default
+    label, *, within=(None, None), help="", choices=None, source="", protects=False, **default
 ):
     """Declare one entry: label, limits in the unit inside, help text, where its default is from.
 
     An entry that `protects` people or equipment has no default: left out it is missing.
     """
+    low, high = within
     extra = {
         "low": low, "high": high, "choices": choices, "source": source, "protects": protects,
     }  # fmt: skip
     return Field(title=label, description=help, json_schema_extra=extra, **default)
+
+
+def optional(label, **declared):
+    """Declare an entry that may be left out, as `spec` does; None then."""
+    return spec(label, default=None, **declared)
 
 
 class Assumption(NamedTuple):

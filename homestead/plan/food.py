@@ -9,6 +9,7 @@ from homestead.plan.fields import (
     Months,
     Part,
     Text,
+    optional,
     spec,
 )
 
@@ -17,37 +18,34 @@ class Pantry(Part):
     """Food that keeps without power: by weight of a known food, or by its energy."""
 
     name: Text = spec("Name", help="Such as rice in buckets.")
-    food: Text | None = spec("Food", default=None, help="A food from the list.")
-    mass_kg: Mass | None = spec("Weight", default=None, low=0, high=100000, help="On the shelf.")
-    energy_kcal: FoodEnergy | None = spec(
-        "Energy", default=None, low=0, high=10**8, help="If there is no weight of a known food."
+    food: Text | None = optional("Food", help="A food from the list.")
+    mass_kg: Mass | None = optional("Weight", within=(0, 100000), help="On the shelf.")
+    energy_kcal: FoodEnergy | None = optional(
+        "Energy", within=(0, 10**8), help="If there is no weight of a known food."
     )
-    protein_kg: Mass | None = spec(
+    protein_kg: Mass | None = optional(
         "Protein",
-        default=None,
-        low=0,
-        high=10000,
+        within=(0, 10000),
         help="With an energy only. Empty: a tenth of the energy, the low end of what adults eat.",
         source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
     )
-    fat_kg: Mass | None = spec(
-        "Fat", default=None, low=0, high=10000, help="With an energy only. Empty: a fifth of it."
+    fat_kg: Mass | None = optional(
+        "Fat", within=(0, 10000), help="With an energy only. Empty: a fifth of it."
     )
-    vitamin_c_kg: Mass | None = spec(
-        "Vitamin C", default=None, low=0, high=1, help="With an energy only, such as 5 g."
+    vitamin_c_kg: Mass | None = optional(
+        "Vitamin C", within=(0, 1), help="With an energy only, such as 5 g."
     )
-    salt_kg: Mass | None = spec("Salt in it", default=None, low=0, help="With an energy only.")
+    salt_kg: Mass | None = optional("Salt in it", within=(0, None), help="With an energy only.")
     in_freezer: Flag = spec(
         "Kept in the freezer", default=False, help="Lost when the freezer is off too long."
     )
-    best_by: Text | None = spec(
+    best_by: Text | None = optional(
         "Best by",
-        default=None,
         help='Date on the oldest package, such as "2027-06-30". Empty: its usual shelf life, '
         "from the day it starts.",
     )
-    counted: Text | None = spec(
-        "Counted on", default=None, help='Date of the count behind a best-by date: "2026-11-01".'
+    counted: Text | None = optional(
+        "Counted on", help='Date of the count behind a best-by date: "2026-11-01".'
     )
 
 
@@ -56,14 +54,12 @@ class Freezer(Part):
 
     appliance: Text = spec("Appliance", help="Name of the freezer among the appliances.")
     energy_kcal: FoodEnergy = spec(
-        "Energy of the food", low=0, high=10**8, help="On the day it starts."
+        "Energy of the food", within=(0, 10**8), help="On the day it starts."
     )
-    fill_frac: Fraction = spec("How full", default=1.0, low=0, high=1, help="On the day it starts.")
-    protein_kg: Mass | None = spec(
+    fill_frac: Fraction = spec("How full", default=1.0, within=(0, 1), help="On the day it starts.")
+    protein_kg: Mass | None = optional(
         "Protein",
-        default=None,
-        low=0,
-        high=10000,
+        within=(0, 10000),
         help="Of the frozen food. Empty: a tenth of the energy; a freezer of meat holds far more.",
         source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
     )
@@ -74,21 +70,20 @@ class Crop(Part):
 
     name: Text = spec("Name", help="Such as potatoes.")
     food: Text = spec("Food", help="A food from the list.")
-    area_m2: Area = spec("Area", low=0, high=100000, help="Bed or orchard floor.")
-    harvest_kg: Mass = spec("Harvest a year", low=0, high=10**6, help="Fit to eat.")
+    area_m2: Area = spec("Area", within=(0, 100000), help="Bed or orchard floor.")
+    harvest_kg: Mass = spec("Harvest a year", within=(0, 10**6), help="Fit to eat.")
     eaten: Months = spec("Eaten in", help='Fresh or from the cellar, such as "Jul-Feb".')
     edible_frac: Fraction = spec(
-        "Share eaten", default=0.85, low=0, high=1, help="Less peels and losses."
+        "Share eaten", default=0.85, within=(0, 1), help="Less peels and losses."
     )
     bad_years_frac: Fraction = spec(
         "Share of bad years",
         default=0.0,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="Frost, blight, deer: years with a poor harvest. Drought comes through the water.",
     )
     bad_harvest_frac: Fraction = spec(
-        "Harvest of a bad year", default=0.5, low=0, high=1, help="Share of the usual one."
+        "Harvest of a bad year", default=0.5, within=(0, 1), help="Share of the usual one."
     )
     picked: Months = spec(
         "Picked in",
@@ -98,7 +93,6 @@ class Crop(Part):
     preserved_frac: Fraction = spec(
         "Share put up in jars",
         default=0.0,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="Of the harvest; for the fuel, jars and water that this takes.",
     )

@@ -13,6 +13,7 @@ from homestead.plan.fields import (
     Power,
     Text,
     Voltage,
+    optional,
     spec,
 )
 
@@ -20,42 +21,37 @@ from homestead.plan.fields import (
 class GridFormer(Part):
     """The inverter (or several) that makes the house's own grid from the battery."""
 
-    continuous_w: Power = spec("Continuous power", low=50, high=200000, help="Each unit.")
-    surge_w: Power = spec("Surge power", low=50, high=500000, help="Each unit, for a few seconds.")
+    continuous_w: Power = spec("Continuous power", within=(50, 200000), help="Each unit.")
+    surge_w: Power = spec("Surge power", within=(50, 500000), help="Each unit, for a few seconds.")
     surge_s: Duration = spec(
-        "Surge lasts", alias="surge_time", default=5.0, low=0.01, high=3600, help="Seconds."
+        "Surge lasts", alias="surge_time", default=5.0, within=(0.01, 3600), help="Seconds."
     )
-    overload_minute_w: Power | None = spec(
+    overload_minute_w: Power | None = optional(
         "Power for a minute",
         alias="overload_minute",
-        default=None,
-        low=50,
-        high=500000,
+        within=(50, 500000),
         help="Each unit, from its data sheet. Leave out if it gives none.",
     )
-    overload_half_hour_w: Power | None = spec(
+    overload_half_hour_w: Power | None = optional(
         "Power for half an hour",
         alias="overload_half_hour",
-        default=None,
-        low=50,
-        high=500000,
+        within=(50, 500000),
         help="Each unit, from its data sheet. Leave out if it gives none.",
     )
-    idle_w: Power = spec("Idle draw", low=0, high=1000, help="All units, nothing connected.")
-    units_n: Count = spec("Units", default=1, low=1, high=12, help="Of this kind, in parallel.")
+    idle_w: Power = spec("Idle draw", within=(0, 1000), help="All units, nothing connected.")
+    units_n: Count = spec("Units", default=1, within=(1, 12), help="Of this kind, in parallel.")
     efficiency_frac: Fraction = spec(
-        "Efficiency, battery to house", default=0.94, low=0.5, high=1, help="Average over the load."
+        "Efficiency, battery to house", default=0.94, within=(0.5, 1), help="Average over the load."
     )
     charger_w: Power = spec(
-        "Charging limit", low=0, high=200000, help="All units, house side to battery."
+        "Charging limit", within=(0, 200000), help="All units, house side to battery."
     )
     charger_efficiency_frac: Fraction = spec(
-        "Efficiency, house to battery", default=0.94, low=0.5, high=1, help="Of the charger."
+        "Efficiency, house to battery", default=0.94, within=(0.5, 1), help="Of the charger."
     )
-    output_v: Voltage = spec("Output voltage", default=240.0, low=100, high=250, help="120 or 240.")
-    phases: Choice | None = spec(
+    output_v: Voltage = spec("Output voltage", default=240.0, within=(100, 250), help="120 or 240.")
+    phases: Choice | None = optional(
         "Phases",
-        default=None,
         choices=("120", "120/240"),
         help="120: one leg. 120/240: split phase. From the output voltage if left out.",
     )
@@ -69,23 +65,18 @@ class GridFormer(Part):
     reconnect_frac: Fraction = spec(
         "Switches the house on again at",
         default=0.1,
-        low=0.0,
-        high=0.9,
+        within=(0.0, 0.9),
         help="Share of the usable charge an empty battery must reach first; from its manual. 0: "
         "it comes back with the first sun.",
     )
-    ac_coupled_limit_w: Power | None = spec(
+    ac_coupled_limit_w: Power | None = optional(
         "Most AC-coupled PV",
-        default=None,
-        low=1,
-        high=200000,
+        within=(1, 200000),
         help="For each unit, from its manual. Leave it out if the manual has none.",
     )
-    full_bank_hz: Number | None = spec(
+    full_bank_hz: Number | None = optional(
         "Frequency with a full battery",
-        default=None,
-        low=60,
-        high=66,
+        within=(60, 66),
         help="How high it raises the frequency to hold back AC-coupled PV, from its manual.",
     )
 
@@ -120,37 +111,35 @@ class PVInverter(Part):
 
     name: Text = spec("Name", help="Arrays name it as their inverter, its circuit feeds it.")
     converter_w: Power = spec(
-        "Output limit", alias="output", low=1, high=200000, help="Of both inputs together."
+        "Output limit", alias="output", within=(1, 200000), help="Of both inputs together."
     )
     efficiency_frac: Fraction = spec(
-        "Efficiency", default=0.96, low=0.5, high=1, help="From its data sheet."
+        "Efficiency", default=0.96, within=(0.5, 1), help="From its data sheet."
     )
-    max_v: Voltage | None = spec(
+    max_v: Voltage | None = optional(
         "Highest voltage",
         alias="max_voltage",
-        default=None,
         protects=True,
-        low=10,
-        high=1500,
+        within=(10, 1500),
         help="Of an input; never exceeded.",
     )
-    tracker_min_v: Voltage | None = spec(
-        "Tracker from", default=None, protects=True, low=1, high=1500, help="Lowest voltage."
+    tracker_min_v: Voltage | None = optional(
+        "Tracker from", protects=True, within=(1, 1500), help="Lowest voltage."
     )
-    tracker_max_v: Voltage | None = spec(
-        "Tracker to", default=None, protects=True, low=1, high=1500, help="Highest."
+    tracker_max_v: Voltage | None = optional(
+        "Tracker to", protects=True, within=(1, 1500), help="Highest."
     )
-    input_1_working_a: Current | None = spec(
-        "Input 1 draws", default=None, low=0.1, high=500, help="Most working current."
+    input_1_working_a: Current | None = optional(
+        "Input 1 draws", within=(0.1, 500), help="Most working current."
     )
-    input_1_short_circuit_a: Current | None = spec(
-        "Input 1 takes", default=None, protects=True, low=0.1, high=500, help="Short-circuit."
+    input_1_short_circuit_a: Current | None = optional(
+        "Input 1 takes", protects=True, within=(0.1, 500), help="Short-circuit."
     )
-    input_2_working_a: Current | None = spec(
-        "Input 2 draws", default=None, low=0.1, high=500, help="Most working current."
+    input_2_working_a: Current | None = optional(
+        "Input 2 draws", within=(0.1, 500), help="Most working current."
     )
-    input_2_short_circuit_a: Current | None = spec(
-        "Input 2 takes", default=None, protects=True, low=0.1, high=500, help="Short-circuit."
+    input_2_short_circuit_a: Current | None = optional(
+        "Input 2 takes", protects=True, within=(0.1, 500), help="Short-circuit."
     )
 
     @property

@@ -19,6 +19,7 @@ from homestead.plan.fields import (
     Temperature,
     Text,
     Volume,
+    optional,
     spec,
 )
 from homestead.vocabulary import NEEDS
@@ -46,41 +47,36 @@ class Site(Part):
     years_n: Count = spec(
         "Weather years",
         default=30,
-        low=1,
-        high=200,
+        within=(1, 200),
         help="How many years to try. From one typical year we draw that many, with dark and cold "
         "spells as long as real ones; ten or more real years are used as they are.",
     )
     seed_n: Count = spec(
         "Seed",
         default=1,
-        low=0,
-        high=10**9,
+        within=(0, 10**9),
         help="Any whole number. Another one gives other possible years.",
     )
     record_low_c: Temperature = spec(
         "Lowest temperature on record",
         default=-20.0,
-        low=-60,
-        high=25,
+        within=(-60, 25),
         help="The coldest your solar modules will see; it limits how long a string can be.",
     )
     record_high_c: Temperature = spec(
-        "Highest temperature on record", default=40.0, low=0, high=60, help="For hot modules."
+        "Highest temperature on record", default=40.0, within=(0, 60), help="For hot modules."
     )
     rain_m: ByMonth = spec(
         "Rain by month",
         default=(0.09,) * 12,
-        low=0,
-        high=2.0,
+        within=(0, 2.0),
         help="Twelve amounts, January first, from a nearby gauge. Weather files of a typical "
         "year have no usable rain.",
     )
     wet_days_n: Count = spec(
         "Days with rain in a month",
         default=9,
-        low=1,
-        high=28,
+        within=(1, 28),
         help="The month's rain falls on this many of its cloudiest days.",
     )
 
@@ -89,11 +85,9 @@ class Person(Part):
     """Someone who lives with you."""
 
     name: Text = spec("Name", help="What the family calls it.")
-    age_n: Count = spec("Age", low=0, high=120, help="In years.")
+    age_n: Count = spec("Age", within=(0, 120), help="In years.")
     sex: Choice = spec(
-        "Sex",
-        choices=("female", "male"),
-        help="How much energy a person needs differs by sex.",
+        "Sex", choices=("female", "male"), help="How much energy a person needs differs by sex."
     )
     activity: Choice = spec(
         "Activity",
@@ -108,11 +102,9 @@ class Person(Part):
         help="Adds to the food she needs.",
         source="Dietary Reference Intakes: 340 and 452 kcal a day in the later thirds of pregnancy",
     )
-    work_s: Duration | None = spec(
+    work_s: Duration | None = optional(
         "Chores a day",
-        default=None,
-        low=0,
-        high=57600,
+        within=(0, 57600),
         help="Hours of chores this person can do. Empty: by age, 8 h for a grown-up, 4 h from 70 "
         "on, 3 h from 12, 1 h from 8. Common practice.",
     )
@@ -123,45 +115,41 @@ class Animal(Part):
 
     name: Text = spec("Name", help="Such as hens or goats.")
     kind: Text = spec("Kind", help="A kind from the list, such as laying hen or goat.")
-    count_n: Count = spec("How many", low=0, high=10000, help="Heads.")
+    count_n: Count = spec("How many", within=(0, 10000), help="Heads.")
     food_kcal: FoodEnergy = spec(
         "Food from each a day",
         default=0.0,
-        low=0,
-        high=50000,
+        within=(0, 50000),
         help="Energy of eggs or milk per animal on a day in its months of yield.",
     )
     yields: Months = spec("Months of yield", default=tuple(range(1, 13)), help="Such as Mar-Nov.")
     feed_kg: Mass = spec(
-        "Feed in store", default=0.0, low=0, high=10**6, help="Hay, grain, pellets on hand."
+        "Feed in store", default=0.0, within=(0, 10**6), help="Hay, grain, pellets on hand."
     )
     feed_day_kg: Mass = spec(
         "Stored feed per head and day",
         default=0.0,
-        low=0,
-        high=100,
+        within=(0, 100),
         help="Empty if pasture is enough. When the feed is gone, eggs and milk stop.",
     )
     pasture: Months = spec(
         "Months on pasture alone", default=(), help="Months that need no stored feed."
     )
-    produce: Text | None = spec(
+    produce: Text | None = optional(
         "What they give",
-        default=None,
         help="A food from the list, for its protein. Empty: eggs or milk, by the kind.",
     )
     meat_kg: Mass = spec(
-        "Meat a year", default=0.0, low=0, high=10**5, help="Of the whole herd, without bone."
+        "Meat a year", default=0.0, within=(0, 10**5), help="Of the whole herd, without bone."
     )
     meat_if_feed_ends_kg: Mass = spec(
         "Meat if slaughtered when feed ends",
         default=0.0,
-        low=0,
-        high=10**5,
+        within=(0, 10**5),
         help="Of all of them, without bone. Empty: you keep them, and they give no more.",
     )
-    meat_food: Text | None = spec(
-        "Kind of meat", default=None, help="A food from the list. Empty: by the kind of animal."
+    meat_food: Text | None = optional(
+        "Kind of meat", help="A food from the list. Empty: by the kind of animal."
     )
     slaughter: Months = spec("Slaughter in", default=(), help="Month or months, such as Nov.")
     meat_eaten: Months = spec(
@@ -182,111 +170,96 @@ class Failure(Part):
     dark_s: Duration = spec(
         "Dark time allowed in 24 h",
         default=4 * 3600.0,
-        low=0,
-        high=86400,
+        within=(0, 86400),
         help="A bad night: more than a tenth of what is essential goes without power for longer "
         "than this in any 24 h.",
     )
     bad_nights_n: Count = spec(
         "Bad nights until it fails",
         default=3,
-        low=1,
-        high=7,
+        within=(1, 7),
         help="Power, or warmth, has failed when this many of seven nights were bad.",
     )
     unserved_frac: Fraction = spec(
         "Essential energy missing in a week",
         default=0.05,
-        low=0.001,
-        high=1,
+        within=(0.001, 1),
         help="Power has failed when more than this share of a week's essential energy is missing.",
     )
     dry_days_n: Count = spec(
         "Dry days until it fails",
         default=2,
-        low=1,
-        high=7,
+        within=(1, 7),
         help="Water has failed when you couldn't draw the least amount this many days in a row.",
     )
     cold_below_c: Temperature = spec(
         "Rooms too cold below",
         default=10.0,
-        low=-10,
-        high=25,
+        within=(-10, 25),
         help="50 °F by default. The World Health Organization advises 18 °C (64 °F) and up.",
     )
     cold_for_s: Duration = spec(
         "Cold spell that counts",
         default=6 * 3600.0,
-        low=3600,
-        high=7 * 86400,
+        within=(3600, 7 * 86400),
         help="A bad night: rooms stay below the limit for this long without a break.",
     )
     pipes_below_c: Temperature = spec(
         "Pipes at risk below",
         default=0.0,
-        low=-10,
-        high=10,
+        within=(-10, 10),
         help="Measured where they run. It ends warmth too.",
     )
     food_share_frac: Fraction = spec(
         "Food share that must be met",
         default=0.8,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="What you eat, as a share of what you need.",
     )
     food_window_n: Count = spec(
         "Days of a bad week of food",
         default=7,
-        low=1,
-        high=30,
+        within=(1, 30),
         help="How many days make a bad week.",
     )
     food_fails_window_n: Count = spec(
         "Days over which food fails",
         default=28,
-        low=1,
-        high=90,
+        within=(1, 90),
         help="Food has failed when the average over these days is below that share.",
     )
     protein_days_n: Count = spec(
         "Days of missing protein",
         default=60,
-        low=1,
-        high=365,
+        within=(1, 365),
         help="Food has failed when you've missed this many days' worth of protein in all.",
         source="our own choice: harm shows after weeks to months",
     )
     fat_days_n: Count = spec(
         "Days of missing fat",
         default=90,
-        low=1,
-        high=365,
+        within=(1, 365),
         help="The same for fat; the body stores some.",
         source="our own choice: no source gives a time",
     )
     vitamin_c_days_n: Count = spec(
         "Days of missing vitamin C",
         default=60,
-        low=1,
-        high=365,
+        within=(1, 365),
         help="The same for vitamin C: scurvy shows after 4 to 12 weeks without any.",
         source="World Health Organization, Scurvy and its prevention, 1999, from memory",
     )
     salt_days_n: Count = spec(
         "Days of missing salt",
         default=60,
-        low=1,
-        high=365,
+        within=(1, 365),
         help="The same for salt; hard work in the heat needs it sooner.",
         source="our own choice: no source gives a time",
     )
     freezer_full_s: Duration = spec(
         "A full freezer holds",
         default=48 * 3600.0,
-        low=0,
-        high=30 * 86400,
+        within=(0, 30 * 86400),
         help="Time without power until frozen food counts as lost, freezer full and shut; half "
         "this if half full.",
         source="USDA Food Safety and Inspection Service: 48 h full, 24 h half full",
@@ -308,26 +281,23 @@ class CuttingBack(Part):
     per_person_m3: Volume = spec(
         "Sparing water per person and day",
         default=0.015,
-        low=0.001,
-        high=1,
+        within=(0.001, 1),
         help="15 L, about 4 gal, is what aid agencies call the least. Animals drink as usual.",
         source="Sphere Handbook 2018, water supply standard 2.1: 15 L per person and day",
     )
     keep_c: Temperature = spec(
-        "Rooms kept at", default=15.0, low=5, high=28, help="59 °F by default."
+        "Rooms kept at", default=15.0, within=(5, 28), help="59 °F by default."
     )
     heated_frac: Fraction = spec(
         "Share of the house kept warm",
         default=0.6,
-        low=0.1,
-        high=1,
+        within=(0.1, 1),
         help="The rooms you move into. The rest is shut and gets as cold as outside.",
     )
     ration_frac: Fraction = spec(
         "Share of the usual food",
         default=0.85,
-        low=0.5,
-        high=1,
+        within=(0.5, 1),
         help="From the first day, so stores last longer. It must be above the share at which "
         "food fails.",
     )
@@ -350,8 +320,7 @@ class Breakdowns(Part):
         "Until a spare is in",
         alias="repair",
         default=3 * 86400.0,
-        low=0,
-        high=60 * 86400,
+        within=(0, 60 * 86400),
         help="Time to find the problem and put the spare in.",
     )
 
@@ -360,7 +329,7 @@ class Change(Part):
     """One idea, with its cost and what it changes or adds."""
 
     name: Text = spec("Name", help="What you would buy, build or do.")
-    cost_money: Money = spec("Cost", default=0.0, low=0, help='Such as "$1,200".')
+    cost_money: Money = spec("Cost", default=0.0, within=(0, None), help='Such as "$1,200".')
     needs: Names = spec("Needs first", default=(), help="Names of other ideas.")
     sets: dict[str, Any] = spec(
         "Sets",
@@ -395,31 +364,25 @@ class Price(Part):
         help="battery, cistern, pantry, generator, array NAME or fuel NAME; or spare pump, spare "
         "heater and so on, with the kinds of the spares on the shelf.",
     )
-    cost_money: Money = spec("Price", low=0, high=10**7, help='Such as "$1,300".')
-    per: Text | None = spec(
-        "For how much", default=None, help='Such as "1 module", "100 gal", "1 cord". Empty: one.'
+    cost_money: Money = spec("Price", within=(0, 10**7), help='Such as "$1,300".')
+    per: Text | None = optional(
+        "For how much", help='Such as "1 module", "100 gal", "1 cord". Empty: one.'
     )
-    most: Text | None = spec(
-        "Most you'd have",
-        default=None,
-        help='In all, such as "16 modules". Empty: three times as much as today.',
+    most: Text | None = optional(
+        "Most you'd have", help='In all, such as "16 modules". Empty: three times as much as today.'
     )
-    lasts_years_n: Count | None = spec(
-        "Lasts, years", default=None, low=1, high=100, help="Until you replace it."
+    lasts_years_n: Count | None = optional(
+        "Lasts, years", within=(1, 100), help="Until you replace it."
     )
-    lasts_cycles_n: Count | None = spec(
+    lasts_cycles_n: Count | None = optional(
         "Lasts, full cycles",
-        default=None,
-        low=100,
-        high=100_000,
+        within=(100, 100_000),
         help="Of a battery, from its data sheet: replace it when the first of the two is up.",
     )
-    lasts_s: Duration | None = spec(
+    lasts_s: Duration | None = optional(
         "Lasts, hours of running",
         alias="lasts_running",
-        default=None,
-        low=3600.0,
-        high=4e8,
+        within=(3600.0, 4e8),
         help='Of a generator, such as "3000 h".',
     )
 
@@ -429,8 +392,7 @@ class Meter(Part):
 
     daily_wh: Energy = spec(
         "Electricity a day",
-        low=1.0,
-        high=10**6,
+        within=(1.0, 10**6),
         help='On average, such as "28 kWh". We compare it with your list of appliances.',
     )
     months: Months = spec("Read in", default=tuple(range(1, 13)), help="Months the average covers.")
@@ -439,13 +401,11 @@ class Meter(Part):
 class Buying(Part):
     """How many days you want, and how much money you have for it."""
 
-    days_n: Count | None = spec(
+    days_n: Count | None = optional(
         "Days wanted",
-        default=None,
-        low=1,
-        high=365,
+        within=(1, 365),
         help="In nine winters of ten. Empty: a quarter more than today.",
     )
-    yearly_money: Money | None = spec(
-        "Money a year", default=None, low=1, high=10**7, help="You keep what's left over."
+    yearly_money: Money | None = optional(
+        "Money a year", within=(1, 10**7), help="You keep what's left over."
     )

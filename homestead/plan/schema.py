@@ -42,7 +42,7 @@ IDEAS = ("change", "phase", "price", "buying", "meter")
 class Plan(Part):
     """All that the family has and assumes."""
 
-    schema_n: Count = spec("Schema", low=1, high=SCHEMA, help="Format of the file.")
+    schema_n: Count = spec("Schema", within=(1, SCHEMA), help="Format of the file.")
     name: Text = spec("Name of the place", help="What you call it.")
     units: Choice = spec("Units", default="us", choices=("us", "metric"), help="Units shown.")
     began_from: Choice = spec(
@@ -52,9 +52,7 @@ class Plan(Part):
         help="The example your plan started from: what is still the same counts as an example.",
     )
     confirmed: Names = spec(
-        "Right for us",
-        default=(),
-        help="Entries and parts that are right as the example has them.",
+        "Right for us", default=(), help="Entries and parts that are right as the example has them."
     )
     site: place.Site
     people: tuple[place.Person, ...] = Field(alias="person", min_length=1)

@@ -11,6 +11,7 @@ from homestead.plan.fields import (
     Number,
     Part,
     Power,
+    optional,
     spec,
 )
 
@@ -18,40 +19,37 @@ from homestead.plan.fields import (
 class Hydro(Part):
     """A small hydro plant: a pipe from the stream to a turbine."""
 
-    head_m: Length = spec("Drop", low=0.5, high=500, help="Water level at the intake to nozzle.")
+    head_m: Length = spec("Drop", within=(0.5, 500), help="Water level at the intake to nozzle.")
     flow_m3s: FlowByMonth = spec(
         "Flow you may take, by month",
-        low=0,
-        high=2,
+        within=(0, 2),
         help="12 flows, January first: what you may take, after what has to stay in the stream. "
         "0 for a month when it's frozen or dry.",
     )
     most_flow_m3s: Flow = spec(
-        "Most the turbine takes", low=0.00001, high=2, help="All nozzles open; from its maker."
+        "Most the turbine takes", within=(0.00001, 2), help="All nozzles open; from its maker."
     )
     least_flow_m3s: Flow = spec(
-        "Stops below", default=0.0, low=0, high=2, help="Flow it needs to turn at all."
+        "Stops below", default=0.0, within=(0, 2), help="Flow it needs to turn at all."
     )
-    pipe_inside_m: Length = spec("Pipe inside diameter", low=0.01, high=1.5, help="As made.")
-    pipe_length_m: Length = spec("Pipe length", low=1, high=5000, help="Intake to turbine.")
+    pipe_inside_m: Length = spec("Pipe inside diameter", within=(0.01, 1.5), help="As made.")
+    pipe_length_m: Length = spec("Pipe length", within=(1, 5000), help="Intake to turbine.")
     hazen_williams: Number = spec(
         "Pipe smoothness (Hazen-Williams C)",
         default=150.0,
-        low=60,
-        high=160,
+        within=(60, 160),
         help="150 for plastic, about 100 for old steel.",
         source="Illinois Administrative Code, Title 77 Part 906, Appendix A: C = 150 for plastic",
     )
     efficiency_frac: Fraction = spec(
         "Efficiency, water to wire",
         default=0.53,
-        low=0.1,
-        high=0.9,
+        within=(0.1, 0.9),
         help="Turbine and generator together, from the power left after pipe loss.",
         source="US Department of Energy, Planning a Microhydropower System, from memory: drop (ft) "
         "times flow (gal/min) over 10 gives W, which is 53 %",
     )
-    limit_w: Power = spec("Most it gives", low=1, high=100000, help="From the generator's label.")
+    limit_w: Power = spec("Most it gives", within=(1, 100000), help="From the generator's label.")
     coupling: Choice = spec(
         "Coupling",
         choices=("dc", "ac"),
@@ -61,8 +59,7 @@ class Hydro(Part):
     converter_efficiency_frac: Fraction = spec(
         "Efficiency of its controller and wire",
         default=0.95,
-        low=0.5,
-        high=1,
+        within=(0.5, 1),
         help="Common practice.",
     )
 
@@ -75,12 +72,11 @@ class Wind(Part):
         help='Points such as "300 W at 6 m/s" or "1.2 kW at 20 mph", from its maker, at sea level. '
         "Below the first and above the last it gives nothing.",
     )
-    tower_m: Length = spec("Height of the hub", low=3, high=60, help="Above the ground.")
+    tower_m: Length = spec("Height of the hub", within=(3, 60), help="Above the ground.")
     measured_m: Length = spec(
         "Wind of the weather file is at",
         default=10.0,
-        low=2,
-        high=100,
+        within=(2, 100),
         help="Above the ground.",
         source="WMO Guide to Instruments (WMO-No. 8), from memory: wind is measured at 10 m over "
         "open ground",
@@ -88,19 +84,17 @@ class Wind(Part):
     shear: Number = spec(
         "Wind shear exponent",
         default=0.2,
-        low=0,
-        high=0.6,
+        within=(0, 0.6),
         help="How fast wind grows with height: 0.14 open grass, 0.2 hedges, 0.3 woods and houses.",
         source="IEC 61400-1, normal wind profile: 0.2",
     )
-    rotor_m: Length | None = spec(
-        "Rotor diameter", default=None, low=0.3, high=15, help="To check the curve against physics."
+    rotor_m: Length | None = optional(
+        "Rotor diameter", within=(0.3, 15), help="To check the curve against physics."
     )
     lost_frac: Fraction = spec(
         "Lost to gusts, trees, ice and stops",
         default=0.15,
-        low=0,
-        high=0.9,
+        within=(0, 0.9),
         help="Of what the curve says. Common practice.",
     )
     coupling: Choice = spec(
@@ -112,8 +106,7 @@ class Wind(Part):
     converter_efficiency_frac: Fraction = spec(
         "Efficiency of its controller and wire",
         default=0.95,
-        low=0.5,
-        high=1,
+        within=(0.5, 1),
         help="Common practice.",
     )
 
@@ -158,8 +151,7 @@ class Spring(Part):
 
     flow_m3s: FlowByMonth = spec(
         "Flow, by month",
-        low=0,
-        high=0.1,
+        within=(0, 0.1),
         help="12 flows into the pipe, January first: time how long a bucket takes to fill, and do "
         "it in the driest month too.",
     )
@@ -180,26 +172,23 @@ class Spring(Part):
 class RamPump(Part):
     """A hydraulic ram: a lot of water falling a little lifts a little water high, without power."""
 
-    fall_m: Length = spec("Fall", low=0.5, high=60, help="Source to ram.")
-    lift_m: Length = spec("Lift", low=1, high=300, help="Ram to the top of the cistern.")
+    fall_m: Length = spec("Fall", within=(0.5, 60), help="Source to ram.")
+    lift_m: Length = spec("Lift", within=(1, 300), help="Ram to the top of the cistern.")
     most_drive_m3s: Flow = spec(
-        "Most water that drives it", low=0.000001, high=0.1, help="From its maker."
+        "Most water that drives it", within=(0.000001, 0.1), help="From its maker."
     )
     least_drive_m3s: Flow = spec(
-        "Stops below", default=0.0, low=0, high=0.1, help="The water it needs to keep beating."
+        "Stops below", default=0.0, within=(0, 0.1), help="The water it needs to keep beating."
     )
     efficiency_frac: Fraction = spec(
         "Efficiency",
         default=0.6,
-        low=0.1,
-        high=0.9,
+        within=(0.1, 0.9),
         help="0.66 for a bought one, 0.33 for a home-made one; 0.6 is our choice.",
         source="USAID, Water for the World, technical note RWS.4.D.5, found in a copy",
     )
-    stream_m3s: FlowByMonth | None = spec(
+    stream_m3s: FlowByMonth | None = optional(
         "Stream that drives it, by month",
-        default=None,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="12 flows. Empty: the spring drives it.",
     )

@@ -25,6 +25,7 @@ from homestead.plan.fields import (
     Text,
     Voltage,
     Volume,
+    optional,
     spec,
 )
 
@@ -101,19 +102,17 @@ def curve_points(texts):
 class Well(Part):
     """The drilled well and what its log says."""
 
-    depth_m: Length = spec("Well depth", low=1, high=600, help="Ground to the bottom of the bore.")
+    depth_m: Length = spec("Well depth", within=(1, 600), help="Ground to the bottom of the bore.")
     static_level_m: Length = spec(
-        "Static water level", low=0, high=600, help="Ground to water, at rest."
+        "Static water level", within=(0, 600), help="Ground to water, at rest."
     )
-    bore_m: Length = spec("Casing diameter", default=0.1524, low=0.03, high=2, help="Inside.")
+    bore_m: Length = spec("Casing diameter", default=0.1524, within=(0.03, 2), help="Inside.")
     yield_m3s: Flow = spec(
-        "Tested yield", low=0, high=0.02, help="Steady flow at the end of the pumping test."
+        "Tested yield", within=(0, 0.02), help="Steady flow at the end of the pumping test."
     )
-    drawdown_m: Length | None = spec(
+    drawdown_m: Length | None = optional(
         "Drawdown at test",
-        default=None,
-        low=0.01,
-        high=600,
+        within=(0.01, 600),
         help="How far the level fell below static at the tested yield, from the driller's log.",
     )
     neighbors: Names = spec(
@@ -132,17 +131,16 @@ class Well(Part):
 class Pump(Part):
     """The well pump."""
 
-    rated_w: Power = spec("Motor rating", low=20, high=20000, help="On its plate, in hp or W.")
+    rated_w: Power = spec("Motor rating", within=(20, 20000), help="On its plate, in hp or W.")
     supply_v: Voltage = spec(
-        "Supply voltage", default=240.0, low=12, high=250, help="On its plate."
+        "Supply voltage", default=240.0, within=(12, 250), help="On its plate."
     )
-    depth_m: Length = spec("Set at", low=1, high=600, help="Ground to the pump.")
-    flow_m3s: Flow = spec("Flow", low=0.000005, high=0.02, help="At the pressure it pumps against.")
+    depth_m: Length = spec("Set at", within=(1, 600), help="Ground to the pump.")
+    flow_m3s: Flow = spec("Flow", within=(0.000005, 0.02), help="At the pressure it pumps against.")
     wire_to_water_frac: Fraction = spec(
         "Wire-to-water efficiency",
         default=0.35,
-        low=0.02,
-        high=0.85,
+        within=(0.02, 0.85),
         help="Water power over electric power. Small submersible pumps: 30 to 45 %.",
     )
     code_letter: Choice = spec(
@@ -151,18 +149,14 @@ class Pump(Part):
         choices=tuple("ABCDEFGHJKLMNPRSTUV"),
         help="Starting kVA per horsepower, on the plate.",
     )
-    locked_rotor_a: Current | None = spec(
+    locked_rotor_a: Current | None = optional(
         "Locked-rotor current",
-        default=None,
-        low=0.5,
-        high=1000,
+        within=(0.5, 1000),
         help="LRA on the plate or in its papers; rules over the code letter.",
     )
-    running_a: Current | None = spec(
+    running_a: Current | None = optional(
         "Running current",
-        default=None,
-        low=0.1,
-        high=300,
+        within=(0.1, 300),
         help="Service-factor amps on the plate; we check its wire against it. Empty: from the "
         "flow and the efficiency.",
     )
@@ -194,9 +188,9 @@ class Pipe(Part):
         choices=("polyethylene", "schedule 40 plastic", "copper", "galvanized steel"),
         help="Sets how smooth it is.",
     )
-    length_m: Length = spec("Length", low=1, high=3000, help="Pump to pressure tank.")
+    length_m: Length = spec("Length", within=(1, 3000), help="Pump to pressure tank.")
     rise_m: Length = spec(
-        "Rise", default=0.0, low=-100, high=300, help="Ground at the well to the house or cistern."
+        "Rise", default=0.0, within=(-100, 300), help="Ground at the well to the house or cistern."
     )
     fittings: Names = spec(
         "Fittings",
@@ -214,14 +208,12 @@ class Pipe(Part):
 class PressureTank(Part):
     """The pressure tank and its switch."""
 
-    volume_m3: Volume = spec("Tank size", low=0.001, high=10, help="Whole tank, not the drawdown.")
-    cut_in_pa: Pressure = spec("Pump on at", low=50000, high=900000, help="Gauge pressure.")
-    cut_out_pa: Pressure = spec("Pump off at", low=70000, high=1000000, help="Gauge pressure.")
-    precharge_pa: Pressure | None = spec(
+    volume_m3: Volume = spec("Tank size", within=(0.001, 10), help="Whole tank, not the drawdown.")
+    cut_in_pa: Pressure = spec("Pump on at", within=(50000, 900000), help="Gauge pressure.")
+    cut_out_pa: Pressure = spec("Pump off at", within=(70000, 1000000), help="Gauge pressure.")
+    precharge_pa: Pressure | None = optional(
         "Air charge",
-        default=None,
-        low=0,
-        high=900000,
+        within=(0, 900000),
         help="Gauge pressure of the empty tank; 2 psi below where the pump comes on, if left out.",
     )
 
@@ -229,14 +221,13 @@ class PressureTank(Part):
 class Cistern(Part):
     """A tank that keeps water for days."""
 
-    volume_m3: Volume = spec("Volume", low=0.01, high=1000, help="Usable, when full.")
-    start_frac: Fraction = spec("Full at the start", default=1.0, low=0, high=1, help="Share.")
+    volume_m3: Volume = spec("Volume", within=(0.01, 1000), help="Usable, when full.")
+    start_frac: Fraction = spec("Full at the start", default=1.0, within=(0, 1), help="Share.")
     from_well: Flag = spec("Well fills it", default=True, help="The well pump tops it up.")
     well_fills_to_frac: Fraction = spec(
         "Well fills it up to",
         default=1.0,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="Less than full leaves room for rain.",
     )
     use: Choice = spec(
@@ -255,15 +246,12 @@ class Cistern(Part):
     booster_pa: Pressure = spec(
         "Booster pressure",
         default=units.parse("40 psi", "pressure"),
-        low=0,
-        high=1000000,
+        within=(0, 1000000),
         help="40 psi by default.",
     )
-    above_taps_m: Length | None = spec(
+    above_taps_m: Length | None = optional(
         "Outlet above the taps",
-        default=None,
-        low=0,
-        high=300,
+        within=(0, 300),
         help="For delivery by gravity: it makes the pressure at the taps.",
     )
 
@@ -271,17 +259,16 @@ class Cistern(Part):
 class RainCatch(Part):
     """A roof that feeds the cistern."""
 
-    roof_m2: Area = spec("Roof area", low=0, high=5000, help="Flat projection, not along slope.")
+    roof_m2: Area = spec("Roof area", within=(0, 5000), help="Flat projection, not along slope.")
     collected_frac: Fraction = spec(
         "Share collected",
         default=0.85,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="After splash, gutters and screens.",
         source="Texas Manual on Rainwater Harvesting, 3rd ed. 2005, from memory: 75 to 90 %",
     )
     first_flush_m: Rain = spec(
-        "First flush", default=0.0005, low=0, high=0.02, help="Depth lost on each wet day."
+        "First flush", default=0.0005, within=(0, 0.02), help="Depth lost on each wet day."
     )
 
 
@@ -291,16 +278,14 @@ class WaterUse(Part):
     per_person_m3: Volume = spec(
         "Use per person and day",
         default=0.19,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="50 gal is a household that is careful.",
         source="Penn State Extension: 50 to 100 gal per person and day",
     )
     minimum_per_person_m3: Volume = spec(
         "Least per person and day",
         default=units.parse("1 gal", "volume"),
-        low=0,
-        high=0.2,
+        within=(0, 0.2),
         help="1 gal for drinking and cooking, as emergency agencies advise.",
         source="FEMA and CDC emergency advice: 1 gal per person and day",
     )
@@ -310,26 +295,22 @@ class WaterUse(Part):
         help='How often the whole household uses each in a day, such as "low-flush toilet: 24"; '
         "shown beside the use per person, which is the number that counts.",
     )
-    fire_building_m3: Volume | None = spec(
+    fire_building_m3: Volume | None = optional(
         "Building to be covered in a fire",
-        default=None,
-        low=1,
-        high=100000,
+        within=(1, 100000),
         help="Its volume, counting half the roof; we calculate the water needed for a fire.",
     )
     fire_hazard_n: Count = spec(
         "Occupancy hazard number",
         default=7,
-        low=3,
-        high=7,
+        within=(3, 7),
         help="7 for a dwelling, 3 the worst; the local fire department says.",
         source="NFPA 1142, occupancy hazard classification",
     )
     fire_construction: Number = spec(
         "Construction class number",
         default=1.5,
-        low=0.5,
-        high=1.5,
+        within=(0.5, 1.5),
         help="1.5 for a wood frame, 0.5 for fire-resistive; some editions hold dwellings at 1.0.",
         source="NFPA 1142, construction classification",
     )
@@ -347,33 +328,31 @@ class ByHand(Part):
     """Water without power: a hand pump on the well, or a bucket from the cistern."""
 
     source: Choice = spec("From", choices=("well", "cistern"), help="Where it is drawn.")
-    flow_m3s: Flow = spec("Rate", low=0, high=0.002, help="While somebody pumps.")
+    flow_m3s: Flow = spec("Rate", within=(0, 0.002), help="While somebody pumps.")
     daily_limit_s: Duration = spec(
-        "Time a day", default=3600.0, low=0, high=86400, help="How long you'll spend on it."
+        "Time a day", default=3600.0, within=(0, 86400), help="How long you'll spend on it."
     )
 
 
 class Garden(Part):
     """The kitchen garden and its water; list what grows under crops."""
 
-    area_m2: Area = spec("Area", low=0, high=100000, help="Beds, without paths.")
+    area_m2: Area = spec("Area", within=(0, 100000), help="Beds, without paths.")
     irrigated: Flag = spec("Watered", default=True, help="From the cistern first, then the well.")
     months: Months = spec("Months of watering", default=(5, 6, 7, 8, 9), help="Such as May-Sep.")
     crop_factor: Number = spec(
         "Crop factor",
         default=0.9,
-        low=0.1,
-        high=1.4,
+        within=(0.1, 1.4),
         help="Water use compared with short grass, season average.",
         source="FAO Irrigation and Drainage Paper 56, table 12, small vegetables, from memory",
     )
     cistern_floor_frac: Fraction = spec(
         "Cistern kept for the house",
         default=0.5,
-        low=0,
-        high=1,
+        within=(0, 1),
         help="The garden does not draw the cistern below this level.",
     )
     irrigation_frac: Fraction = spec(
-        "Watering efficiency", default=0.8, low=0.2, high=1, help="Drip 0.9, hose 0.7."
+        "Watering efficiency", default=0.8, within=(0.2, 1), help="Drip 0.9, hose 0.7."
     )
