@@ -228,10 +228,7 @@ def wall(
 
 
 @commands.command()
-def readings(
-    csv: Annotated[str, typer.Argument(help=READINGS_HELP)],
-    path: PlanPath = None,
-):
+def readings(csv: Annotated[str, typer.Argument(help=READINGS_HELP)], path: PlanPath = None):
     """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
     import tomlkit
 

@@ -115,10 +115,7 @@ def keep_arrays(key, about, **arrays):
         handle, temporary = tempfile.mkstemp(dir=here, prefix=".", suffix=".part")
         with os.fdopen(handle, "wb") as file:
             np.savez_compressed(
-                file,
-                key=np.array(key),
-                about=np.array(json.dumps(about)),
-                **arrays,
+                file, key=np.array(key), about=np.array(json.dumps(about)), **arrays
             )
         os.replace(temporary, here / f"{key}.npz")
     except OSError:

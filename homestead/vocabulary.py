@@ -23,12 +23,7 @@ FULL_MONTHS = (
 )
 MONTHS = tuple(name[:3] for name in FULL_MONTHS)
 
-SEASONS = {
-    "winter": (12, 1, 2),
-    "spring": (3, 4, 5),
-    "summer": (6, 7, 8),
-    "fall": (9, 10, 11),
-}
+SEASONS = {"winter": (12, 1, 2), "spring": (3, 4, 5), "summer": (6, 7, 8), "fall": (9, 10, 11)}
 
 _SPELLINGS = (("aluminium", "aluminum"), ("galvanised", "galvanized"))
 

@@ -17,10 +17,7 @@ from homestead.screen.readable import source_text
 NEW = "+"  # stands for the name of a list member that is not in the plan yet
 NO_CHOICE = ""
 NOT_SAID = ("not said", "")
-MARKS = {
-    "example": "example",
-    "missing": "not entered, so this can't be checked",
-}
+MARKS = {"example": "example", "missing": "not entered, so this can't be checked"}
 
 
 @dataclass

@@ -144,10 +144,7 @@ def _content(outlook, story, units, left_out, on, found):
         "said": wording.said(outlook, found.broken if found else None),
         "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
-        "pictures": {
-            "lasting": figures.lasting(outlook),
-            "calendar": figures.calendar(outlook),
-        },
+        "pictures": {"lasting": figures.lasting(outlook), "calendar": figures.calendar(outlook)},
         "wall": wall.wall_of(outlook, on),
         "month": {
             "name": wording.FULL_MONTHS[on.month - 1],

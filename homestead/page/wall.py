@@ -147,11 +147,7 @@ def stores(outlook, year, day):
         }
     )
     rows += [
-        {
-            "What": one.about,
-            "Lasts": count_text(one.day, "day"),
-            "What happens then": one.text,
-        }
+        {"What": one.about, "Lasts": count_text(one.day, "day"), "What happens then": one.text}
         for one in story_of(outlook, year, day)
         if one.kind in ("store", "need")
     ]

@@ -210,10 +210,7 @@ LISTED = {
     "flow_by_month": "flow",
     "angles": "angle",
 }
-UNRANGED = (
-    *("text", "choice", "flag", "months", "hours", "names"),
-    *LISTED,
-)
+UNRANGED = (*("text", "choice", "flag", "months", "hours", "names"), *LISTED)
 
 
 def _within(value, kind, limits, raw):

@@ -26,14 +26,7 @@ from homestead.plan.fields import (
     spec,
 )
 
-FUELS = (
-    "propane",
-    "cordwood",
-    "pellets",
-    "fuel oil",
-    "diesel",
-    "gasoline",
-)
+FUELS = ("propane", "cordwood", "pellets", "fuel oil", "diesel", "gasoline")
 
 
 class House(Part):

@@ -84,10 +84,7 @@ def _clock(when: datetime) -> str:
 
 
 def last_until(
-    plan: Plan,
-    charge: str | float,
-    until: str | int,
-    begins: datetime | None = None,
+    plan: Plan, charge: str | float, until: str | int, begins: datetime | None = None
 ) -> DarkDays:
     """What to switch off, and when, to last so many dark days.
 

@@ -11,9 +11,7 @@ from dataclasses import dataclass
 import tomlkit
 
 from homestead import reference, units
-from homestead.formulas.food.food import (
-    energy_need_kcal_day,
-)
+from homestead.formulas.food.food import energy_need_kcal_day
 from homestead.plan.disk import PlanError
 from homestead.plan.everyday import amount_text
 from homestead.plan.schema import read_plan

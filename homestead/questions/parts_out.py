@@ -63,10 +63,7 @@ LEGS = ("A", "B")
 NO_GAIN = ("pressure tank",)
 GOES_STALE = ("gasoline", "diesel", "fuel oil")
 # Sources of power but the sun: key in the plan, and what a family calls it and its kind.
-SOURCES = {
-    "hydro": ("the hydro plant", "hydro"),
-    "wind": ("the wind turbine", "wind turbine"),
-}
+SOURCES = {"hydro": ("the hydro plant", "hydro"), "wind": ("the wind turbine", "wind turbine")}
 
 
 @dataclass(frozen=True)

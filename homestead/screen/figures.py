@@ -14,10 +14,7 @@ from homestead.screen.days_figures import (
 )
 from homestead.screen.picture import COLOR, HATCH, MARKER, STYLE, Picture
 from homestead.screen.winters_figure import winters
-from homestead.trades.food.figures import (
-    food_days_by_start,
-    pantry_and_garden,
-)
+from homestead.trades.food.figures import food_days_by_start, pantry_and_garden
 from homestead.trades.power.figures import (
     average_day,
     average_days,

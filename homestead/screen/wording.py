@@ -417,12 +417,7 @@ def food_means(outlook, units):
     )
 
 
-MEANS = {
-    "power": power_means,
-    "water": water_means,
-    "warmth": warmth_means,
-    "food": food_means,
-}
+MEANS = {"power": power_means, "water": water_means, "warmth": warmth_means, "food": food_means}
 
 
 def after_words(outlook):

@@ -17,13 +17,7 @@ import numpy as np
 import pandas as pd
 
 from homestead.units import checked
-from homestead.weather.hourly import (
-    DEGREES_PER_HOUR,
-    Parsed,
-    Site,
-    WeatherError,
-    checked_weather,
-)
+from homestead.weather.hourly import DEGREES_PER_HOUR, Parsed, Site, WeatherError, checked_weather
 
 LARGEST_BYTES = 200_000_000  # thirty hourly years are about 50 MB
 # Files that pvlib installs: public data of the US National Renewable Energy Laboratory.

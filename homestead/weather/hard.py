@@ -39,8 +39,7 @@ SMOKE = HardSpell(
     "smoke or ash. Our own choice; thick wildfire smoke has cut more on single days.",
 )
 DROUGHT = HardSpell(
-    "a dry summer",
-    "A quarter of the usual rain in the three warmest months. Our own choice.",
+    "a dry summer", "A quarter of the usual rain in the three warmest months. Our own choice."
 )
 SPELLS = (COLD, DARK, SMOKE, DROUGHT)
 
