@@ -121,6 +121,29 @@ class Fault(NamedTuple):
     message: str
 
 
+def members(listed):
+    """Position and member of each in a list that could be read, as rules are given it."""
+    return [(number, member) for number, member in enumerate(listed or ()) if member is not None]
+
+
+def typed_members(plan, key):
+    """Members of a list as typed, those with faults too."""
+    listed = plan.raw.get(key)
+    return [one for one in listed if isinstance(one, dict)] if isinstance(listed, list) else []
+
+
+def typed_names(plan, key):
+    """Names of all members of a list, those with other faults too."""
+    names = [member.get("name") for member in typed_members(plan, key)]
+    return [name.strip() for name in names if isinstance(name, str)]
+
+
+def must_name(where, what, known, given, none="none yet", otherwise=""):
+    """Fault of an entry that names what is not there."""
+    names = some_of(known, given, none)
+    return Fault(where, f"must name {what} ({names}){otherwise}; got {quoted(given, 40)}")
+
+
 class Part(BaseModel):
     """Base of all parts of a plan: frozen, no unknown keys, text with units on the way in."""
 

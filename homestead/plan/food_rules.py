@@ -7,17 +7,13 @@ import datetime
 from typing import Any
 
 from homestead import reference, units
-from homestead.plan.fields import Fault, limits_text
+from homestead.plan.fields import Fault, limits_text, members
 
 YOUNGEST_MOTHER = 10  # project choice, a guard against slips of the pen
 
 
-def _members(listed):
-    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
-
-
 def _best_by_dates_fit(plan):
-    for number, item in _members(plan.pantry):
+    for number, item in members(plan.pantry):
         dates = {}
         for key in ("best_by", "counted"):
             typed = getattr(item, key)
@@ -37,7 +33,7 @@ def _best_by_dates_fit(plan):
 
 def _protein_fits_the_energy(plan):
     stores: list[tuple[tuple, Any]] = [
-        (("pantry", number), item) for number, item in _members(plan.pantry)
+        (("pantry", number), item) for number, item in members(plan.pantry)
     ]
     stores += [(("freezer",), plan.freezer)] if plan.freezer else []
     per_kg = reference.value("foods", "general", "atwater_protein", "kcal/kg")
@@ -55,7 +51,7 @@ def _protein_fits_the_energy(plan):
 
 
 def _frozen_food_has_a_freezer(plan):
-    for number, item in _members(plan.pantry):
+    for number, item in members(plan.pantry):
         if item.in_freezer and plan.freezer is None:
             yield Fault(
                 ("pantry", number, "in_freezer"), "must be false: the plan has no [freezer]"
@@ -69,7 +65,7 @@ def _frozen_food_has_a_freezer(plan):
 
 
 def _life_stages_fit(plan):
-    for number, person in _members(plan.people):
+    for number, person in members(plan.people):
         if person.life_stage == "none":
             continue
         if person.sex != "female" or person.age_n < YOUNGEST_MOTHER:
@@ -81,7 +77,7 @@ def _life_stages_fit(plan):
 
 
 def _meat_has_a_month(plan):
-    for number, animal in _members(plan.animals):
+    for number, animal in members(plan.animals):
         if animal.meat_kg > 0 and not animal.slaughter:
             yield Fault(
                 ("animal", number, "slaughter"), 'is missing: the month of the meat, such as "Nov"'

@@ -21,7 +21,7 @@ from homestead.plan import (
     wiring_rules,
 )
 from homestead.plan.currency import one_currency
-from homestead.plan.fields import Fault
+from homestead.plan.fields import Fault, members, must_name, typed_members, typed_names
 
 LEAST_YIELD_M3S = 1e-9  # less than a teaspoon an hour is no well; project choice
 LEAST_TANK_M3 = 1e-3  # of a propane bottle; end of the formulas' range
@@ -29,30 +29,10 @@ MOST_FRICTION_M = 800.0  # of the formulas' 1,000 m, the rest for fittings and l
 LEAST_YIELD_PER_M = 1e-9  # [m2/s], where a drawdown was measured; end of the formulas' range
 
 
-def _members(listed):
-    """Position and member of each that could be read."""
-    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
-
-
-def _typed_members(plan, key):
-    members = plan.raw.get(key)
-    return (
-        [member for member in members if isinstance(member, dict)]
-        if isinstance(members, list)
-        else []
-    )
-
-
-def _typed_names(plan, key):
-    """Names of all members, those with other faults too."""
-    names = [member.get("name") for member in _typed_members(plan, key)]
-    return [name.strip() for name in names if isinstance(name, str)]
-
-
 def _names_are_unique(plan):
-    for key, members in plan.raw.items():
+    for key, listed in plan.raw.items():
         seen = set()
-        for number, member in enumerate(members if isinstance(members, list) else ()):
+        for number, member in enumerate(listed if isinstance(listed, list) else ()):
             name = member.get("name") if isinstance(member, dict) else None
             if not isinstance(name, str):
                 continue
@@ -64,28 +44,24 @@ def _names_are_unique(plan):
 
 
 def _stores_exist(plan):
-    known = _typed_names(plan, "fuel")
+    known = typed_names(plan, "fuel")
     users: list[tuple[tuple, Any]] = [
-        (("heater", n), member) for n, member in _members(plan.heaters)
+        (("heater", n), member) for n, member in members(plan.heaters)
     ]
     users += [
         ((key,), getattr(plan, key))
         for key in ("generator", "hot_water", "cooking")
         if getattr(plan, key)
     ]
-    for number, fuel in _members(plan.fuels):
+    for number, fuel in members(plan.fuels):
         if fuel.name == "electricity":
             yield Fault(("fuel", number, "name"), "must not be electricity: heaters use that name")
     for where, user in users:
         electric = where[0] in ("heater", "hot_water")
         allowed = known + (["electricity"] if electric else [])
         if user.store not in allowed:
-            yield Fault(
-                (*where, "store"),
-                f"must name a fuel store "
-                f"({fields.some_of(allowed, user.store, 'none yet: add a [[fuel]]')}); "
-                f"got {units.quoted(user.store, 40)}",
-            )
+            none = "none yet: add a [[fuel]]"
+            yield must_name((*where, "store"), "a fuel store", allowed, user.store, none)
         elif getattr(user, "efficiency_frac", 0) > 1 and user.store != "electricity":
             yield Fault(
                 (*where, "efficiency"), "may be above 1 only for a heat pump on electricity"
@@ -95,7 +71,7 @@ def _stores_exist(plan):
 def _power_chain_is_whole(plan):
     if "battery" in plan.raw and "grid_former" not in plan.raw:
         yield Fault(("grid_former",), "is missing: a battery feeds the house through one")
-    for number, array in _members(plan.arrays):
+    for number, array in members(plan.arrays):
         by_engine = array.coupling == "ac" and "generator" in plan.raw
         if "grid_former" not in plan.raw and not by_engine:
             yield Fault(("array", number), "needs a [grid_former] to reach the house")
@@ -121,7 +97,7 @@ def _power_chain_is_whole(plan):
                 )
             least_w = max(least_w, watts or 0.0)
     if not plan.arrays and not plan.raw.get("array"):
-        for number, member in _members(plan.appliances):
+        for number, member in members(plan.appliances):
             if member.sunny_days_only:
                 yield Fault(
                     ("appliance", number, "sunny_days_only"),
@@ -130,7 +106,7 @@ def _power_chain_is_whole(plan):
 
 
 def _use_fits_its_hours(plan):
-    for number, member in _members(plan.appliances):
+    for number, member in members(plan.appliances):
         start, end = member.between
         window_h = (end - start) % 24 or 24
         use_h = units.convert(member.daily_use_s, "time")
@@ -270,7 +246,7 @@ def _water_figures_agree(plan):
 def _fuel_amounts_fit(plan):
     filled = reference.value("cautions", "propane fill", "limit", "")
     typed = plan.raw.get("fuel")
-    for number, fuel in _members(plan.fuels):
+    for number, fuel in members(plan.fuels):
         amount = typed[number]["amount"]
         ends = [amount] if not isinstance(amount, dict) else [amount.get("value")]
         if isinstance(amount, dict):
@@ -303,19 +279,16 @@ def _fuel_amounts_fit(plan):
 
 
 def _food_fits(plan):
-    for number, item in _members(plan.pantry):
+    for number, item in members(plan.pantry):
         by_weight = item.food is not None and item.mass_kg is not None
         if by_weight == (item.energy_kcal is not None):
             yield Fault(("pantry", number), "needs either food and mass, or energy, but not both")
-    names = _typed_names(plan, "appliance")
+    names = typed_names(plan, "appliance")
     if plan.freezer and plan.freezer.appliance not in names:
-        yield Fault(
-            ("freezer", "appliance"),
-            f"must name an appliance ({fields.some_of(names, plan.freezer.appliance)}); "
-            f"got {units.quoted(plan.freezer.appliance, 40)}",
-        )
+        where = ("freezer", "appliance")
+        yield must_name(where, "an appliance", names, plan.freezer.appliance)
     if plan.garden:
-        beds_m2 = sum(crop.area_m2 for _, crop in _members(plan.crops))
+        beds_m2 = sum(crop.area_m2 for _, crop in members(plan.crops))
         if beds_m2 > plan.garden.area_m2 * 1.001:
             beds, garden = (
                 " or ".join(units.show(area, "area", system) for system in ("us", "metric"))
@@ -328,23 +301,17 @@ def _food_fits(plan):
 
 
 def _names_are_known(plan):
+    foods = (("pantry", "food", plan.pantry), ("crop", "food", plan.crops))
+    foods += (("animal", "produce", plan.animals), ("animal", "meat_food", plan.animals))
     checks = [
-        (("pantry", n, "food"), "foods", "energy", item.food)
-        for n, item in _members(plan.pantry)
-        if item.food
-    ]
-    checks += [
-        (("crop", n, "food"), "foods", "energy", crop.food) for n, crop in _members(plan.crops)
-    ]
-    checks += [
-        (("animal", n, key), "foods", "energy", getattr(animal, key))
-        for n, animal in _members(plan.animals)
-        for key in ("produce", "meat_food")
-        if getattr(animal, key)
+        ((key, n, entry), "foods", "energy", getattr(member, entry))
+        for key, entry, listed in foods
+        for n, member in members(listed)
+        if getattr(member, entry)
     ]
     checks += [
         (("fuel", n, "species"), "wood_species", "heat_hhv", kind)
-        for n, fuel in _members(plan.fuels)
+        for n, fuel in members(plan.fuels)
         for kind in fuel.species
     ]
     for where, table, quantity, item in checks:
@@ -353,7 +320,7 @@ def _names_are_known(plan):
         except ValueError as error:
             yield Fault(where, str(error))
     known = reference.animal_names()
-    for number, animal in _members(plan.animals):
+    for number, animal in members(plan.animals):
         if animal.kind not in known:
             yield Fault(
                 ("animal", number, "kind"),
@@ -364,9 +331,9 @@ def _names_are_known(plan):
 
 
 def _changes_hold_together(plan):
-    names = _typed_names(plan, "change")
+    names = typed_names(plan, "change")
     needs = {}
-    for number, change in _members(plan.changes):
+    for number, change in members(plan.changes):
         needs[change.name] = [need for need in change.needs if need in names]
         for need in change.needs:
             if need not in names or need == change.name:
@@ -385,11 +352,11 @@ def _changes_hold_together(plan):
 
 
 def _phases_follow_each_other(plan):
-    names = _typed_names(plan, "change")
-    needs = {change.name: change.needs for _, change in _members(plan.changes)}
+    names = typed_names(plan, "change")
+    needs = {change.name: change.needs for _, change in members(plan.changes)}
     made: dict[str, str] = {}
     last = ""
-    for number, phase in _members(plan.phases):
+    for number, phase in members(plan.phases):
         if not re.fullmatch(r"[12]\d{3}-(0[1-9]|1[0-2])", phase.date):
             yield Fault(
                 ("phase", number, "date"),
@@ -403,11 +370,7 @@ def _phases_follow_each_other(plan):
             yield Fault(("phase", number, "changes"), "must name at least one idea")
         for name in phase.changes:
             if name not in names:
-                yield Fault(
-                    ("phase", number, "changes"),
-                    f"must name changes ({fields.some_of(names, name)}); "
-                    f"got {units.quoted(name, 40)}",
-                )
+                yield must_name(("phase", number, "changes"), "changes", names, name)
             elif name in made:
                 yield Fault(
                     ("phase", number, "changes"),
@@ -429,7 +392,7 @@ def _prices_are_of_something(plan):
     single = ("battery", "cistern", "pantry", "generator")
     known = [*single, *(f"spare {kind}" for kind in BREAKS)]
     seen = set()
-    for number, price in _members(plan.prices):
+    for number, price in members(plan.prices):
         where = ("price", number, "part")
         if price.part not in known and not price.part.startswith(("array ", "fuel ")):
             near = fields.nearest(price.part, known) or single
@@ -484,25 +447,17 @@ BREAKS = (
 
 
 def _counted_needs_are_known(plan):
-    for number, need in enumerate(plan.failure.counts if plan.failure else ()):
-        if need not in place.NEEDS:
-            yield Fault(
-                ("failure", "counts", number),
-                f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
-            )
-    for number, kind in enumerate(plan.breakdowns.spares if plan.breakdowns else ()):
-        if kind not in BREAKS:
-            yield Fault(
-                ("breakdowns", "spares", number),
-                f"must be one of {', '.join(BREAKS)}; got {kind!r}",
-            )
+    lists = (
+        ("failure", "counts", place.NEEDS),
+        ("breakdowns", "spares", BREAKS),
+        ("cutting_back", "needs", place.NEEDS),
+    )
+    for key, entry, known in lists:
+        for number, name in enumerate(getattr(getattr(plan, key), entry, ())):
+            if name not in known:
+                one_of = f"must be one of {', '.join(known)}; got {name!r}"
+                yield Fault((key, entry, number), one_of)
     spare = plan.cutting_back
-    for number, need in enumerate(spare.needs if spare else ()):
-        if need not in place.NEEDS:
-            yield Fault(
-                ("cutting_back", "needs", number),
-                f"must be one of {', '.join(place.NEEDS)}; got {need!r}",
-            )
     if spare and plan.failure and spare.ration_frac <= plan.failure.food_share_frac:
         yield Fault(
             ("cutting_back", "ration"),
@@ -520,8 +475,8 @@ def _bank_and_strings_add_up(plan):
             ("battery", "series"),
             f"must divide the {bank.modules_n} modules evenly; got {bank.series_n}",
         )
-    names = _typed_names(plan, "array")
-    for number, array in _members(plan.arrays):
+    names = typed_names(plan, "array")
+    for number, array in members(plan.arrays):
         other = array.shares_converter_with
         if other is not None and (other not in names or other == array.name):
             yield Fault(
@@ -539,7 +494,7 @@ def _bank_and_strings_add_up(plan):
                 ("array", number, "joined_strings"),
                 f"must be at most the array's {array.strings_n} strings; got {joined_n}",
             )
-    for number, member in enumerate(_typed_members(plan, "appliance")):
+    for number, member in enumerate(typed_members(plan, "appliance")):
         if {"label_year", "power", "daily_use"} <= set(member):
             yield Fault(
                 ("appliance", number, "label_year"),

@@ -4,11 +4,7 @@ Each is given the plan by field name, as `rules` explains; a part with a fault o
 """
 
 from homestead import units
-from homestead.plan.fields import Fault, key_of, some_of
-
-
-def _members(listed):
-    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
+from homestead.plan.fields import Fault, key_of, members, some_of
 
 
 def _ends(entry):
@@ -20,7 +16,7 @@ def _ends(entry):
 
 def _fuel_deliveries_and_prices_fit(plan):
     typed = plan.raw.get("fuel")
-    for number, fuel in _members(plan.fuels):
+    for number, fuel in members(plan.fuels):
         kind = "mass" if fuel.fuel == "pellets" else "volume"
         for key in ("delivery_amount", "price_amount"):
             for entry in _ends(typed[number].get(key)):
@@ -48,7 +44,7 @@ def _fuel_deliveries_and_prices_fit(plan):
 
 def _heat_pumps_are_whole(plan):
     rated = ("mild_output_w", "mild_cop", "cold_output_w", "cold_cop")
-    for number, heater in _members(plan.heaters):
+    for number, heater in members(plan.heaters):
         given = [name for name in rated if getattr(heater, name) is not None]
         if not given:
             continue
@@ -65,7 +61,7 @@ def _heat_pumps_are_whole(plan):
 
 
 def _envelope_faces_fit(plan):
-    for number, part in _members(plan.envelope):
+    for number, part in members(plan.envelope):
         if part.edge_m > 0 and part.kind != "ground":
             yield Fault(("envelope", number, "edge"), 'is for a part of kind "ground" only')
         if part.solar_gain_frac > 0 and part.kind != "outside":
@@ -80,11 +76,11 @@ def _preheat_is_whole(plan):
         yield Fault(
             ("hot_water", "preheat_by"), "and preheat go together: name what warms it, and how far"
         )
-    burns_wood = [fuel.name for _, fuel in _members(plan.fuels) if fuel.fuel == "cordwood"]
+    burns_wood = [fuel.name for _, fuel in members(plan.fuels) if fuel.fuel == "cordwood"]
     if plan.heaters is None or plan.fuels is None or None in (*plan.heaters, *plan.fuels):
         return  # the coil may depend on the one that could not be read
     if hot.preheat_by == "wood":
-        wood = [member.name for _, member in _members(plan.heaters) if member.store in burns_wood]
+        wood = [member.name for _, member in members(plan.heaters) if member.store in burns_wood]
         if hot.preheat_heater not in wood:
             yield Fault(
                 ("hot_water", "preheat_heater"),

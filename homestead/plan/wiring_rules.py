@@ -4,22 +4,7 @@ from typing import Any
 
 from homestead import reference, units
 from homestead.plan import fields, wiring
-from homestead.plan.fields import Fault
-
-
-def _members(listed):
-    return [(number, one) for number, one in enumerate(listed or ()) if one is not None]
-
-
-def _typed_names(plan, key):
-    """Names of all members, those with other faults too."""
-    members = plan.raw.get(key)
-    names = (
-        [member.get("name") for member in members or () if isinstance(member, dict)]
-        if isinstance(members, list)
-        else []
-    )
-    return [name.strip() for name in names if isinstance(name, str)]
+from homestead.plan.fields import Fault, members, must_name, typed_names
 
 
 def _wires_are_known(plan):
@@ -30,15 +15,15 @@ def _wires_are_known(plan):
     }
     wires = [
         (("circuit", n), "", member.size, member.metal, member.insulation_c)
-        for n, member in _members(plan.circuits)
+        for n, member in members(plan.circuits)
     ]
     wires += [
         (("array", n), "wire_", member.wire_size, member.wire_metal, member.wire_insulation_c)
-        for n, member in _members(plan.arrays)
+        for n, member in members(plan.arrays)
     ]
     wires += [
         (("array", n), "joined_wire_", member.joined_wire_size, member.wire_metal, None)
-        for n, member in _members(plan.arrays)
+        for n, member in members(plan.arrays)
     ]
     for where, prefix, size, metal, insulation_c in wires:
         if size and (size, metal) not in sizes:
@@ -50,11 +35,11 @@ def _wires_are_known(plan):
             )
         if insulation_c and min(abs(insulation_c - known) for known in (60, 75, 90)) > 0.1:
             yield Fault((*where, f"{prefix}insulation"), "must be 60, 75 or 90 °C")
-    for number, member in _members(plan.circuits):
+    for number, member in members(plan.circuits):
         if member.terminals_c and min(abs(member.terminals_c - c) for c in (60, 75, 90)) > 0.1:
             yield Fault(("circuit", number, "terminals"), "must be 60, 75 or 90 °C")
     panels: list[tuple[tuple, Any]] = [(("panel",), plan.panel)] if plan.panel else []
-    panels += [(("subpanel", number), member) for number, member in _members(plan.subpanels)]
+    panels += [(("subpanel", number), member) for number, member in members(plan.subpanels)]
     for where, panel in panels:
         if panel.main_breaker_a > panel.busbar_a:
             yield Fault((*where, "main_breaker"), "must not be above the busbar's rating")
@@ -66,35 +51,29 @@ def _by_size(pair):
 
 
 def _circuits_feed_something(plan):
-    subpanels = _typed_names(plan, "subpanel")
+    subpanels = typed_names(plan, "subpanel")
     names = [
         name
         for key in ("appliance", "array", "pv_inverter", "heater")
-        for name in _typed_names(plan, key)
+        for name in typed_names(plan, key)
     ]
     names += subpanels
     # The fixed words stand even while their part is left out, as when a plan is tried without it.
     known = names + list(wiring.FEEDS)
-    for number, member in _members(plan.circuits):
+    for number, member in members(plan.circuits):
         if member.feeds not in known and member.current_a is None:
-            yield Fault(
-                ("circuit", number, "feeds"),
-                f"must name what it feeds ({fields.some_of(known, member.feeds)}), "
-                f"or give its current; got {units.quoted(member.feeds, 40)}",
-            )
+            where, otherwise = ("circuit", number, "feeds"), ", or give its current"
+            yield must_name(where, "what it feeds", known, member.feeds, otherwise=otherwise)
         if member.panel is not None and member.panel not in subpanels:
-            yield Fault(
-                ("circuit", number, "panel"),
-                f"must name a [[subpanel]] ({fields.some_of(subpanels, member.panel)}), or be left "
-                f"out for the main panel; got {units.quoted(member.panel, 40)}",
-            )
+            where, otherwise = ("circuit", number, "panel"), ", or be left out for the main panel"
+            yield must_name(where, "a [[subpanel]]", subpanels, member.panel, otherwise=otherwise)
     yield from _feeders_make_a_tree(plan, subpanels)
 
 
 def _feeders_make_a_tree(plan, subpanels):
     feeders = {
         member.feeds: member.panel
-        for _, member in _members(plan.circuits)
+        for _, member in members(plan.circuits)
         if member.feeds in subpanels
     }
     for number, name in enumerate(subpanels):
