@@ -24,25 +24,49 @@ EXPECTED_EACH_N = 6  # sets worked for each idea, for the bar that shows how far
 
 
 @dataclass(frozen=True)
-class Effect:
-    """What a set of changes does."""
+class Figures:
+    """What is kept of a variant."""
 
-    # the changes, in the order of the plan; where two set the same entry, the later one holds
-    names: tuple[str, ...]
-    cost_money: float
     days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
-    gained: dict  # the same, less those of the plan as it is
-    # p10 of each need, and how much more than today
-    by_need: dict
-    gained_by_need: dict
+    mean_days: float  # over all starts
+    by_need: dict  # p10 of each need
     first_to_fail: str  # need that fails first in most starts, or ``"none"``
-    cost_per_day: float  # money for each day gained at p10; infinite if none is
-    # change of an average year: all fuel, the generator's included, and its running hours
+    # of an average year; all fuel, the generator's included
     fuel_wh: float
     generator_h: float
-    new_findings: tuple  # of Finding; dangers and warnings that the plan as it is does not have
-    gone_findings: tuple = ()  # of Finding; those that it has and this set does away with
-    mean_days: float = 0.0  # mean over all starts
+    findings: frozenset
+
+
+@dataclass(frozen=True, kw_only=True)
+class Effect(Figures):
+    """What a set of changes does: the figures with it, beside those of the plan as it is."""
+
+    names: tuple[str, ...]  # in the order of the plan; the later holds where two set one entry
+    before: Figures
+    cost_money: float = 0.0
+
+    @property
+    def gained(self):
+        """Days more than the plan as it is, by the keys of `days`."""
+        return {name: days - self.before.days[name] for name, days in self.days.items()}
+
+    @property
+    def gained_by_need(self):
+        """Days of each need more than today, at 9 starts in 10."""
+        return {need: days - self.before.by_need[need] for need, days in self.by_need.items()}
+
+    @property
+    def cost_per_day(self):
+        """Money for each day gained at p10; infinite if none is."""
+        gained = self.gained["p10"]
+        return self.cost_money / gained if gained > 0 else np.inf
+
+    @property
+    def new_findings(self):
+        """Dangers and warnings that the plan as it is lacks; a changed figure alone is not new."""
+        known = {finding.key for finding in self.before.findings}
+        new = [one for one in self.findings if one.severity != "note" and one.key not in known]
+        return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))
 
 
 @dataclass(frozen=True, repr=False)
@@ -81,19 +105,12 @@ class NextSteps(Shown):
     def _shown_free(self):
         if self.free is None:
             return []
-        best = [
-            action
-            for action in self.free.actions
-            if max(action.gained, action.need_gained[action.need]) > 0
-        ]
+        best = [one for one in self.free.actions if max(one.gained["p10"], one.need_gained) > 0]
         lines = [
-            (
-                f"free: {one.name}",
-                f"{one.gained:+d} days ({one.need} {one.need_gained[one.need]:+d})",
-            )
+            (f"free: {one.name}", f"{one.gained['p10']:+d} days ({one.need} {one.need_gained:+d})")
             for one in best[:SHOWN_FREE_N]
         ]
-        return [*lines, ("free: all of it", f"to {self.free.together.days} days")]
+        return [*lines, ("free: all of it", f"to {self.free.together.days['p10']} days")]
 
     def effect_of(self, *names):
         """Effect of exactly these changes; KeyError if it is not among those shown."""
@@ -171,21 +188,6 @@ def questions_of(changes):
     return joined((change.sets, change.adds) for change in changes)
 
 
-@dataclass(frozen=True)
-class Figures:
-    """What is kept of a variant."""
-
-    days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
-    mean_days: float
-    by_need: dict  # p10 of each need
-    first_to_fail: str
-    days_beyond: int  # p10 of the homestead if the need that fails first did not count
-    # of an average year; all fuel, the generator's included
-    fuel_wh: float
-    generator_h: float
-    findings: frozenset
-
-
 class _Ideas:
     """The candidate changes of a plan, on one search."""
 
@@ -219,8 +221,10 @@ class _Ideas:
         known = dict(zip(asked, figures, strict=True))
         today = known[search.nothing]
         effects = {
-            mix: effect_between(today, one, self.names(mix), search.cost(mix))
-            for mix, one in known.items()
+            mix: Effect(
+                **vars(figures), names=self.names(mix), before=today, cost_money=search.cost(mix)
+            )
+            for mix, figures in known.items()
         }
         single = sorted(
             {mix: effects[mix] for mix in self.alone}.values(),
@@ -301,38 +305,14 @@ def figures_of(variant):
         chosen = together[:, np.isin(MONTH_OF_DAY, months)]
         days[season] = int(np.percentile(chosen, 10, method="lower"))
     firsts = _first_to_fail(variant)
-    first = max(firsts, key=firsts.get)
-    rest = [variant.days_of(need) for need in variant.counted if need != first]
-    beyond = np.min(rest, axis=0) if rest else np.array([HORIZON_DAYS])
     return Figures(
         days=days,
         mean_days=float(together.mean()),
         by_need={need: variant.reached(need) for need in NEEDS},
-        first_to_fail=first,
-        days_beyond=int(np.percentile(beyond, 10, method="lower")),
+        first_to_fail=max(firsts, key=firsts.get),
         fuel_wh=variant.fuel_wh + variant.generator_fuel_wh,
         generator_h=variant.generator_h,
         findings=variant.findings,
-    )
-
-
-def effect_between(before, after, names, cost_money=0.0):
-    """`Effect` of what lies between two `Figures`."""
-    gained = {name: after.days[name] - before.days[name] for name in after.days}
-    return Effect(
-        names=tuple(names),
-        cost_money=cost_money,
-        days=after.days,
-        gained=gained,
-        by_need=after.by_need,
-        gained_by_need={need: after.by_need[need] - before.by_need[need] for need in NEEDS},
-        first_to_fail=after.first_to_fail,
-        cost_per_day=cost_money / gained["p10"] if gained["p10"] > 0 else np.inf,
-        fuel_wh=after.fuel_wh - before.fuel_wh,
-        generator_h=after.generator_h - before.generator_h,
-        new_findings=_beyond(after.findings, before.findings),
-        gone_findings=_beyond(before.findings, after.findings),
-        mean_days=after.mean_days,
     )
 
 
@@ -345,12 +325,3 @@ def _first_to_fail(variant):
     }
     shares["none"] = int((together >= HORIZON_DAYS).sum())
     return shares
-
-
-def _beyond(findings, others):
-    """Dangers and warnings that are not among others; a changed figure alone is nothing new."""
-    known = {other.key for other in others}
-    new = (
-        finding for finding in findings if finding.severity != "note" and finding.key not in known
-    )
-    return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))

@@ -11,7 +11,7 @@ from typing import Any
 
 from homestead import units as measures
 from homestead.plan.schema import Plan
-from homestead.questions.changes import Figures, figures_of
+from homestead.questions.changes import Effect, Figures, figures_of
 from homestead.questions.parts_out import circuits_without, members_out
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
@@ -21,19 +21,21 @@ LEAST_DAY_WH = 100.0  # an appliance that uses less a day is not worth a line
 MOST_APPLIANCES = 6
 
 
-@dataclass(frozen=True)
-class FreeAction:
+@dataclass(frozen=True, kw_only=True)
+class FreeAction(Effect):
     """One thing that a family can do for nothing."""
 
-    name: str  # what to do
     need: str  # which it spares
-    # days of the homestead that 9 starts in 10 reach, and how many more than as usual
-    days: int
-    gained: int
-    # the same of each need
-    by_need: dict[str, int]
-    need_gained: dict[str, int]
-    first_to_fail: str
+
+    @property
+    def name(self) -> str:
+        """What to do."""
+        return self.names[0]
+
+    @property
+    def need_gained(self) -> int:
+        """More days of the need that it spares."""
+        return self.gained_by_need[self.need]
 
 
 @dataclass(frozen=True, repr=False)
@@ -46,14 +48,14 @@ class FreeActions(Shown):
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days with each of them."""
-        before, after = self.whole.days["p10"], self.together.days
+        before, after = self.whole.days["p10"], self.together.days["p10"]
         title = f"For nothing: {before} days as usual, {after} with all of it"
         return title, [(action.name, _line(action)) for action in (*self.actions, self.together)]
 
 
-def _line(one: FreeAction) -> str:
-    gained = one.need_gained[one.need]
-    return f"{one.days} days ({one.gained:+d}); {one.need} {one.by_need[one.need]} ({gained:+d})"
+def _line(action: FreeAction) -> str:
+    days, need = f"{action.days['p10']} days ({action.gained['p10']:+d})", action.need
+    return f"{days}; {need} {action.by_need[need]} ({action.need_gained:+d})"
 
 
 def free_actions(
@@ -75,23 +77,13 @@ def free_actions(
     )
     whole, all_of_it, *each = map(figures_of, worked)
     actions = [
-        _action(name, need, whole, one) for (name, need, _), one in zip(asked, each, strict=True)
+        FreeAction(**vars(figures), names=(name,), before=whole, need=need)
+        for (name, need, _), figures in zip(asked, each, strict=True)
     ]
-    actions.sort(key=lambda action: (action.gained, action.need_gained[action.need]), reverse=True)
+    actions.sort(key=lambda action: (action.gained["p10"], action.need_gained), reverse=True)
     often = max(NEEDS, key=lambda need: all_of_it.by_need[need] - whole.by_need[need])
-    return FreeActions(whole, tuple(actions), _action("all of it", often, whole, all_of_it))
-
-
-def _action(name: str, need: str, whole: Figures, found: Figures) -> FreeAction:
-    return FreeAction(
-        name=name,
-        need=need,
-        days=found.days["p10"],
-        gained=found.days["p10"] - whole.days["p10"],
-        by_need=found.by_need,
-        need_gained={one: found.by_need[one] - whole.by_need[one] for one in NEEDS},
-        first_to_fail=found.first_to_fail,
-    )
+    together = FreeAction(**vars(all_of_it), names=("all of it",), before=whole, need=often)
+    return FreeActions(whole, tuple(actions), together)
 
 
 def _asked(plan: Plan, units: str) -> Iterator[tuple[str, str, dict[str, Any]]]:

@@ -6,14 +6,12 @@ of the phases before it. Leaves the choice of changes to `homestead.questions.ch
 
 from dataclasses import dataclass
 
-import pandas as pd
-
-from homestead.questions.changes import figures_of, questions_of
+from homestead.questions.changes import Figures, figures_of, questions_of
 from homestead.questions.variants import Variants
 
 
-@dataclass(frozen=True)
-class Stage:
+@dataclass(frozen=True, kw_only=True)
+class Stage(Figures):
     """The homestead after one phase."""
 
     name: str
@@ -21,9 +19,6 @@ class Stage:
     changes: tuple[str, ...]  # made in this phase
     cost_money: float
     cost_so_far_money: float
-    days: dict  # ``"p10"``, ``"p50"``, ``"least"`` and each season's p10 of the homestead
-    by_need: dict  # p10 of each need
-    first_to_fail: str
 
 
 def stages(plan, years_n=None, executor=None, progress=None):
@@ -46,31 +41,14 @@ def stages(plan, years_n=None, executor=None, progress=None):
     for (name, date, names), answer in zip(steps, answers, strict=True):
         cost = sum(by_name[name].cost_money for name in names)
         spent += cost
-        now = figures_of(answer)
         found.append(
-            Stage(name, date, names, cost, spent, now.days, now.by_need, now.first_to_fail)
+            Stage(
+                **vars(figures_of(answer)),
+                name=name,
+                date=date,
+                changes=names,
+                cost_money=cost,
+                cost_so_far_money=spent,
+            )
         )
     return tuple(found)
-
-
-def as_frame(found):
-    """Stages as a table, one row each.
-
-    Gives DataFrame: Columns phase, date, changes, cost_money, cost_so_far_money, p10_days,
-        p50_days, least_days, one p10 column for each need, first_to_fail.
-    """
-    return pd.DataFrame(
-        [
-            {
-                "phase": one.name,
-                "date": one.date,
-                "changes": ", ".join(one.changes),
-                "cost_money": one.cost_money,
-                "cost_so_far_money": one.cost_so_far_money,
-                **{f"{name}_days": one.days[name] for name in ("p10", "p50", "least")},
-                **{f"{need}_p10_days": days for need, days in one.by_need.items()},
-                "first_to_fail": one.first_to_fail,
-            }
-            for one in found
-        ]
-    )

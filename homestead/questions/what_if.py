@@ -11,9 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from homestead import units
-from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.schema import Plan
-from homestead.questions.changes import Effect, Figures, effect_between, figures_of
+from homestead.questions.changes import Effect, Figures, figures_of
 from homestead.questions.sizes import Size, sizable, sized
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
@@ -30,14 +29,12 @@ class WhatIf(Shown):
 
     changed: tuple[tuple[str, str], ...]  # what was changed, and to what, as a plan says it
     before: Figures
-    after: Figures
-    effect: Effect  # the difference
-    horizon_days: int
+    after: Effect
 
     @property
     def days_gained(self) -> int:
         """More days that 9 starts in 10 reach."""
-        return self.after.days["p10"] - self.before.days["p10"]
+        return self.after.gained["p10"]
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days before and after, together and by need."""
@@ -56,9 +53,7 @@ class WhatIf(Shown):
         lines.append(
             ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
         )
-        dangers = [
-            finding.text for finding in self.effect.new_findings if finding.severity == "danger"
-        ]
+        dangers = [one for one in self.after.new_findings if one.severity == "danger"]
         if dangers:
             lines.append(("new dangers", str(len(dangers))))
         return title, lines
@@ -101,7 +96,7 @@ def what_if(
     variants = variants or Variants(plan, years_n)
     today, then = (figures_of(one) for one in variants.of([({}, {}), (asked, {})]))
     names = tuple(what for what, _ in changed)
-    return WhatIf(tuple(changed), today, then, effect_between(today, then, names), HORIZON_DAYS)
+    return WhatIf(tuple(changed), today, Effect(**vars(then), names=names, before=today))
 
 
 def sets_of(

@@ -44,7 +44,9 @@ def changes(steps, sign="$"):
                 },
                 "Cost per added day": _money(effect.cost_per_day, sign),
                 "Then usually goes first": effect.first_to_fail,
-                "Generator, more hours a year": _gained(effect.generator_h),
+                "Generator, more hours a year": _gained(
+                    effect.generator_h - effect.before.generator_h
+                ),
             }
         )
     return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
@@ -55,10 +57,10 @@ def free_actions(found):
     rows = [
         {
             "What to do": action.name[0].upper() + action.name[1:],
-            "Plan on (days)": days_cell(action.days, HORIZON_DAYS),
-            "More than today": _gained(action.gained),
+            "Plan on (days)": days_cell(action.days["p10"], HORIZON_DAYS),
+            "More than today": _gained(action.gained["p10"]),
             "Helps": action.need,
-            "More days of that need": _gained(action.need_gained[action.need]),
+            "More days of that need": _gained(action.need_gained),
         }
         for action in (*found.actions, found.together)
     ]
@@ -68,12 +70,13 @@ def free_actions(found):
 def free_words(found):
     """What the free actions do, in one sentence."""
     before, after = (
-        days_words(days, HORIZON_DAYS) for days in (found.whole.days["p10"], found.together.days)
+        days_words(days, HORIZON_DAYS)
+        for days in (found.whole.days["p10"], found.together.days["p10"])
     )
     best = found.actions[0]
     first = (
-        f" The one that adds the most by itself: {best.name}, {best.gained} days more."
-        if best.gained > 0
+        f" The one that adds the most by itself: {best.name}, {best.gained['p10']} days more."
+        if best.gained["p10"] > 0
         else ""
     )
     always = "if you do all of this from the first day"
@@ -373,26 +376,21 @@ def dark_words(found):
     return f"{told} Switch these off to reach {ends}:"
 
 
-def stages(plan_stages, sign="$"):
+def stages(found, sign="$"):
     """The plan through the years: after each phase, what is spent and what is reached.
 
-    plan_stages (DataFrame) : As `homestead.questions.phases.as_frame` gives it.
+    found (sequence of Stage)
     """
-    if not len(plan_stages):
-        return pd.DataFrame()
-    shown = plan_stages.rename(
-        columns={
-            "date": "When",
-            "changes": "What",
-            "cost_so_far_money": "Spent so far",
-            "p10_days": "Plan on (days)",
-            "least_days": "Worst case (days)",
-            "first_to_fail": "Usually goes first",
+    return pd.DataFrame(
+        {
+            "When": [stage.date for stage in found],
+            "What": [", ".join(stage.changes) for stage in found],
+            "Spent so far": [_money(stage.cost_so_far_money, sign) for stage in found],
+            "Plan on (days)": [stage.days["p10"] for stage in found],
+            "Worst case (days)": [stage.days["least"] for stage in found],
+            "Usually goes first": [stage.first_to_fail for stage in found],
         }
     )
-    shown["Spent so far"] = [_money(one, sign) for one in shown["Spent so far"]]
-    kept = ["When", "What", "Spent so far", "Plan on (days)", "Worst case (days)"]
-    return shown[[*kept, "Usually goes first"]]
 
 
 def capped(days):

@@ -17,7 +17,7 @@ from homestead.questions.free_actions import free_actions
 from homestead.questions.guesses import sureness
 from homestead.questions.hard_winters import hard_winters
 from homestead.questions.parts_out import parts_out
-from homestead.questions.phases import as_frame, stages
+from homestead.questions.phases import stages
 from homestead.questions.variants import Variants
 from homestead.screen import kept, next_tables, notes
 from homestead.screen.escaping import say
@@ -142,7 +142,7 @@ class NextSteps:
     @cached_property
     def stages(self):
         """The homestead after each phase of the plan."""
-        return as_frame(stages(self.plan, self.years_n))
+        return stages(self.plan, self.years_n)
 
     @property
     def together(self):

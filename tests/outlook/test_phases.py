@@ -9,6 +9,7 @@ from homestead import disk_cache
 from homestead.plan.schema import read_plan
 from homestead.questions import phases
 from homestead.questions.variants import Variants
+from homestead.screen import next_tables
 
 SHELVES = SMALLEST | {
     "failure": FIRST_BAD_DAY | {"counts": ["food"]},
@@ -52,10 +53,11 @@ def test_a_plan_without_phases_has_today_only():
 
 
 def test_the_table_has_a_row_for_each_stage():
-    table = phases.as_frame(phases.stages(plan_of(SHELVES)))
-    assert list(table["phase"]) == ["today", "first year", "second year"]
-    assert list(table["changes"]) == ["", "one", "three, two"]
-    assert table["food_p10_days"].is_monotonic_increasing
+    table = next_tables.stages(phases.stages(plan_of(SHELVES)))
+    assert list(table["When"]) == ["", "2027-05", "2028-03"]
+    assert list(table["What"]) == ["", "one", "three, two"]
+    assert list(table["Spent so far"]) == ["$0", "$100", "$390"]
+    assert table["Plan on (days)"].is_monotonic_increasing
 
 
 @pytest.mark.parametrize(
