@@ -32,6 +32,7 @@ def changes(steps, sign="$"):
     """
     rows = []
     for effect in steps.single:
+        more_h = effect.generator_h - effect.before.generator_h
         rows.append(
             {
                 "Idea": ", with ".join(effect.names),
@@ -44,9 +45,7 @@ def changes(steps, sign="$"):
                 },
                 "Cost per added day": _money(effect.cost_per_day, sign),
                 "Then usually goes first": effect.first_to_fail,
-                "Generator, more hours a year": _gained(
-                    effect.generator_h - effect.before.generator_h
-                ),
+                "Generator, more hours a year": _gained(more_h),
             }
         )
     return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
@@ -70,8 +69,7 @@ def free_actions(found):
 def free_words(found):
     """What the free actions do, in one sentence."""
     before, after = (
-        days_words(days, HORIZON_DAYS)
-        for days in (found.whole.days["p10"], found.together.days["p10"])
+        days_words(figures.days["p10"], HORIZON_DAYS) for figures in (found.whole, found.together)
     )
     best = found.actions[0]
     first = (

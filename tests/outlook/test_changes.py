@@ -82,7 +82,7 @@ def test_figures_of_an_effect_are_those_of_the_changed_plan(three):
     winter = np.r_[0:59, 334:365]
     assert one.days["winter"] == np.percentile(changed.together[:, winter], 10, method="lower")
     assert one.first_to_fail in ("power", "water", "none")
-    assert one.fuel_wh - today.fuel_wh == one.generator_h - today.generator_h == 0.0
+    assert (one.fuel_wh, one.generator_h) == (one.before.fuel_wh, one.before.generator_h)
 
 
 def test_what_gains_nothing_has_no_cost_per_day_and_stands_last(three):
