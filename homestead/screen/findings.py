@@ -4,12 +4,10 @@ Owns which subject a finding belongs to and how the list shows itself in a noteb
 takes the same groups. The words of each finding stand in `homestead.findings.gather`.
 """
 
-import pandas as pd
-
 from homestead.findings.finding import DEFER
 from homestead.screen.escaping import Marked, html_text, say
 from homestead.screen.notes import Prose, WholeSheet
-from homestead.screen.readable import count_text, source_text
+from homestead.screen.readable import count_text, source_text, table_of
 
 ARRAYS = "Arrays and strings"
 INVERTERS = "Inverters and what starts on them"
@@ -148,7 +146,7 @@ def table(findings, with_weight=True):
     }
     if with_weight:
         columns = {"Weight": [finding.severity for finding in findings], **columns}
-    return pd.DataFrame(columns).set_index(next(iter(columns)))
+    return table_of(columns)
 
 
 def elsewhere(outlook):

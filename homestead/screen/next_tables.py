@@ -9,7 +9,14 @@ from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import money_text
 from homestead.questions.parts_out import parts_of
-from homestead.screen.readable import count_text, days_cell, days_words, fuel_text, percent
+from homestead.screen.readable import (
+    count_text,
+    days_cell,
+    days_words,
+    fuel_text,
+    percent,
+    table_of,
+)
 from homestead.vocabulary import MONTHS, NEEDS
 
 TODAY = "as it is today"
@@ -48,12 +55,12 @@ def changes(steps, sign="$"):
                 "Generator, more hours a year": _gained(more_h),
             }
         )
-    return pd.DataFrame(rows).set_index("Idea") if rows else pd.DataFrame()
+    return table_of(rows)
 
 
 def free_actions(found):
     """Each thing that costs nothing, with the days to plan on and what it does for its need."""
-    rows = [
+    return table_of(
         {
             "What to do": action.name[0].upper() + action.name[1:],
             "Plan on (days)": days_cell(action.days["p10"], HORIZON_DAYS),
@@ -62,8 +69,7 @@ def free_actions(found):
             "More days of that need": _gained(action.need_gained),
         }
         for action in (*found.actions, found.together)
-    ]
-    return pd.DataFrame(rows).set_index("What to do")
+    )
 
 
 def free_words(found):
@@ -83,7 +89,7 @@ def free_words(found):
 
 def parts_out(found):
     """Days with each part out, as usual and cutting back, those that cost the most first."""
-    return pd.DataFrame(
+    return table_of(
         [
             {
                 "Without": part.part,
@@ -93,8 +99,8 @@ def parts_out(found):
             }
             for part in found.parts
         ],
-        columns=["Without", "Plan on (days)", "Cutting back (days)", "Usually goes first"],
-    ).set_index("Without")
+        ["Without", "Plan on (days)", "Cutting back (days)", "Usually goes first"],
+    )
 
 
 def hard_winters(found):
@@ -104,18 +110,16 @@ def hard_winters(found):
         (spell.name, spell.days, spell.least_days, spell.first_to_fail, spell.basis)
         for spell in found.spells
     ]
-    return pd.DataFrame(
-        [
-            {
-                "If every year had": name,
-                "Plan on (days)": days_cell(days, HORIZON_DAYS),
-                "Worst case (days)": "–" if least is None else days_cell(least, HORIZON_DAYS),
-                "Usually goes first": first,
-                "Based on": basis,
-            }
-            for name, days, least, first, basis in rows
-        ]
-    ).set_index("If every year had")
+    return table_of(
+        {
+            "If every year had": name,
+            "Plan on (days)": days_cell(days, HORIZON_DAYS),
+            "Worst case (days)": "–" if least is None else days_cell(least, HORIZON_DAYS),
+            "Usually goes first": first,
+            "Based on": basis,
+        }
+        for name, days, least, first, basis in rows
+    )
 
 
 def by_season(steps):
@@ -145,12 +149,12 @@ def order(steps, sign="$"):
             }
         )
         before |= set(effect.names)
-    return pd.DataFrame(rows).set_index("Step") if rows else pd.DataFrame()
+    return table_of(rows)
 
 
 def together(steps, sign="$"):
     """Pairs that gain more together than one by one."""
-    rows = [
+    return table_of(
         {
             "Together": " and ".join(effect.names),
             "Cost": _money(effect.cost_money, sign),
@@ -161,8 +165,7 @@ def together(steps, sign="$"):
         }
         for effect in steps.together
         if all(_is_worked(steps, name) for name in effect.names)
-    ]
-    return pd.DataFrame(rows).set_index("Together") if rows else pd.DataFrame()
+    )
 
 
 def _is_worked(steps, name):
@@ -187,7 +190,7 @@ def guesses(sure):
 
     sure (Sureness)
     """
-    rows = [
+    return table_of(
         {
             "Measure first": guess.label,
             "Low": guess.low_text,
@@ -201,8 +204,7 @@ def guesses(sure):
             "How to measure it": guess.how_to_measure,
         }
         for guess in sure.guesses
-    ]
-    return pd.DataFrame(rows).set_index("Measure first") if rows else pd.DataFrame()
+    )
 
 
 def mixes(found):
@@ -216,7 +218,7 @@ def mixes(found):
     else:
         named.append(("Cheapest", found.best))
         named += [("Runner-up", found.runner_up)] if found.runner_up else []
-    rows = [
+    return table_of(
         {
             "Mix": name,
             "What": one.words,
@@ -225,8 +227,7 @@ def mixes(found):
             "Fuel and wear, a year": _money(one.yearly_money, found.currency),
         }
         for name, one in named
-    ]
-    return pd.DataFrame(rows).set_index("Mix")
+    )
 
 
 def _days_of(purchase):
@@ -243,7 +244,7 @@ def _days_of(purchase):
 
 def mixes_by_money(found):
     """The cheapest mix for fewer and for more days."""
-    rows = [
+    return table_of(
         {
             "Cost": _money(one.cost_money, found.currency),
             "Plan on (days)": days_cell(one.reached_days, HORIZON_DAYS),
@@ -251,13 +252,12 @@ def mixes_by_money(found):
             "Goes first": one.figures.first_to_fail,
         }
         for one in found.curve
-    ]
-    return pd.DataFrame(rows).set_index("Cost")
+    )
 
 
 def buying_years(found):
     """What to buy in each year with the plan's money a year."""
-    rows = [
+    return table_of(
         {
             "Year": one.year_n,
             "Buy": ", ".join(item.words for item in one.bought) or "nothing yet: save up",
@@ -267,8 +267,7 @@ def buying_years(found):
             "Then goes first": one.after.figures.first_to_fail,
         }
         for one in found.by_year
-    ]
-    return pd.DataFrame(rows).set_index("Year") if rows else pd.DataFrame()
+    )
 
 
 def mix_words(found):
@@ -326,12 +325,12 @@ def rates(broken, plan):
                 "Rate is from": "common practice" if source == COMMON else reference.cite(source),
             }
         )
-    return pd.DataFrame(rows).set_index("Part") if rows else pd.DataFrame()
+    return table_of(rows)
 
 
 def spares(found, sign="$"):
     """What each spare on the shelf would add, most days for the money first."""
-    rows = [
+    return table_of(
         {
             "Spare": one.kind,
             "Cost": "–" if one.cost_money is None else _money(one.cost_money, sign),
@@ -342,13 +341,12 @@ def spares(found, sign="$"):
             ),
         }
         for one in found
-    ]
-    return pd.DataFrame(rows).set_index("Spare") if rows else pd.DataFrame()
+    )
 
 
 def cuts(found):
     """What to switch off, and from when, in the order in which it is given up."""
-    rows = [
+    return table_of(
         {
             "Switch off": cut.name,
             "From": "now" if cut.since <= found.begins else f"{cut.since:%A %H:%M}",
@@ -356,8 +354,7 @@ def cuts(found):
             "Spares": measures.show(cut.spared_wh, "energy"),
         }
         for cut in found.cuts
-    ]
-    return pd.DataFrame(rows).set_index("Switch off") if rows else pd.DataFrame()
+    )
 
 
 def dark_words(found):
@@ -422,7 +419,7 @@ def readings(found, units="us"):
             for value, kind, what in values
         ]
 
-    return pd.DataFrame(
+    return table_of(
         {
             "What": table["what"],
             "Month": [MONTHS[month - 1] for month in table["month_n"]],
@@ -431,4 +428,4 @@ def readings(found, units="us"):
             "Predicted": shown("predicted"),
             "Off by": [f"{one:+.0%}" if math.isfinite(one) else "–" for one in table["bias_frac"]],
         }
-    ).set_index("What")
+    )

@@ -4,8 +4,6 @@ Each returns a pandas DataFrame for readers: units in the headers, numbers round
 need a run stand in `homestead.screen.tables`, which hands these on.
 """
 
-import pandas as pd
-
 from homestead import units as measures
 from homestead.formulas.food import food as diet
 from homestead.formulas.food import food_composition
@@ -21,6 +19,7 @@ from homestead.screen.readable import (
     hours_text,
     months_text,
     percent,
+    table_of,
 )
 from homestead.simulate import food
 from homestead.vocabulary import NEEDS
@@ -65,7 +64,7 @@ def failure_rules(plan, units="us"):
             "Ends your days": "no",
         }
     )
-    return pd.DataFrame(rows).set_index("Need")
+    return table_of(rows)
 
 
 def people(plan):
@@ -79,7 +78,7 @@ def people(plan):
         for one, kcal in zip(plan.people, map(float, need), strict=True)
     ]
     total = {"Name": "all", "Age": "", "Activity": "", _KCAL: int(round(float(sum(need)), -1))}
-    return pd.DataFrame([*rows, total]).set_index("Name")
+    return table_of([*rows, total])
 
 
 _KCAL = "Energy need (kcal/day)"
@@ -96,7 +95,7 @@ def animals(plan, units="us"):
     )
     mild_text, hot_text = (measures.show(air, "temperature", units) for air in (MILD_C, HOT_C))
     feed_day = [animal.count_n * animal.feed_day_kg for animal in plan.animals]
-    return pd.DataFrame(
+    return table_of(
         {
             "Name": [animal.name for animal in plan.animals],
             "Heads": [animal.count_n for animal in plan.animals],
@@ -118,7 +117,7 @@ def animals(plan, units="us"):
             ],
             "Pasture alone": [months_text(animal.pasture) for animal in plan.animals],
         }
-    ).set_index("Name")
+    )
 
 
 def loads(plan):
@@ -139,8 +138,7 @@ def loads(plan):
                 "Months": months_text(appliance.months),
             }
         )
-    columns = list(rows[0]) if rows else ["Appliance", "Priority", "Energy (kWh/day)"]
-    return pd.DataFrame(rows, columns=columns).set_index("Appliance")
+    return table_of(rows, ["Appliance", "Priority", "Energy (kWh/day)"])
 
 
 def pantry(plan, units="us"):
@@ -162,14 +160,14 @@ def pantry(plan, units="us"):
     names.append("all")
     mass.append("")
     energy.append(sum(energy))
-    return pd.DataFrame(
+    return table_of(
         {
             "Food": names,
             head("Weight", "mass", units): mass,
             "Energy (kcal)": [int(round(one, -2)) for one in energy],
             "Feeds the household (days)": [round(one / need, 1) for one in energy],
         }
-    ).set_index("Food")
+    )
 
 
 def _mass_text(mass_kg, units):
@@ -183,7 +181,7 @@ def crops(plan, units="us"):
         float(food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
         for crop in plan.crops
     ]
-    return pd.DataFrame(
+    return table_of(
         {
             "Crop": [crop.name for crop in plan.crops],
             head("Bed", "area", units): column(
@@ -196,7 +194,7 @@ def crops(plan, units="us"):
             "Feeds the household (days)": [round(one / need, 1) for one in energy],
             "Eaten in": [months_text(crop.eaten) for crop in plan.crops],
         }
-    ).set_index("Crop")
+    )
 
 
 def _label(assumption):
@@ -222,6 +220,4 @@ def assumptions(plan, units="us"):
         }
         for assumption in plan.assumptions
     ]
-    return pd.DataFrame(rows, columns=["Assumption", "Value", "Low", "High", "Basis"]).set_index(
-        "Assumption"
-    )
+    return table_of(rows, ["Assumption", "Value", "Low", "High", "Basis"])

@@ -12,6 +12,7 @@ import textwrap
 from urllib.parse import quote
 
 import numpy as np
+import pandas as pd
 
 from homestead import units as measures
 from homestead.outlook.independence import HORIZON_DAYS
@@ -216,6 +217,15 @@ def assumption_text(assumption, value, plan, units="us"):
     if isinstance(value, float):
         return measures.digits(value)
     return str(value)
+
+
+def table_of(content, columns=None):
+    """Table of rows or columns by name, the first its index; of nothing, one with these columns."""
+    content = content if isinstance(content, dict) else list(content)
+    if not content and columns is None:
+        return pd.DataFrame()
+    table = pd.DataFrame(content, columns=None if content else columns)
+    return table.set_index(table.columns[0])
 
 
 class OfPlan:

@@ -33,6 +33,7 @@ from homestead.screen.readable import (
     percent,
     rounded,
     source_text,
+    table_of,
 )
 from homestead.simulate import constants, food
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
@@ -84,21 +85,17 @@ def days_of_independence(outlook, units="us"):
     measures.shown_unit("length", units)  # a wrong name is told here too
     rows = {**outlook.needs, "homestead": outlook.homestead}
     limit = outlook.horizon_days
-    table = pd.DataFrame(
-        [
-            {
-                "Need": name,
-                NINE_OF_TEN: days_cell(spread.p10, limit),
-                HALF: days_cell(spread.p50, limit),
-                FEWEST: days_cell(spread.least, limit),
-                "If it starts on": date_text(spread.worst_start)
-                if spread.least < limit
-                else "none",
-                "Lasts a year": percent(spread.reaches_horizon_frac),
-            }
-            for name, spread in rows.items()
-        ]
-    ).set_index("Need")
+    table = table_of(
+        {
+            "Need": name,
+            NINE_OF_TEN: days_cell(spread.p10, limit),
+            HALF: days_cell(spread.p50, limit),
+            FEWEST: days_cell(spread.least, limit),
+            "If it starts on": date_text(spread.worst_start) if spread.least < limit else "none",
+            "Lasts a year": percent(spread.reaches_horizon_frac),
+        }
+        for name, spread in rows.items()
+    )
     return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
@@ -108,24 +105,22 @@ def usual_and_cutting_back(outlook):
     rows = {**outlook.needs, "homestead": outlook.homestead}
     bad = {**outlook.first_bad, "homestead": outlook.first_bad_together}
     sparing = {**spare.needs, "homestead": spare.homestead}
-    table = pd.DataFrame(
-        [
-            {
-                "Need": name,
-                FIRST_BAD: days_cell(bad[name].p10, limit),
-                "Lasts as usual (days)": days_cell(usual.p10, limit),
-                "Lasts cutting back (days)": days_cell(sparing[name].p10, limit),
-            }
-            for name, usual in rows.items()
-        ]
-    ).set_index("Need")
+    table = table_of(
+        {
+            "Need": name,
+            FIRST_BAD: days_cell(bad[name].p10, limit),
+            "Lasts as usual (days)": days_cell(usual.p10, limit),
+            "Lasts cutting back (days)": days_cell(sparing[name].p10, limit),
+        }
+        for name, usual in rows.items()
+    )
     return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
 def by_month(outlook):
     """Days of the homestead by the month in which isolation begins, and what fails first."""
     limit = outlook.horizon_days
-    table = pd.DataFrame(
+    table = table_of(
         {
             "If it starts in": list(MONTHS),
             NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
@@ -134,7 +129,7 @@ def by_month(outlook):
             "Usually goes first": first_need_by_month(outlook),
             "Goes first in the worst tenth": first_need_by_month(outlook, shortest=True),
         }
-    ).set_index("If it starts in")
+    )
     return beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
 
 
@@ -163,9 +158,7 @@ def first_to_fail(outlook):
     shares = outlook.first_to_fail
     names = [*NEEDS, "none"]
     labels = [*NEEDS, "none within a year"]
-    return pd.DataFrame(
-        {"Fails first": labels, "How often": [percent(shares[name]) for name in names]}
-    ).set_index("Fails first")
+    return table_of({"Fails first": labels, "How often": [percent(shares[name]) for name in names]})
 
 
 def sunless_days(outlook):
@@ -176,13 +169,13 @@ def sunless_days(outlook):
         "usable": "What's left after age, reserve and losses, divided by an average day's use.",
         "essential_only": "The same with essential loads, pump and blower alone.",
     }
-    return pd.DataFrame(
+    return table_of(
         {
             "Capacity": [name.replace("_", " ") for name in rows],
             "Sunless days": [round(float(days[name]), 1) for name in rows],
             "What it means": list(rows.values()),
         }
-    ).set_index("Capacity")
+    )
 
 
 def _daily(outlook, *names):
@@ -192,7 +185,7 @@ def _daily(outlook, *names):
 
 
 def _by_month(columns):
-    return pd.DataFrame({"Month": list(MONTHS), **columns}).set_index("Month")
+    return table_of({"Month": list(MONTHS), **columns})
 
 
 # What a source of power is called in a table.
@@ -248,8 +241,7 @@ def arrays(plan, outlook):
                 "Average day then (kWh/day)": round(monthly[worst], 1),
             }
         )
-    columns = ["Array", "Rating (kW)", "Average day (kWh/day)"] if not rows else list(rows[0])
-    return pd.DataFrame(rows, columns=columns).set_index("Array")
+    return table_of(rows, ["Array", "Rating (kW)", "Average day (kWh/day)"])
 
 
 def water_by_month(outlook, units="us"):
@@ -287,7 +279,7 @@ def water_stores(plan, outlook, units="us"):
     reached_m3 = sum(store[1] for store in stores if store[2])
     stores.append(("all, without power", reached_m3, True))
     volumes = [store[1] for store in stores]
-    return pd.DataFrame(
+    return table_of(
         {
             "Store": [store[0] for store in stores],
             head("Holds", "volume", units): column(volumes, "volume", units, 0),
@@ -295,7 +287,7 @@ def water_stores(plan, outlook, units="us"):
             "Days at the least": [days_number(volume / max(least_m3, 1e-9)) for volume in volumes],
             "Reached without power": ["yes" if store[2] else "no" for store in stores],
         }
-    ).set_index("Store")
+    )
 
 
 def heat_by_month(outlook, units="us"):
@@ -353,8 +345,7 @@ def fuel_stores(outlook, units="us"):
                 "Lasts at the whole year's pace (days)": _lasts(start_wh[number], mean_wh),
             }
         )
-    columns = list(rows[0]) if rows else ["Store", "Fuel", "In store"]
-    return pd.DataFrame(rows, columns=columns).set_index("Store")
+    return table_of(rows, ["Store", "Fuel", "In store"])
 
 
 def _lasts(stored_wh, daily_wh):
@@ -391,9 +382,7 @@ def hot_water(outlook, units="us"):
     if store:
         amount = fuel_wh / constants.fuel_wh_per_unit(store)
         rows["fuel taken"] = fuel_text(store.fuel, amount, units) + " a day"
-    return pd.DataFrame({"Quantity": list(rows), "Amount": list(rows.values())}).set_index(
-        "Quantity"
-    )
+    return table_of({"Quantity": list(rows), "Amount": list(rows.values())})
 
 
 def food_by_month(outlook):
@@ -427,7 +416,7 @@ def findings(outlook):
         for finding in outlook.findings
     ]
     columns = ["Weight", "About", "What was found", "Source"]
-    return pd.DataFrame(rows, columns=columns).set_index("Weight")
+    return table_of(rows, columns)
 
 
 def story(outlook):
@@ -438,7 +427,7 @@ def story(outlook):
         {"Day": event.day + 1, "When": hour_text(event), "What happens": event.text}
         for event in story_of(outlook)
     ]
-    return pd.DataFrame(rows, columns=["Day", "When", "What happens"]).set_index("Day")
+    return table_of(rows, ["Day", "When", "What happens"])
 
 
 def year(outlook, units="us"):
@@ -470,6 +459,4 @@ def year(outlook, units="us"):
     for fuel in outlook.plan.fuels:
         used = outlook.year.fuel_used[fuel.name]
         rows[f"{fuel.fuel} from {fuel.name}"] = fuel_text(fuel.fuel, used, units)
-    return pd.DataFrame({"In a year": list(rows), "Amount": list(rows.values())}).set_index(
-        "In a year"
-    )
+    return table_of({"In a year": list(rows), "Amount": list(rows.values())})

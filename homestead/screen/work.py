@@ -1,10 +1,9 @@
 """The work of a day in words and a table."""
 
 import numpy as np
-import pandas as pd
 
 from homestead.outlook.work import ILL_DAYS, TASKS
-from homestead.screen.readable import rounded
+from homestead.screen.readable import rounded, table_of
 from homestead.vocabulary import FULL_MONTHS
 
 NOT_COUNTED = "Child care, repairs and night watch aren't counted."
@@ -14,14 +13,14 @@ def table(work):
     """Hours a day by month and task, those asked and those had; tasks that nobody has left out."""
     done = [task for task in TASKS if work.by_month[task].max() >= 0.05]
     columns = {f"{task} (h)": rounded(work.by_month[task].to_numpy(), 1) for task in done}
-    return pd.DataFrame(
+    return table_of(
         {
             "Month": FULL_MONTHS,
             "Needed (h a day)": rounded(work.asked_h, 1),
             "You have (h)": rounded(np.full(12, work.had_h), 1),
             **columns,
         }
-    ).set_index("Month")
+    )
 
 
 def words(work, named=True):

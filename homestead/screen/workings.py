@@ -5,13 +5,11 @@ For the steps of any study. Plain HTML, so that it shows without trust and in an
 
 import math
 
-import pandas as pd
-
 from homestead import reference
 from homestead import units as measures
 from homestead.screen.escaping import html_text
 from homestead.screen.notes import WholeSheet
-from homestead.screen.readable import count_text
+from homestead.screen.readable import count_text, table_of
 
 # Units of studies that have no kind of their own: inside, US customary, metric.
 PLAIN_UNITS = {
@@ -79,9 +77,7 @@ def workings(steps, units="us", significant=3):
         }
         for step in steps
     ]
-    return pd.DataFrame(rows, columns=["Figure", "Value", "How", "From", "Source"]).set_index(
-        "Figure"
-    )
+    return table_of(rows, ["Figure", "Value", "How", "From", "Source"])
 
 
 class Workings:
