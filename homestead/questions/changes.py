@@ -65,7 +65,11 @@ class Effect(Figures):
     def new_findings(self):
         """Dangers and warnings that the plan as it is lacks; a changed figure alone is not new."""
         known = {finding.key for finding in self.before.findings}
-        new = [one for one in self.findings if one.severity != "note" and one.key not in known]
+        new = [
+            finding
+            for finding in self.findings
+            if finding.severity != "note" and finding.key not in known
+        ]
         return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))
 
 
@@ -105,7 +109,11 @@ class NextSteps(Shown):
     def _shown_free(self):
         if self.free is None:
             return []
-        best = [one for one in self.free.actions if max(one.gained["p10"], one.need_gained) > 0]
+        best = [
+            action
+            for action in self.free.actions
+            if max(action.gained["p10"], action.need_gained) > 0
+        ]
         lines = [
             (f"free: {one.name}", f"{one.gained['p10']:+d} days ({one.need} {one.need_gained:+d})")
             for one in best[:SHOWN_FREE_N]

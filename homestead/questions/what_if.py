@@ -53,7 +53,7 @@ class WhatIf(Shown):
         lines.append(
             ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
         )
-        dangers = [one for one in self.after.new_findings if one.severity == "danger"]
+        dangers = [finding for finding in self.after.new_findings if finding.severity == "danger"]
         if dangers:
             lines.append(("new dangers", str(len(dangers))))
         return title, lines
