@@ -172,10 +172,12 @@ def check(
     say_if_demo(path, file.path.resolve().parent)
     print(f"{file.path}: reads well (sound). {file.plan.name}; weather: {weather.source}")
     found = all_findings(hours_of(file.plan, measured=weather))
-    told = [one.severity for one in found]
+    told = [finding.severity for finding in found]
     counts = ", ".join(f"{word}s: {told.count(word)}" for word in SEVERITIES)
     print(f"Findings, which `homestead days` and `share` show: {counts}")
-    print(f"Not checked, because a limit is missing: {sum(not one.checked for one in found)}")
+    print(
+        f"Not checked, because a limit is missing: {sum(not finding.checked for finding in found)}"
+    )
     print(whose.in_words(file.plan))
     if file.migrated_from is not None:
         print(

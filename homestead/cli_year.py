@@ -186,8 +186,8 @@ def calendar_(
     monthly = [chore for chore in chores if chore.months == season.EVERY_MONTH]
     for month, due in [("Every month", monthly), *by_month(chores)]:
         print(month if due else f"{month}: nothing special")
-        for one in due:
-            print(textwrap.fill(f"- {one.text} {one.why}", 80, subsequent_indent="  "))
+        for task in due:
+            print(textwrap.fill(f"- {task.text} {task.why}", 80, subsequent_indent="  "))
     if ics:
         from homestead.page.calendar import write_calendar
 
@@ -250,8 +250,8 @@ def readings(csv: Annotated[str, typer.Argument(help=READINGS_HELP)], path: Plan
             where = f'[[{part}]] "{".".join(name)}"' if name else f"[{part}]"
             written = tomlkit.inline_table() | typed if isinstance(typed, dict) else typed
             print(f"  {where}: {key} = {tomlkit.item(written).as_string()}")
-    for one in found.refused:
-        print(f"Left out, line {one.line_n}: {one.text}: {one.reason}")
+    for line in found.refused:
+        print(f"Left out, line {line.line_n}: {line.text}: {line.reason}")
 
 
 @commands.command()

@@ -112,7 +112,7 @@ ANY_CASE = (
     *("Pa", "bar", "lb", "lbs", "oz", "kg", "g", "tonne", "h", "hr", "hrs", "min", "s", "day"),
     *("days", "week", "weeks", "mph", "kcal", "deg", "degrees", "hours", "minutes", "pounds"),
 )
-_SPELLED = {one.casefold(): one for one in reversed(ANY_CASE)}
+_SPELLED = {spelled.casefold(): spelled for spelled in reversed(ANY_CASE)}
 # On a label for food a calorie is a kilocalorie (21 CFR 101.9(c)(1)).
 FOOD_CALORIES = ("calories", "calorie", "cal", "cals", "kilocalories", "kilocalorie")
 
@@ -329,7 +329,7 @@ def quoted(raw, most=60):
 
 def _printable(text):
     # Invisible letters are often what is wrong, and a line break would tear the message.
-    return "".join(one if one.isprintable() else repr(one)[1:-1] for one in text)
+    return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)
 
 
 def shown_unit(kind, units="us"):

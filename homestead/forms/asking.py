@@ -114,7 +114,7 @@ def _today(file, readings, _):
 
 def first_questions(source=None):
     """Form that begins a plan of one's own from everyday answers; the old plan is kept."""
-    asked = [(one.key, one.text, one.example) for one in interview.QUESTIONS]
+    asked = [(question.key, question.text, question.example) for question in interview.QUESTIONS]
     title = "Start a plan of your own: fifteen questions"
     return Asking(_file(source), asked, "Begin my plan with these answers", _begin, title)
 

@@ -201,14 +201,14 @@ class Changing:
         by_key = {field.entry.key: field for field in self.fields_of(member)}
         for field in by_key.values():
             field.explain()
-        for one in faults.read(error):
-            field = by_key.get(one.entry)
+        for fault in faults.read(error):
+            field = by_key.get(fault.entry)
             if field is None:
-                other.append(one.message)
-            elif one.message.startswith("is missing"):
+                other.append(fault.message)
+            elif fault.message.startswith("is missing"):
                 missing.append(field.entry.title)
             else:
-                field.complain(one.message)
+                field.complain(fault.message)
                 any_wrong = True
         words = [f"Still needed: {', '.join(missing)}."] if missing else []
         look = ["See the message beside the field."] if any_wrong else []

@@ -17,7 +17,9 @@ def estimates_html(plan, parts, system):
     if not found:
         return f"<details><summary>{title}</summary>{count_html}</details>"
     count = "1 value is" if len(found) == 1 else f"{len(found)} values are"
-    items = "".join(f"<li>{html_text(_estimate_text(one, plan, system))}</li>" for one in found)
+    items = "".join(
+        f"<li>{html_text(_estimate_text(estimate, plan, system))}</li>" for estimate in found
+    )
     return (
         f'<details class="hs-estimates"><summary>{title}</summary>{count_html}'
         f"<p>{count} still an estimate:</p><ul>{items}</ul></details>"

@@ -24,7 +24,7 @@ def read(error):
     """Faults of a `PlanError`, one a line of it, or as it carries them."""
     carried = getattr(error, "faults", None)
     if carried:
-        return [_told(one) for one in carried]
+        return [_told(fault) for fault in carried]
     found = []
     for line in str(error).splitlines():
         match = _PLACE.match(line)
@@ -39,7 +39,7 @@ def read(error):
 def _told(fault):
     key, *rest = fault.where
     number = rest.pop(0) + 1 if rest and isinstance(rest[0], int) else None
-    entry = ".".join(str(one) for one in rest)
+    entry = ".".join(str(step) for step in rest)
     if not entry and number is None:  # an entry at the top of the plan
         return PlacedFault(None, None, str(key), fault.message)
     return PlacedFault(str(key), None if number is None else str(number), entry, fault.message)
@@ -48,13 +48,13 @@ def _told(fault):
 def of_field(error, field):
     """Faults of a field in few words: without its own place, with the place of any other."""
     own, said = [], []
-    for one in read(error):
-        if one.entry == field.entry.key and one.part in (field.member.key, None):
-            own.append(one.message)
+    for fault in read(error):
+        if fault.entry == field.entry.key and fault.part in (field.member.key, None):
+            own.append(fault.message)
         else:
-            words = (one.part, one.number, one.entry)
+            words = (fault.part, fault.number, fault.entry)
             place = " ".join(word.replace("_", " ") for word in words if word)
-            said.append(f"{place}: {one.message}" if place else one.message)
+            said.append(f"{place}: {fault.message}" if place else fault.message)
     # With a fault of its own the others only follow from it.
     return "; ".join(own or said)
 

@@ -177,7 +177,7 @@ class Field:
             )
         self._ends["basis"] = widgets.Dropdown(
             description=f"Basis\nof {entry.title}",
-            options=[NOT_SAID, *((one, one) for one in BASES)],
+            options=[NOT_SAID, *((basis, basis) for basis in BASES)],
             style=looks.short_styles[widgets.Dropdown],
             layout=looks.short,
         )

@@ -145,8 +145,8 @@ def grouped(parts):
 
 def columns_of(key, asked):
     """Entries of a list that make the columns of its table."""
-    wanted = COLUMNS.get(key) or tuple(one.key for one in asked if one.is_required)[:5]
-    by_key = {one.key: one for one in asked}
+    wanted = COLUMNS.get(key) or tuple(entry.key for entry in asked if entry.is_required)[:5]
+    by_key = {entry.key: entry for entry in asked}
     return tuple(by_key[name] for name in wanted if name in by_key)
 
 
@@ -158,4 +158,4 @@ def shown_first(key, asked, raw):
         folded = one.key in seldom and str(raw.get(one.key)) == one.default
         return one.is_required or one.key in often or (one.key in raw and not folded)
 
-    return tuple(one for one in asked if stands(one))
+    return tuple(entry for entry in asked if stands(entry))

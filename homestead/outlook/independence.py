@@ -259,7 +259,7 @@ def dark_years(hours, year):
     """Finding that the house goes dark in years when all is delivered, in a tuple; empty if not."""
     if not year.dark:
         return ()
-    first_year, first_day, _ = min(year.dark, key=lambda one: (one[1], one[0]))
+    first_year, first_day, _ = min(year.dark, key=lambda dark: (dark[1], dark[0]))
     n, of = len(year.dark), hours.years_n
     years = "the one weather year" if of == 1 else f"{n} of {of} weather years"
     stays_n = sum(stays for *_, stays in year.dark)

@@ -83,7 +83,7 @@ def work_of(outlook):
         had_h=had_h,
         short_frac=short,
         first_short=_first_short(outlook, had_h),
-        ill=tuple(sorted(ill, key=lambda one: -one.short_h)),
+        ill=tuple(sorted(ill, key=lambda person: -person.short_h)),
     )
 
 
@@ -227,11 +227,11 @@ def as_dict(work):
     """Plain data for JSON."""
     return {
         "had_h": round(work.had_h, 1),
-        "asked_h_by_month": [round(float(one), 1) for one in work.asked_h],
-        "short_days_frac_by_month": [round(float(one), 3) for one in work.short_frac],
+        "asked_h_by_month": [round(float(hours), 1) for hours in work.asked_h],
+        "short_days_frac_by_month": [round(float(share), 3) for share in work.short_frac],
         "first_short_day": work.first_short,
         "one_adult_ill": [
-            {"name": one.name, "short_h": round(one.short_h, 1), "month": one.month_n}
-            for one in work.ill
+            {"name": person.name, "short_h": round(person.short_h, 1), "month": person.month_n}
+            for person in work.ill
         ],
     }

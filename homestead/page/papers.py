@@ -48,7 +48,7 @@ def wall_set(outlook, units=None, leave_out=(), on=None):
         "animals": _animals(outlook, range(1, 13), units),
         "for_neighbor": ["Our phone", *(["Feed is kept"] if plan.animals else []), *write_in],
         "monthly": [chore.text for chore in chores if chore.months == EVERY_MONTH],
-        "months": [(name, [one.text for one in due]) for name, due in by_month(chores)],
+        "months": [(name, [chore.text for chore in due]) for name, due in by_month(chores)],
         "has_fuel": bool(plan.fuels),
         "has_gas": any(fuel.fuel in ("propane", "natural gas") for fuel in plan.fuels),
     }
@@ -69,9 +69,9 @@ def electricians_packet(outlook, units=None, leave_out=(), on=None):
             (for_the_page(table_html(table, caption))) for table, caption in tables if len(table)
         ],
         "findings": [
-            one
-            for one in findings.grave(outlook.findings)
-            if findings.subject_of(one, plan) in findings.ELECTRICAL
+            finding
+            for finding in findings.grave(outlook.findings)
+            if findings.subject_of(finding, plan) in findings.ELECTRICAL
         ],
         "has_circuits": bool(plan.circuits),
         "source_text": source_text,
@@ -121,7 +121,7 @@ def _season(outlook, name, chores, units):
         "name": name.capitalize(),
         "months": ", ".join(FULL_MONTHS[month - 1] for month in months),
         "animals": _animals(outlook, months, units),
-        "due": [one.text for one in due],
+        "due": [chore.text for chore in due],
     }
     return sheet | {"type_pt": _type_pt(sheet)}
 
@@ -135,7 +135,7 @@ def _type_pt(sheet):
 
     def filled(pt):
         lists = (sheet["shed"], sheet["animals"], sheet["due"])
-        headings = 3 + sum(1 for one in (sheet["animals"], sheet["due"]) if one)
+        headings = 3 + sum(1 for listed in (sheet["animals"], sheet["due"]) if listed)
         blanks = -(-len(sheet["write_in"]) // 2)
         return (
             height(1.1 * pt, 1, sheet["said"])

@@ -69,9 +69,9 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
     units = units or outlook.plan.units
     measures.shown_unit("length", units)
     left_out = (leave_out,) if isinstance(leave_out, str) else tuple(leave_out)
-    for one in left_out:
-        if one not in LEAVE_OUT:
-            raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {one!r}")
+    for left in left_out:
+        if left not in LEAVE_OUT:
+            raise ValueError(f"leave_out may hold {', '.join(LEAVE_OUT)}; got {left!r}")
     template = environment().get_template("page.html.j2")
     text = template.render(
         **_content(outlook, story, units, left_out, on or calendar.today(), found)

@@ -34,7 +34,7 @@ def wall_of(outlook, on):
         "daily": daily(outlook.plan),
         "stores": stores(outlook, year, day),
         "write_in": write_in(outlook.plan),
-        "cautions": [one for one in ON_THE_WALL if one.topic in _topics(outlook.plan)],
+        "cautions": [caution for caution in ON_THE_WALL if caution.topic in _topics(outlook.plan)],
     }
 
 
@@ -147,9 +147,13 @@ def stores(outlook, year, day):
         }
     )
     rows += [
-        {"What": one.about, "Lasts": count_text(one.day, "day"), "What happens then": one.text}
-        for one in story_of(outlook, year, day)
-        if one.kind in ("store", "need")
+        {
+            "What": event.about,
+            "Lasts": count_text(event.day, "day"),
+            "What happens then": event.text,
+        }
+        for event in story_of(outlook, year, day)
+        if event.kind in ("store", "need")
     ]
     table = pd.DataFrame(rows, columns=["What", "Lasts", "What happens then"]).set_index("What")
     table.attrs["start"] = date_text(day_text(day))

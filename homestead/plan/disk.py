@@ -206,7 +206,7 @@ def _spelled(folder, piece):
     if (folder / piece).exists():
         return folder / piece
     wanted = _folded(piece)
-    same = [one for one in folder.iterdir() if _folded(one.name) == wanted]
+    same = [file for file in folder.iterdir() if _folded(file.name) == wanted]
     return same[0] if len(same) == 1 else None
 
 

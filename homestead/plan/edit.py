@@ -54,7 +54,7 @@ def copied_for(document, paths):
     """Copy of a document to `put` values in at these paths; the parts beside them are shared."""
     first = [str(path).split(".")[0] for path in paths]
     # An entry at the top level may move the blank lines of its neighbors.
-    if any("." not in str(path) for path in paths) or any(one not in document for one in first):
+    if any("." not in str(path) for path in paths) or any(key not in document for key in first):
         return copy.deepcopy(document)
     kept = (item for key, item in document.body if key is None or key.key not in first)
     return copy.deepcopy(document, {id(item): item for item in kept})
@@ -138,7 +138,9 @@ def taken_step(document, step):
 
 
 def _whole_part(document, key, value):
-    is_parts = isinstance(value, list) and value and all(isinstance(one, dict) for one in value)
+    is_parts = (
+        isinstance(value, list) and value and all(isinstance(member, dict) for member in value)
+    )
     if value is GONE or isinstance(value, dict) or is_parts:
         while key in document:
             is_list = isinstance(document[key], list) and len(document[key]) > 0
@@ -155,8 +157,8 @@ def _whole_part(document, key, value):
     if isinstance(value, dict):
         document[key] = tomlkit.table()
         document = tomlkit.parse(tomlkit.dumps(document))
-        for entry, one in value.items():
-            document = put(document, f"{key}.{entry}", one)
+        for entry, typed in value.items():
+            document = put(document, f"{key}.{entry}", typed)
         return document
     return put(document, key, value)
 
@@ -164,9 +166,9 @@ def _whole_part(document, key, value):
 def _in_order(document, key, names):
     """Document with the members of a list in an order; those not named keep their places."""
     raw = document.unwrap()[key]
-    wanted = {name: one for one in raw if (name := one["name"]) in names}
+    wanted = {name: member for member in raw if (name := member["name"]) in names}
     turn = iter(names)
-    ordered = [wanted[next(turn)] if one["name"] in wanted else one for one in raw]
+    ordered = [wanted[next(turn)] if member["name"] in wanted else member for member in raw]
     for index in range(len(raw) - 1, 0, -1):
         document = without_member(document, key, index)
     for part in ordered:

@@ -129,7 +129,8 @@ def members(listed):
 def typed_members(plan, key):
     """Members of a list as typed, those with faults too."""
     listed = plan.raw.get(key)
-    return [one for one in listed if isinstance(one, dict)] if isinstance(listed, list) else []
+    listed = listed if isinstance(listed, list) else ()
+    return [member for member in listed if isinstance(member, dict)]
 
 
 def typed_names(plan, key):
@@ -221,8 +222,8 @@ def _read_value(raw, kind, limits):
         "angles": lambda raw: _read_list(raw, "angle", None),
     }
     value = readers[kind](raw) if kind in readers else units.parse(raw, kind)
-    for one in value if kind in LISTED else (value,):
-        _within(one, LISTED.get(kind, kind), limits, raw)
+    for number in value if kind in LISTED else (value,):
+        _within(number, LISTED.get(kind, kind), limits, raw)
     return value
 
 
@@ -318,7 +319,7 @@ def some_of(known, text, none="none yet"):
     if len(written) <= MOST_NAMES_CHARACTERS:
         return written or none
     near = (nearest(str(text), known) or known)[:3]
-    short = ", ".join(one if len(one) <= 24 else f"{one[:23]}…" for one in near)
+    short = ", ".join(name if len(name) <= 24 else f"{name[:23]}…" for name in near)
     return f"{short} and {len(known) - len(near)} more; the form lists all"
 
 
@@ -358,7 +359,7 @@ def _read_list(raw, kind, length):
         raise ValueError(
             f"must be {wanted}, each such as {units.EXAMPLES[kind]}; got {quoted(raw)}"
         )
-    return tuple(units.parse(one, kind) for one in raw)
+    return tuple(units.parse(number, kind) for number in raw)
 
 
 def read_months(raw):

@@ -425,16 +425,16 @@ def describe(faults, file_name, text):
 
 def place_text(where):
     """Place in a plan as people read it, such as ``[[array]] 2 tilt``; list positions from 1."""
-    key, *rest = (_shown(one) if isinstance(one, str) else one for one in where)
+    key, *rest = (_shown(step) if isinstance(step, str) else step for step in where)
     listed = bool(rest) and isinstance(rest[0], int)
     known = {top_key(name): part_type(name) for name in Plan.model_fields}
     if listed:
-        return f"[[{key}]] {rest[0] + 1} {'.'.join(str(one) for one in rest[1:])}".rstrip()
+        return f"[[{key}]] {rest[0] + 1} {'.'.join(str(step) for step in rest[1:])}".rstrip()
     part, of_list = known.get(key, (None, False))
     if part is None and not rest:
         return str(key)
     head = f"[[{key}]]" if of_list else f"[{key}]"
-    return f"{head} {'.'.join(str(one) for one in rest)}".rstrip()
+    return f"{head} {'.'.join(str(step) for step in rest)}".rstrip()
 
 
 def _shown(key):
@@ -471,7 +471,7 @@ def with_changes(raw, sets=None, adds=None, folder=None):
 def _changed(raw, sets, adds):
     # Only what is touched is copied: the rest stays the same object, which `read_plan` knows again.
     touched = {*(adds or {}), *(str(path).split(".")[0] for path in sets or {})}
-    data = {key: copy.deepcopy(one) if key in touched else one for key, one in raw.items()}
+    data = {key: copy.deepcopy(part) if key in touched else part for key, part in raw.items()}
     for key, parts in (adds or {}).items():
         members = data.setdefault(key, [])
         if not isinstance(members, list) or not isinstance(parts, list | tuple):
@@ -504,8 +504,8 @@ def change_faults(raw, plan):
     for number, change in enumerate(plan.changes):
         data = base
         try:
-            for one in needed_first(change, by_name):
-                data = _changed(data, one.sets, one.adds)
+            for earlier in needed_first(change, by_name):
+                data = _changed(data, earlier.sets, earlier.adds)
             faults = read_plan(data, plan)[1]
             reasons = [f"{place_text(fault.where)} {fault.message}" for fault in faults[:3]]
         except PlanError as error:

@@ -25,7 +25,7 @@ def older_versions(path):
     """
     found = (path.parent / FOLDER).glob(f"{glob.escape(path.stem)}-*.toml")
     # Another plan's name may begin like this one's: only a date may follow.
-    return sorted((one for one in found if replaced_at(one, path)), key=lambda one: _order(one))
+    return sorted((file for file in found if replaced_at(file, path)), key=_order)
 
 
 def _tail(revision):

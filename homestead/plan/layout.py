@@ -177,13 +177,13 @@ def inline(value):
     """Plain data as tomlkit writes it on one line."""
     if isinstance(value, dict):
         table = tomlkit.inline_table()
-        for key, one in value.items():
-            table[key] = inline(one)
+        for key, inner in value.items():
+            table[key] = inline(inner)
         # Read back: a copy of a table that was built here would lose the blanks after its commas.
         return tomlkit.value(table.as_string())
     if isinstance(value, list | tuple):
         array = tomlkit.array()
-        for one in value:
-            array.append(inline(one))
+        for inner in value:
+            array.append(inline(inner))
         return array
     return tomlkit.item(value)

@@ -63,7 +63,7 @@ def three_way(base, mine, theirs, prefer=None):
     found = _Found([], [], [], [], prefer)
     for key in dict.fromkeys((*base, *theirs, *mine)):
         three = [plan.get(key, GONE) for plan in (base, mine, theirs)]
-        if all(one is GONE or _has_names(one) for one in three):
+        if all(side is GONE or _has_names(side) for side in three):
             _members(found, key, *three)
         else:
             _entry(found, (key,), *three)
@@ -79,20 +79,17 @@ class _Found(NamedTuple):
 
 
 def _has_names(value):
-    names = [one.get("name") for one in value if isinstance(one, dict)] if _is_list(value) else []
+    members = value if isinstance(value, list) else ()
+    names = [member.get("name") for member in members if isinstance(member, dict)]
     texts = [name for name in names if isinstance(name, str)]
     return bool(names) and len(names) == len(value) == len(set(texts))
 
 
-def _is_list(value):
-    return isinstance(value, list)
-
-
 def _entry(found, where, base, mine, theirs):
     """Decide one entry, or go into a part that all three have."""
-    if all(isinstance(one, dict) for one in (base, mine, theirs)) and _is_part(where):
+    if all(isinstance(side, dict) for side in (base, mine, theirs)) and _is_part(where):
         for key in dict.fromkeys((*base, *theirs, *mine)):
-            _entry(found, (*where, key), *(one.get(key, GONE) for one in (base, mine, theirs)))
+            _entry(found, (*where, key), *(side.get(key, GONE) for side in (base, mine, theirs)))
     elif _same(mine, base):
         if not _same(theirs, base):
             found.taken.append(_text(where))
@@ -119,13 +116,13 @@ def _clash(found, where, base, mine, theirs):
     elif prefer == "theirs":
         found.taken.append(path)
     else:
-        given = (None if one is GONE else one for one in (base, mine, theirs))
+        given = (None if side is GONE else side for side in (base, mine, theirs))
         found.conflicts.append(Conflict(path, *given))
 
 
 def _members(found, key, base, mine, theirs):
     three = [
-        {one["name"]: one for one in ([] if side is GONE else side)}
+        {member["name"]: member for member in ([] if side is GONE else side)}
         for side in (base, mine, theirs)
     ]
     for name in dict.fromkeys((*three[0], *three[2], *three[1])):

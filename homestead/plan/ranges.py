@@ -42,7 +42,7 @@ def end_faults(raw, plan):
     for where, _ in ranges_of(raw):
         if where[-1] in STEPPED:
             found.append(Fault(where, f"takes no low or high: it is {STEPPED[where[-1]]}"))
-    base = {key: one for key, one in raw.items() if key not in IDEAS}
+    base = {key: part for key, part in raw.items() if key not in IDEAS}
     for where, typed in ranges_of(raw):
         for end in () if where[-1] in STEPPED else ENDS:
             if end not in typed or typed[end] == typed.get("value"):

@@ -59,7 +59,7 @@ def follow(data, key, old, new):
 def _tables(value):
     if isinstance(value, dict):
         return [value]
-    return [one for one in value if isinstance(one, dict)] if isinstance(value, list) else []
+    return [table for table in value if isinstance(table, dict)] if isinstance(value, list) else []
 
 
 def _is_fed(data, key, old):
@@ -82,8 +82,8 @@ def _rename_in(table, entry, old, new):
     if _is_name(value, old):
         table[entry] = new
     elif isinstance(value, list):
-        for number, one in enumerate(value):
-            if _is_name(one, old):
+        for number, name in enumerate(value):
+            if _is_name(name, old):
                 value[number] = new
 
 

@@ -170,16 +170,16 @@ def _typed_again(plan, before):
             raw[key] = written.part(now, old, raw.get(key), before.currency)
         else:
             known = {
-                one.name if hasattr(one, "name") else number: (one, typed)
-                for number, (one, typed) in enumerate(zip(old, raw.get(key, ()), strict=True))
+                member.name if hasattr(member, "name") else number: (member, typed)
+                for number, (member, typed) in enumerate(zip(old, raw.get(key, ()), strict=True))
             }
             raw[key] = [
                 written.part(
-                    one,
-                    *known.get(one.name if hasattr(one, "name") else number, (None, None)),
+                    member,
+                    *known.get(member.name if hasattr(member, "name") else number, (None, None)),
                     before.currency,
                 )
-                for number, one in enumerate(now)
+                for number, member in enumerate(now)
             ]
     return raw
 
@@ -189,7 +189,9 @@ def part_type(field_name):
     annotation = Plan.model_fields[field_name].annotation
     if isinstance(annotation, type):
         return (annotation, False) if issubclass(annotation, Part) else (None, False)
-    inner = [one for one in get_args(annotation) if isinstance(one, type) and issubclass(one, Part)]
+    inner = [
+        kind for kind in get_args(annotation) if isinstance(kind, type) and issubclass(kind, Part)
+    ]
     if not inner:
         return None, False
     return inner[0], get_origin(annotation) is tuple
@@ -265,13 +267,13 @@ def _read_field(name, key, raw, like=None):
     known = {}
     if like is not None and isinstance(like.raw.get(key), list):
         known = {
-            id(typed): one for typed, one in zip(like.raw[key], getattr(like, name), strict=True)
+            id(typed): own for typed, own in zip(like.raw[key], getattr(like, name), strict=True)
         }
-    for number, one in enumerate(raw):
-        if id(one) in known:
-            values.append(known[id(one)])
+    for number, member in enumerate(raw):
+        if id(member) in known:
+            values.append(known[id(member)])
             continue
-        value, found = _read_part(part, one, (key, number))
+        value, found = _read_part(part, member, (key, number))
         values.append(value)
         faults += found
     return tuple(values), faults
@@ -284,7 +286,7 @@ def _read_part(part, raw, where):
         return part.model_validate(raw), []
     except ValidationError as error:
         found = error.errors(include_url=False)
-        faults = [_fault(part, where, one) for one in found[:MOST_UNKNOWN]]
+        faults = [_fault(part, where, wrong) for wrong in found[:MOST_UNKNOWN]]
         if len(found) > MOST_UNKNOWN:
             faults.append(Fault(where, f"and {len(found) - MOST_UNKNOWN} more faults"))
         return None, faults
@@ -315,10 +317,10 @@ def _assumptions(raw):
         entries = raw.get(top_key(name))
         if part is None or entries is None:
             continue
-        for number, one in enumerate(entries if listed else [entries]):
-            path = f"{top_key(name)}.{one.get('name', number)}" if listed else top_key(name)
+        for number, member in enumerate(entries if listed else [entries]):
+            path = f"{top_key(name)}.{member.get('name', number)}" if listed else top_key(name)
             for part_name, part_field in part.model_fields.items():
-                entry = one.get(part_field.alias or part_name)
+                entry = member.get(part_field.alias or part_name)
                 kind = kind_of(part_field)
                 if kind is None or not isinstance(entry, dict) or "value" not in entry:
                     continue
@@ -329,7 +331,7 @@ def _assumptions(raw):
                 }
                 yield Assumption(
                     f"{path}.{part_field.alias or part_name}",
-                    f"{one.get('name', top_key(name).replace('_', ' '))}: "
+                    f"{member.get('name', top_key(name).replace('_', ' '))}: "
                     f"{part_field.title[0].lower()}{part_field.title[1:]}",
                     kind.name,
                     read["value"],

@@ -93,8 +93,8 @@ def _parts(raw):
         if part is None or key in IDEAS:
             continue
         if is_list:
-            for number, one in enumerate(raw.get(key, ())):
-                yield key, one.get("name", str(number)), part, one
+            for number, member in enumerate(raw.get(key, ())):
+                yield key, member.get("name", str(number)), part, member
         elif key in raw or not _is_optional(field_name):
             yield key, None, part, raw.get(key, {})
 
@@ -131,9 +131,9 @@ def confirm(file, paths):
     Raises PlanError if one of them is nothing that the plan still has from its template.
     """
     examples = [path for path, state in states(file.plan).items() if state == "example"]
-    for one in paths:
-        if not any(path == one or path.startswith(f"{one}.") for path in examples):
-            near = nearest(one, examples)
+    for wanted in paths:
+        if not any(path == wanted or path.startswith(f"{wanted}.") for path in examples):
+            near = nearest(wanted, examples)
             hint = f"; did you mean {near[0]!r}?" if near else ""
-            raise PlanError(f"{quoted(one)}: no example value is there{hint}")
+            raise PlanError(f"{quoted(wanted)}: no example value is there{hint}")
     file.set("confirmed", list(dict.fromkeys([*file.plan.confirmed, *paths])))

@@ -42,7 +42,7 @@ def entry(value, kind, typed=None, currency="$"):
     if kind == "hours":
         return "always" if value == (0, 24) else f"{value[0]}-{value[1]}"
     if kind in LISTED:
-        return [entry(one, LISTED[kind]) for one in value]
+        return [entry(number, LISTED[kind]) for number in value]
     if kind == "money":
         return f"{currency}{value!r}"
     if kind == "amount":

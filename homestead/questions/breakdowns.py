@@ -76,7 +76,9 @@ class Breakdowns(Shown):
 
     def survival(self, days: int) -> tuple[float, float]:
         """Share of starts that last so many days, without breakdowns and with."""
-        return tuple(float((one >= days).mean()) for one in (self.without, self.with_breakdowns))
+        return tuple(
+            float((lasted >= days).mean()) for lasted in (self.without, self.with_breakdowns)
+        )
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days both ways, and the parts that cost the most."""
@@ -166,11 +168,11 @@ def spares(
     key = _key_of(plan, years_n, samples_n, rates, "spares", _priced(plan))
     known = disk_cache.load_arrays(key)
     if known is not None:
-        return tuple(Spare(*one) for one in known["about"])
+        return tuple(Spare(*row) for row in known["about"])
     on_shelf, prices = plan.breakdowns.spares, _priced(plan)
     told = InAll(progress, samples_n * (1 + len({part.kind for part in parts_of(plan)})))
     lived, before = _lived(plan, years_n, samples_n, rates, told)
-    there = {one.part.kind for one in lived.breaking(())}
+    there = {part.part.kind for part in lived.breaking(())}
     asked = [kind for kind in sorted(there) if kind not in on_shelf]
     found = []
     for kind in asked:
@@ -184,8 +186,8 @@ def spares(
             )
         )
     told.end()
-    found.sort(key=lambda one: (-np.nan_to_num(one.days_per_100_money), -one.days_gained))
-    disk_cache.keep_arrays(key, [astuple(one) for one in found])
+    found.sort(key=lambda spare: (-np.nan_to_num(spare.days_per_100_money), -spare.days_gained))
+    disk_cache.keep_arrays(key, [astuple(spare) for spare in found])
     return tuple(found)
 
 
@@ -279,13 +281,13 @@ class _Lived:
         if before is not None and progress:
             progress(self.samples_n, self.samples_n)
         found = days[:, counted].min(axis=1)
-        blamed = dict.fromkeys((one.part.name for one in breaking), 0)
+        blamed = dict.fromkeys((breaks.part.name for breaks in breaking), 0)
         for n in np.flatnonzero(found < self.without):
             blamed[events[n][0][1]] += 1
         return Breakdowns(
             self.without,
             found,
-            {one.part.name: one.per_day * DAYS_A_YEAR for one in breaking},
+            {breaks.part.name: breaks.per_day * DAYS_A_YEAR for breaks in breaking},
             {name: n / self.samples_n for name, n in blamed.items()},
             days,
             self.homestead.whole.years_n,
@@ -348,21 +350,21 @@ def _events(breaking: list[Breaking], seed: list[int]) -> list[tuple]:
     Each part draws from its own numbers, so that a spare of one leaves the others as they were.
     """
     events = []
-    for number, one in enumerate(breaking):
+    for number, part in enumerate(breaking):
         generator = np.random.default_rng([*seed, number])
         day = 0.0
         while True:
-            day += generator.exponential(1.0 / one.per_day)
+            day += generator.exponential(1.0 / part.per_day)
             if day >= HORIZON_DAYS:
                 break
             # Whole days: what is mended within half a day was never out.
-            out, away_n = int(day), round(min(one.repair_days, HORIZON_DAYS))
+            out, away_n = int(day), round(min(part.repair_days, HORIZON_DAYS))
             back = out + away_n
             if away_n:
-                events.append((out, one.part.name, True))
+                events.append((out, part.part.name, True))
                 if back < HORIZON_DAYS:
-                    events.append((back, one.part.name, False))
-            day += one.repair_days
+                    events.append((back, part.part.name, False))
+            day += part.repair_days
             if day >= HORIZON_DAYS:
                 break
     return sorted(events)
@@ -448,7 +450,9 @@ class _Homestead:
         Runs that lack the same parts go on together, so that such a homestead is made once. Without
         `all_needs` a run ends with the first counted need.
         """
-        runs = [_Run(int(one), its, self.whole) for one, its in zip(starts, events, strict=True)]
+        runs = [
+            _Run(int(start), its, self.whole) for start, its in zip(starts, events, strict=True)
+        ]
         sought = list(range(len(NEEDS))) if all_needs else self.counted
         given_up, going, done_n = threading.Event(), runs, 0
 
@@ -465,7 +469,7 @@ class _Homestead:
                     for piece in as_they_come(pieces, look):
                         piece.result()
                     going = [
-                        one for one in going if one.stretches and not one.is_over(sought, all_needs)
+                        run for run in going if run.stretches and not run.is_over(sought, all_needs)
                     ]
                     done_n = len(runs) - len(going)
                     look()
@@ -489,7 +493,7 @@ class _Homestead:
                 first_of = {place: number * DAYS_N for number, place in enumerate(places)}
                 numbers = [place % whole.years_n for place in places]
                 of_year = [day.reshape(whole.years_n, DAYS_N, *day.shape[1:]) for day in days]
-                days = Days(*(np.concatenate(one[numbers]) for one in of_year))
+                days = Days(*(np.concatenate(by_day[numbers]) for by_day in of_year))
                 hours = self.without(out, numbers)
             else:
                 hours = self.without(out)

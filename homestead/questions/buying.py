@@ -117,12 +117,16 @@ class Buying(Shown):
             lines.append(("cheapest mix", self._line(self.best)))
             second = self.runner_up
             lines.append(("runner-up", self._line(second) if second else "no other mix gets there"))
-        lines += [(f"{one.reached_days} days", self._line(one)) for one in self.curve if one.items]
+        lines += [
+            (f"{purchase.reached_days} days", self._line(purchase))
+            for purchase in self.curve
+            if purchase.items
+        ]
         return title, lines
 
-    def _line(self, one: Purchase) -> str:
-        money = money_text(one.cost_money, self.currency)
-        return f"{money}: {one.words} ({one.reached_days} days)"
+    def _line(self, purchase: Purchase) -> str:
+        money = money_text(purchase.cost_money, self.currency)
+        return f"{money}: {purchase.words} ({purchase.reached_days} days)"
 
 
 def buying(
@@ -271,7 +275,7 @@ class _Shop:
         # What is shown has every need's days; the mixes on the way only those asked for.
         need = self.need if years_n < self.years_n else None
         return search_over(
-            self.plan, levers, variants, lambda one: one.reached(self.need, percent), need
+            self.plan, levers, variants, lambda variant: variant.reached(self.need, percent), need
         )
 
     def answer(self, days: int | None, yearly_money: float | None) -> Buying:
@@ -343,9 +347,9 @@ class _Shop:
         worked = self.checked.worked
         reaching = [mix for mix, (reached, _) in worked.items() if reached >= wanted]
         best, *others = sorted(reaching, key=self.few.cost)
-        mine = {one.name for one in self.bought(best)}
+        mine = {item.name for item in self.bought(best)}
         # With all of the best in it, a dearer mix is no other way.
-        unlike = [mix for mix in others if not mine <= {one.name for one in self.bought(mix)}]
+        unlike = [mix for mix in others if not mine <= {item.name for item in self.bought(mix)}]
         return best, unlike[0] if unlike else (runner_up if runner_up != best else None)
 
     def narrower(self, best: Mix) -> tuple[Lever, ...]:
@@ -372,7 +376,7 @@ class _Shop:
         few = self.few
         today, reached = few.days(few.nothing), few.days(most)
         top = few.days(few.changed(few.nothing, range(len(few.levers)))) or reached
-        targets = {round(one) for one in np.linspace(today, reached, CURVE_N + 1)[1:-1]}
+        targets = {round(days) for days in np.linspace(today, reached, CURVE_N + 1)[1:-1]}
         if best is not None and top > reached:
             targets.add(min(round(reached * BEYOND_FRAC), top))
         mixes = {few.cheapest(target) for target in sorted(targets)} - {None}
@@ -399,7 +403,7 @@ class _Shop:
 
     def yearly_money(self, mix: Mix) -> float:
         """Fuel and replacement in an average year with deliveries."""
-        raw = {key: one for key, one in self.plan.raw.items() if key not in ("change", "phase")}
+        raw = {key: typed for key, typed in self.plan.raw.items() if key not in ("change", "phase")}
         plan = with_changes(raw, *self.few.question(mix), folder=self.plan.folder)
         return yearly_cost(plan, hours_of(plan, self.years_n))
 
@@ -437,12 +441,12 @@ class _Shop:
         search.try_all([here, *paid])
         then = search.worked[here]
         worth = {}
-        for one, cost in paid.items():
-            if one in search.worked:
-                now = search.worked[one]
+        for mix, cost in paid.items():
+            if mix in search.worked:
+                now = search.worked[mix]
                 gained = now[0] - then[0] + now[1].mean_days - then[1].mean_days
                 if gained > WORTH_A_STEP_DAYS:
-                    worth[one] = gained / max(cost, 1.0)
+                    worth[mix] = gained / max(cost, 1.0)
         return max(worth, key=worth.get, default=None)
 
 

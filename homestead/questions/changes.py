@@ -70,7 +70,9 @@ class Effect(Figures):
             for finding in self.findings
             if finding.severity != "note" and finding.key not in known
         ]
-        return tuple(sorted(new, key=lambda one: (one.severity, one.about, one.code)))
+        return tuple(
+            sorted(new, key=lambda finding: (finding.severity, finding.about, finding.code))
+        )
 
 
 @dataclass(frozen=True, repr=False)
@@ -115,8 +117,11 @@ class NextSteps(Shown):
             if max(action.gained["p10"], action.need_gained) > 0
         ]
         lines = [
-            (f"free: {one.name}", f"{one.gained['p10']:+d} days ({one.need} {one.need_gained:+d})")
-            for one in best[:SHOWN_FREE_N]
+            (
+                f"free: {action.name}",
+                f"{action.gained['p10']:+d} days ({action.need} {action.need_gained:+d})",
+            )
+            for action in best[:SHOWN_FREE_N]
         ]
         return [*lines, ("free: all of it", f"to {self.free.together.days['p10']} days")]
 
@@ -172,7 +177,7 @@ def search_over(plan, levers, variants, days_of, need=None):
 
     def work(mixes):
         worked = variants.of([search.question(mix) for mix in mixes], True, need)
-        return [(days_of(one), figures_of(one)) for one in worked]
+        return [(days_of(variant), figures_of(variant)) for variant in worked]
 
     def refuses(mix):
         if sum(map(bool, mix)) < 2:
@@ -202,7 +207,7 @@ class _Ideas:
     def __init__(self, plan, variants, budget_money):
         self.variants, self.budget_money = variants, budget_money
         self.levers = tuple(map(lever_of, plan.changes))
-        self.search = search_over(plan, self.levers, variants, lambda one: one.reached())
+        self.search = search_over(plan, self.levers, variants, lambda variant: variant.reached())
         search = self.search
         self.alone = [search.changed(search.nothing, [n]) for n in range(len(self.levers))]
         for mix in self.alone:
@@ -236,7 +241,12 @@ class _Ideas:
         }
         single = sorted(
             {mix: effects[mix] for mix in self.alone}.values(),
-            key=lambda one: (one.cost_per_day, -one.gained["p50"], -one.mean_days, one.cost_money),
+            key=lambda effect: (
+                effect.cost_per_day,
+                -effect.gained["p50"],
+                -effect.mean_days,
+                effect.cost_money,
+            ),
         )
         return NextSteps(
             today=effects[search.nothing],
@@ -275,7 +285,7 @@ class _Ideas:
 
     def gained(self, here, mix):
         """Days at p10 and those of all starts, so that what prepares the next step is seen."""
-        then, now = (self.search.worked[one][1] for one in (here, mix))
+        then, now = (self.search.worked[some][1] for some in (here, mix))
         gained = now.mean_days - then.mean_days + now.days["p10"] - then.days["p10"]
         return gained if gained > WORTH_A_STEP_DAYS else 0.0
 

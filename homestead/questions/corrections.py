@@ -114,11 +114,11 @@ def _appliances(outlook, factor, months, by_month):
         return {}, "what is labeled or measured alone uses more than you read: look at that first"
     sets = {
         # Shared out by one meter, no appliance of them was measured.
-        f"appliance.{one.name}.power": {
-            "value": f"{round(one.power_w * share, 1)!r} W",
+        f"appliance.{appliance.name}.power": {
+            "value": f"{round(appliance.power_w * share, 1)!r} W",
             "basis": "estimate",
         }
-        for one in doubted
+        for appliance in doubted
     }
     which = (
         "every appliance listed"
@@ -143,7 +143,7 @@ def scaled(plan, by_month_wh, wanted_wh):
             continue
         sure_wh = sum(by_month_wh.values()) - own_wh
         doubted, factor = some, float((wanted_wh - sure_wh) / own_wh)
-        if all(_is_in_range(plan, one, one.power_w * factor) for one in some):
+        if all(_is_in_range(plan, appliance, appliance.power_w * factor) for appliance in some):
             break
     return doubted, factor
 
@@ -151,23 +151,26 @@ def scaled(plan, by_month_wh, wanted_wh):
 def _uncertain(plan):
     """Appliances that are estimates, then all whose power no label and no meter gave."""
     found, estimates = [], []
-    for raw, one in _with_power(plan):
+    for raw, appliance in _with_power(plan):
         basis = raw.get("basis") if isinstance(raw, dict) else None
-        if one.label_year_wh is not None or basis in SURE or one.power_w <= 0.0:
+        if appliance.label_year_wh is not None or basis in SURE or appliance.power_w <= 0.0:
             continue
-        found.append(one)
+        found.append(appliance)
         if basis == "estimate" or (isinstance(raw, dict) and {"low", "high"} & set(raw)):
-            estimates.append(one)
+            estimates.append(appliance)
     return tuple(estimates), tuple(found)
 
 
 def _with_power(plan):
     listed = plan.raw.get("appliance", ())
-    return [(raw.get("power"), one) for raw, one in zip(listed, plan.appliances, strict=True)]
+    return [
+        (raw.get("power"), appliance)
+        for raw, appliance in zip(listed, plan.appliances, strict=True)
+    ]
 
 
 def _is_in_range(plan, appliance, watts):
-    raw = next(raw for raw, one in _with_power(plan) if one.name == appliance.name)
+    raw = next(raw for raw, other in _with_power(plan) if other.name == appliance.name)
     ends = raw if isinstance(raw, dict) else {}
     low_w = units.parse(ends["low"], "power") if "low" in ends else 0.0
     high_w = units.parse(ends["high"], "power") if "high" in ends else np.inf
@@ -177,7 +180,7 @@ def _is_in_range(plan, appliance, watts):
 def _share(plan, some, month):
     """Share of the listed energy of a month that some appliances ask for."""
     asked = sum(appliance.mean_day_wh for appliance in plan.appliances if month in appliance.months)
-    own = sum(one.mean_day_wh for one in some if month in one.months)
+    own = sum(appliance.mean_day_wh for appliance in some if month in appliance.months)
     return own / asked if asked > 0.0 else 0.0
 
 

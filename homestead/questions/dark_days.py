@@ -133,8 +133,10 @@ class _Spell:
         self.at = [begins + timedelta(hours=n) for n in range(self.days_n * 24)]
         day = (first + (begins.hour + np.arange(self.days_n * 24)) // 24) % DAYS_N
         self.month = MONTH_OF_DAY[day]
-        self.hour = np.array([one.hour for one in self.at])
-        self.daily = Days(*(one[first + np.arange(self.days_n)] for one in _wrapped(hours.days)))
+        self.hour = np.array([moment.hour for moment in self.at])
+        self.daily = Days(
+            *(by_day[first + np.arange(self.days_n)] for by_day in _wrapped(hours.days))
+        )
         self.loads = list(self.cuttable())
 
     def coldest(self, hours: Hours) -> tuple[np.ndarray, int]:
@@ -165,7 +167,7 @@ class _Spell:
             found.append(("water heater", 2, {HOT_WATER: self.rows[:, HOT_WATER]}))
         kept = {plan.freezer.appliance} if plan.freezer else set()
         # Of the same priority the freezer goes last, and the largest first.
-        return iter(sorted(found, key=lambda one: (-one[1], one[0] in kept, -_wh(one[2]))))
+        return iter(sorted(found, key=lambda load: (-load[1], load[0] in kept, -_wh(load[2]))))
 
     def lived(self, since: dict[str, int]) -> tuple[np.ndarray, np.ndarray]:
         """Battery [Wh] and essential energy not served [Wh] by hour, with loads cut from hours."""

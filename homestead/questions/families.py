@@ -175,19 +175,19 @@ def _generator(text, plan):
     rated = _found(rf"({_NUMBER}) *(k?)w\b", text, "generator", "say its power")
     rated_w = float(rated[1]) * (1000 if rated[2] else 1)
     fuel = _fuel_of(text)
-    stores = [one["name"] for one in plan.get("fuel", ()) if fuel in ("", one.get("fuel"))]
+    stores = [stored["name"] for stored in plan.get("fuel", ()) if fuel in ("", stored.get("fuel"))]
     store = next((store for store in stores if store.lower() in text.lower()), None) or (
         stores[0] if len(stores) == 1 or (fuel and stores) else None
     )
     if store is None:
-        there = ", ".join(one["name"] for one in plan.get("fuel", ())) or "none yet"
+        there = ", ".join(stored["name"] for stored in plan.get("fuel", ())) or "none yet"
         raise ValueError(
             f"say which fuel it burns, and enter that store first (in the plan: {there}); such as: "
             f"{EXAMPLES['generator']}; got {text[:40]!r}"
         )
     # 38,000 and 110,000 Btu/h idle and full of a 7 kW set, as in the typical plan.
     burned = {"no_load_fuel": 38000 / 7000, "full_load_fuel": 110000 / 7000}
-    fuels = {key: typical(f"{rated_w * one:.0f} Btu/h") for key, one in burned.items()}
+    fuels = {key: typical(f"{rated_w * per_w:.0f} Btu/h") for key, per_w in burned.items()}
     return {"rated": f"{rated_w:g} W", "store": store} | fuels
 
 
@@ -251,14 +251,14 @@ def _fuel(text, plan):
     found = {"name": STORES.get(fuel, f"{fuel} tank"), "fuel": fuel, "amount": amount}
     if tank:
         found["tank"] = tank[1]
-    kinds = [one for one in reference.items("wood_species") if one in text.lower()]
+    kinds = [species for species in reference.items("wood_species") if species in text.lower()]
     return found | ({"species": kinds} if kinds and fuel == "cordwood" else {})
 
 
 def animal_kind(name):
     """Row of the table of animals that a name stands for, or a ValueError."""
     said, known = name.lower(), reference.animal_names()
-    kinds = [one for one in (said, said.removesuffix("s"), ANIMALS.get(said)) if one in known]
+    kinds = [kind for kind in (said, said.removesuffix("s"), ANIMALS.get(said)) if kind in known]
     if not kinds:
         raise ValueError(f"no animal {said[:40]!r} in the tables; such as hens, goats, cows")
     return kinds[0]
@@ -276,7 +276,7 @@ def _pantry(text, plan):
                     amount_text(text), "pantry", "say how much of which food")  # fmt: skip
     said = weight[2].lower()
     known = reference.items("foods")
-    near = [one for one in known if said.removesuffix("s") in one]
+    near = [food for food in known if said.removesuffix("s") in food]
     food = said if said in known else FOODS.get(said) or (near[0] if len(near) == 1 else None)
     if food is None:
         hint = f" ({', '.join(near[:4])})" if near else ""
@@ -287,12 +287,12 @@ def _pantry(text, plan):
 def _appliance(text, plan):
     watts = re.search(rf"({_NUMBER} *k?w)\b", text, re.IGNORECASE)
     hours = re.search(rf"({_NUMBER} *(?:h|hours?|hrs?|min|minutes))\b", text, re.IGNORECASE)
-    ends = [one.start() for one in (watts, hours) if one]
+    ends = [match.start() for match in (watts, hours) if match]
     said = amount_text(text[: min(ends, default=len(text))].strip(" ,"))
     match = re.fullmatch(r"(?:(\d+) )?(\D.*)", said)
     name = match[2] if match else ""
     kinds = (name.lower(), name.lower().removesuffix("s"))
-    item = next((one for one in reference.items("appliances", "use_per_day") if one in kinds), None)
+    item = next((row for row in reference.items("appliances", "use_per_day") if row in kinds), None)
     if not name or (item is None and not (watts and hours)):
         raise ValueError(
             f"say its watts and its hours a day, such as: box fan 60 W 8 h; got {text[:40]!r}"
@@ -340,7 +340,7 @@ def completed(part, found):
         (known,) = read(part, name if part == "appliance" else f"1 {name}")
     except ValueError:
         return found
-    return {key: one for key, one in known.items() if key != "count"} | found
+    return {key: value for key, value in known.items() if key != "count"} | found
 
 
 def put(file, part, text):
@@ -357,20 +357,20 @@ def put(file, part, text):
     before = file.snapshot()
     names = []
     try:
-        for one in found:
+        for member in found:
             if part in LISTS:
-                one["name"] = _free(
-                    one["name"], {each.get("name") for each in file.raw().get(part, ())}
+                member["name"] = _free(
+                    member["name"], {each.get("name") for each in file.raw().get(part, ())}
                 )
-                file.add(part, one)
-                names.append(one["name"])
+                file.add(part, member)
+                names.append(member["name"])
             else:
-                file.set_all({f"{part}.{key}": value for key, value in one.items()})
+                file.set_all({f"{part}.{key}": value for key, value in member.items()})
     except ValueError:
         file.restore(before)
         raise
     filled = dict.fromkeys(
-        key for one in found for key, value in one.items() if isinstance(value, dict)
+        key for member in found for key, value in member.items() if isinstance(value, dict)
     )
     words = [f"In the plan: {', '.join(names) or part}."]
     if filled:

@@ -150,8 +150,8 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
             low_days=ends[2 * number].reached(need),
             high_days=ends[2 * number + 1].reached(need),
             by_need={
-                one: tuple(end.reached(one) for end in ends[2 * number : 2 * number + 2])
-                for one in NEEDS
+                other: tuple(end.reached(other) for end in ends[2 * number : 2 * number + 2])
+                for other in NEEDS
             },
             explained_frac=float(shares[number]),
             basis=guess.basis,
@@ -159,11 +159,11 @@ def sureness(plan, need="homestead", draws_n=DRAWS_N, variants=None, seed=0):
         )
         for number, guess in enumerate(guesses)
     ]
-    found.sort(key=lambda one: (-one.explained_frac, -one.swing_days))
+    found.sort(key=lambda guess: (-guess.explained_frac, -guess.swing_days))
     return Sureness(
         need=need,
         days=today.reached(need),
-        band_days=tuple(int(one) for one in np.percentile(drawn, BAND, method="lower")),
+        band_days=tuple(int(days) for days in np.percentile(drawn, BAND, method="lower")),
         draws_days=drawn,
         guesses=tuple(found),
         unexplained_frac=float(1.0 - shares.sum()) if np.ptp(drawn) else 0.0,
@@ -180,12 +180,12 @@ def _reached(variants, questions, need, about_days):
     if need == HOMESTEAD:
         until = min(round(about_days * FAR_FRAC) + FAR_DAYS, HORIZON_DAYS)
     drawn = np.array(
-        [one.reached(need) for one in variants.of(questions, True, need, until)], dtype=int
+        [variant.reached(need) for variant in variants.of(questions, True, need, until)], dtype=int
     )
     if until is not None:
         again = np.flatnonzero((drawn >= until) & (until < HORIZON_DAYS))
         worked = variants.of([questions[n] for n in again], True, need)
-        drawn[again] = [one.reached(need) for one in worked]
+        drawn[again] = [variant.reached(need) for variant in worked]
     return drawn
 
 

@@ -56,7 +56,7 @@ def begun(answers):
             faults.append(f"{question.text} {error}")
     if not faults:
         _settle(raw, answers)
-        faults = [str(one.message) for one in read_plan(raw)[1]]
+        faults = [str(fault.message) for fault in read_plan(raw)[1]]
     if faults:
         raise PlanError("\n".join(faults))
     return tomlkit.dumps(_inlined(raw))
@@ -80,14 +80,14 @@ def _typical():
 def _inlined(raw):
     """Plain data whose typical values stand in one line each, as in the shipped plans."""
     if isinstance(raw, list):
-        return [_inlined(one) for one in raw]
+        return [_inlined(value) for value in raw]
     if not isinstance(raw, dict):
         return raw
     if "value" in raw:
         table = tomlkit.inline_table()
         table.update(raw)
         return table
-    return {key: _inlined(one) for key, one in raw.items()}
+    return {key: _inlined(value) for key, value in raw.items()}
 
 
 def _is_none(text):
@@ -166,7 +166,7 @@ def _well(raw, text):
     depth_m = units.parse(found["depth"], "length")
     raw["pump"]["depth"] = families.typical(f"{PUMP_FRAC * depth_m:.0f} m")
     if isinstance(found["yield"], str):
-        most = min(units.parse(one, "flow") for one in (found["yield"], raw["pump"]["flow"]))
+        most = min(units.parse(flow, "flow") for flow in (found["yield"], raw["pump"]["flow"]))
         raw["pump"]["flow"] = families.typical(f"{most * 60000:.3g} L/min")
 
 
@@ -190,15 +190,15 @@ def _heat(raw, text):
     names = {name for word, name in HEAT.items() if word in text.lower()}
     if not names and not _is_none(text):
         raise ValueError(f"wood, propane, electric or none; got {text[:40]!r}")
-    raw["heater"] = [one for one in raw["heater"] if one["name"] in names]
+    raw["heater"] = [heater for heater in raw["heater"] if heater["name"] in names]
 
 
 def _store(name):
     def put(raw, text):
         if _is_none(text):
-            raw["fuel"] = [one for one in raw["fuel"] if one["name"] != name]
+            raw["fuel"] = [stored for stored in raw["fuel"] if stored["name"] != name]
             return
-        (fuel,) = [one for one in raw["fuel"] if one["name"] == name]
+        (fuel,) = [stored for stored in raw["fuel"] if stored["name"] == name]
         amount, _, tank = text.partition(" of ") if " tank" in text else (text, "", "")
         fuel["amount"] = _amount(amount, "volume")
         if tank:
@@ -213,8 +213,8 @@ def _pantry(raw, text):
     if match:
         days = float(match[1]) * DAYS[match[2]]
         need_kcal = sum(
-            float(energy_need_kcal_day(one["age"], one["sex"], one["activity"]))
-            for one in raw["person"]
+            float(energy_need_kcal_day(person["age"], person["sex"], person["activity"]))
+            for person in raw["person"]
         )
         said = f"{need_kcal * days:.0f} kcal"
     elif _is_none(text):
@@ -225,16 +225,16 @@ def _pantry(raw, text):
 
 def _settle(raw, answers):
     """Leave out what hangs on something that the family does not have."""
-    heat = {one["store"] for one in raw["heater"]}
+    heat = {heater["store"] for heater in raw["heater"]}
     stores = {"woodshed": "wood", "propane tank": "propane"}
     burned = {
         name for name in stores
         if name in heat or answers.get(stores[name])
         or (name == "propane tank" and answers.get("generator"))
     }  # fmt: skip
-    raw["fuel"] = [one for one in raw["fuel"] if one["name"] in burned]
-    has = {one["name"] for one in raw["fuel"]}
-    raw["heater"] = [one for one in raw["heater"] if one["store"] in has | {"electricity"}]
+    raw["fuel"] = [fuel for fuel in raw["fuel"] if fuel["name"] in burned]
+    has = {fuel["name"] for fuel in raw["fuel"]}
+    raw["heater"] = [heater for heater in raw["heater"] if heater["store"] in has | {"electricity"}]
     for key in ("hot_water", "cooking", "generator"):
         if key in raw and raw[key]["store"] not in has:
             if key == "cooking" and "woodshed" in has:

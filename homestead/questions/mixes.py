@@ -71,7 +71,7 @@ class Search:
 
     def cost(self, mix: Mix) -> float:
         """Money for a mix."""
-        return float(sum(one.cost(many) for one, many in zip(self.levers, mix, strict=True)))
+        return float(sum(lever.cost(many) for lever, many in zip(self.levers, mix, strict=True)))
 
     def question(self, mix: Mix) -> tuple[dict, dict]:
         """What a mix sets and adds in the plan."""
@@ -169,8 +169,8 @@ class Search:
             else:
                 best, low = mix, max(self.days(mix) or 0, target)
         if not self.is_proven:
-            within = [one for one in self.worked if self.cost(one) <= budget + _TOLERANCE]
-            best = max(within, key=lambda one: (self.worked[one][0], -self.cost(one)))
+            within = [mix for mix in self.worked if self.cost(mix) <= budget + _TOLERANCE]
+            best = max(within, key=lambda mix: (self.worked[mix][0], -self.cost(mix)))
         return best
 
     # --- what is behind them ----------------------------------------------------------------------
@@ -213,7 +213,7 @@ class Search:
 
     def lessons(self, target: int) -> np.ndarray:
         """Largest of the mixes that fall short, array of shape (mixes, levers)."""
-        short = np.array([one for one, (days, _) in self.worked.items() if days < target])
+        short = np.array([mix for mix, (days, _) in self.worked.items() if days < target])
         if not len(short):
             return np.empty((0, len(self.levers)))
         inside = (short[:, None, :] <= short[None, :, :]).all(axis=2)
@@ -276,11 +276,11 @@ class Search:
 
     def _cheapest_worked(self, target: int, budget: float, avoid: frozenset[int]) -> Mix | None:
         does = [
-            one
-            for one, (days, _) in self.worked.items()
+            mix
+            for mix, (days, _) in self.worked.items()
             if days >= target
-            and self.cost(one) <= budget + _TOLERANCE
-            and not (avoid and avoid <= self.bought(one))
+            and self.cost(mix) <= budget + _TOLERANCE
+            and not (avoid and avoid <= self.bought(mix))
         ]
         return min(does, key=self.cost, default=None)
 

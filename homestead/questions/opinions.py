@@ -48,16 +48,19 @@ class Opinions(Shown):
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days, energy not served, sunless days in the weakest month, and cost."""
         lines = []
-        for one in self.each:
+        for opinion in self.each:
             cost = (
-                "no price" if one.cost_money is None else money_text(one.cost_money, self.currency)
+                "no price"
+                if opinion.cost_money is None
+                else money_text(opinion.cost_money, self.currency)
             )
-            weakest = self.sunless_days[one.name].min()
+            weakest = self.sunless_days[opinion.name].min()
             lines.append(
                 (
-                    one.name,
-                    f"{one.days} days, worst {one.least_days}, {one.first_to_fail} first; "
-                    f"{self.unserved_kwh[one.name].sum():.0f} kWh a year missing; "
+                    opinion.name,
+                    f"{opinion.days} days, worst {opinion.least_days}, "
+                    f"{opinion.first_to_fail} first; "
+                    f"{self.unserved_kwh[opinion.name].sum():.0f} kWh a year missing; "
                     f"{weakest:.1f} sunless days in the weakest month; {cost}",
                 )
             )
@@ -143,7 +146,10 @@ def metered(plan: Plan, years_n: int = 2) -> Metered:
     sets = {}
     close = agrees(meter_wh, appliances_wh + others_wh)
     if not close and LEAST_SCALE <= factor <= MOST_SCALE:
-        sets = {f"appliance.{one.name}.power": f"{one.power_w * factor!r} W" for one in doubted}
+        sets = {
+            f"appliance.{appliance.name}.power": f"{appliance.power_w * factor!r} W"
+            for appliance in doubted
+        }
     return Metered(meter_wh, appliances_wh, others_wh, factor, sets)
 
 

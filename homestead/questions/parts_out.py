@@ -105,9 +105,9 @@ class PartsOut(Shown):
         return title, [(f"without {part.part}", self._line(part)) for part in self.parts]
 
     @staticmethod
-    def _line(one: PartOut) -> str:
-        ends = "" if one.first_to_fail == "none" else f", {one.first_to_fail} goes first"
-        return f"{one.days} days ({-one.days_lost:+d}){ends}"
+    def _line(part: PartOut) -> str:
+        ends = "" if part.first_to_fail == "none" else f", {part.first_to_fail} goes first"
+        return f"{part.days} days ({-part.days_lost:+d}){ends}"
 
 
 def parts_out(
@@ -139,16 +139,16 @@ def parts_out(
         PartOut(
             part=part.name,
             kind=part.kind,
-            days=_at_most(one.days["p10"], whole.days["p10"], part),
-            least_days=_at_most(one.days["least"], whole.days["least"], part),
-            days_lost=whole.days["p10"] - _at_most(one.days["p10"], whole.days["p10"], part),
+            days=_at_most(figure.days["p10"], whole.days["p10"], part),
+            least_days=_at_most(figure.days["least"], whole.days["least"], part),
+            days_lost=whole.days["p10"] - _at_most(figure.days["p10"], whole.days["p10"], part),
             days_cutting_back=spare.days["p10"],
-            first_to_fail=one.first_to_fail,
+            first_to_fail=figure.first_to_fail,
             shelf=ON_THE_SHELF[part.kind],
         )
-        for part, one, spare in zip(held, figures, spared, strict=True)
+        for part, figure, spare in zip(held, figures, spared, strict=True)
     ]
-    found.sort(key=lambda one: (one.days, one.least_days))
+    found.sort(key=lambda row: (row.days, row.least_days))
     return PartsOut(whole, tuple(found), tuple(untried))
 
 
@@ -325,7 +325,9 @@ def _inverters_out(plan: Plan, names: set[str]) -> Sets:
 def _sources_out(plan: Plan, coupling: str | None = None) -> Sets:
     """Sources but the sun that go with what they feed; those of one coupling if it is given."""
     there = {key: getattr(plan, key) for key in SOURCES}
-    return {key: None for key, one in there.items() if one and coupling in (None, one.coupling)}
+    return {
+        key: None for key, source in there.items() if source and coupling in (None, source.coupling)
+    }
 
 
 def _water(plan: Plan) -> Iterator[Part]:
@@ -409,7 +411,7 @@ def _people(plan: Plan, years_n: int) -> Iterator[Part]:
         return
     asked_h = hardest_h(year_of(hours_of(plan, years_n)).daily_work)
     had_h = {person.name: hours_had(person) for person in plan.people}
-    name = max((person.name for person in adults), key=lambda one: had_h[one])
+    name = max((person.name for person in adults), key=lambda adult: had_h[adult])
     left_h = sum(had_h.values()) - had_h[name] - care_h()
     share = min(max(left_h / asked_h, 0.0), 1.0) if asked_h > 0.0 else 1.0
     gone: Sets = {}
@@ -431,10 +433,10 @@ def members_out(plan: Plan, key: str, numbers: list[int]) -> Sets:
         # An array may share the converter of one that is gone: it then has its own.
         {
             entry: value
-            for entry, value in one.items()
+            for entry, value in member.items()
             if not (entry == "shares_converter_with" and value in gone)
         }
-        for number, one in enumerate(plan.raw.get(key, ()))
+        for number, member in enumerate(plan.raw.get(key, ()))
         if number not in numbers
     ]
     return {key: kept or None} if numbers else {}

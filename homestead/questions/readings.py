@@ -114,13 +114,13 @@ def read(path, today=None):
         ) from error
     if columns is None:
         raise PlanError(f"{path.name}: is empty; its first line must be {','.join(HEADER)}")
-    for one in [day for day in kept if (day["date"][:MONTH_N], day["what"]) in met]:
-        if len(one["date"]) > MONTH_N:  # a day of a month that was read as a whole
-            whole_n = met[one["date"][:MONTH_N], one["what"]]
-            said = f"{one['date']},{one['what']}"
+    for daily in [day for day in kept if (day["date"][:MONTH_N], day["what"]) in met]:
+        if len(daily["date"]) > MONTH_N:  # a day of a month that was read as a whole
+            whole_n = met[daily["date"][:MONTH_N], daily["what"]]
+            said = f"{daily['date']},{daily['what']}"
             why = f"is in the month's own reading, in line {whole_n}, and counts once"
-            refused.append(Refused(one["line_n"], said, why))
-            kept.remove(one)
+            refused.append(Refused(daily["line_n"], said, why))
+            kept.remove(daily)
     names = ["line_n", "date", "month_n", "days_n", "what", "kind", "value"]
     return pd.DataFrame(kept, columns=names), tuple(refused)
 
@@ -139,8 +139,8 @@ def _text(path):
 
 
 def _columns(row, path):
-    names = [one.strip().lower() for one in row]
-    missing = [one for one in HEADER if one not in names]
+    names = [name.strip().lower() for name in row]
+    missing = [name for name in HEADER if name not in names]
     if missing and ";" in "".join(row):
         raise PlanError(f"{path.name}: its columns are parted by semicolons; save it with commas")
     if missing:
@@ -229,19 +229,23 @@ def compare(outlook, path, today=None):
     predicted = daily_of(outlook.hours)
     there = table["what"].isin(list(predicted))
     refused += tuple(
-        Refused(int(one.line_n), f"{one.date},{one.what}", f"your plan has no {one.what}")
-        for one in table[~there].itertuples()
+        Refused(
+            int(reading.line_n),
+            f"{reading.date},{reading.what}",
+            f"your plan has no {reading.what}",
+        )
+        for reading in table[~there].itertuples()
     )
     table, beyond = _within_reason(table[there], predicted, outlook.plan)
     refused += beyond
-    figures = [_predicted(predicted[one.what], one) for one in table.itertuples()]
+    figures = [_predicted(predicted[reading.what], reading) for reading in table.itertuples()]
     table[["predicted", "low", "high"]] = np.array(figures).reshape(-1, 3)
     by_month = _by_month(table)
     corrections = tuple(
         correction(outlook, what, by_month[by_month["what"] == what], by_month)
         for what in dict.fromkeys(table["what"])
     )
-    refused = tuple(sorted(refused, key=lambda one: one.line_n))
+    refused = tuple(sorted(refused, key=lambda line: line.line_n))
     return Readings(table, by_month, corrections, refused)
 
 
@@ -254,16 +258,22 @@ def _within_reason(table, predicted, plan):
         )
         most["sun"] = 24.0 * rated_w
     kept, refused = [], []
-    for one in table.itertuples():
-        limit = np.inf if one.what in MEANS or most[one.what] <= 0 else most[one.what] * one.days_n
-        kept.append(one.value <= limit)
-        if one.value > limit:
+    for reading in table.itertuples():
+        limit = (
+            np.inf
+            if reading.what in MEANS or most[reading.what] <= 0
+            else most[reading.what] * reading.days_n
+        )
+        kept.append(reading.value <= limit)
+        if reading.value > limit:
             why = (
                 "is more than all modules at full power day and night"
-                if one.what == "sun"
+                if reading.what == "sun"
                 else f"is more than {BEYOND} times the most your plan has for such a time"
             )
-            refused.append(Refused(int(one.line_n), f"{one.date},{one.what}", f"{why}: look again"))
+            refused.append(
+                Refused(int(reading.line_n), f"{reading.date},{reading.what}", f"{why}: look again")
+            )
     return table[np.array(kept, dtype=bool)].reset_index(drop=True), tuple(refused)
 
 
@@ -311,12 +321,12 @@ def daily_of(hours):
     return found
 
 
-def _predicted(daily, one):
+def _predicted(daily, reading):
     """Mean, 10th and 90th percentile of the days or months that a reading is one of."""
-    here = daily[:, one.month_n == MONTH_OF_DAY]
-    if one.days_n > 1:
+    here = daily[:, reading.month_n == MONTH_OF_DAY]
+    if reading.days_n > 1:
         # A leap February by its own number of days.
-        here = here.mean(axis=1) * (1 if one.what in MEANS else one.days_n)
+        here = here.mean(axis=1) * (1 if reading.what in MEANS else reading.days_n)
     return here.mean(), np.percentile(here, 10), np.percentile(here, 90)
 
 

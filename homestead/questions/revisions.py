@@ -89,7 +89,9 @@ def over_time(path=None, years_n=None, most_n=24):
     """
     path = find_plan(path)
     by_month = {revision.replaced_at.strftime("%Y-%m"): revision for revision in revisions_of(path)}
-    points = [(one.replaced_at.date(), one) for one in list(by_month.values())[-most_n:]]
+    points = [
+        (revision.replaced_at.date(), revision) for revision in list(by_month.values())[-most_n:]
+    ]
     found = []
     for day, version in [*points, (date.today(), path)]:
         with contextlib.suppress(PlanError):
@@ -148,8 +150,8 @@ def _entries(before, after):
 
 
 def _members(key, part, old, new):
-    old, new = ({_name(n, one): one for n, one in enumerate(some)} for some in (old, new))
-    for name in [*old, *(one for one in new if one not in old)]:
+    old, new = ({_name(n, member): member for n, member in enumerate(some)} for some in (old, new))
+    for name in [*old, *(added for added in new if added not in old)]:
         was, now = old.get(name), new.get(name)
         if was != now:
             yield from _parts(f"{key}.{name}", part, f"{_title(part)}, {name}", was, now)
@@ -173,7 +175,9 @@ def _parts(path, part, label, old, new):
 
 def _title(part):
     """Name of a kind of part, from the name of its class: ``"Main inverter"``."""
-    spaced = "".join(f" {one.lower()}" if one.isupper() else one for one in part.__name__)
+    spaced = "".join(
+        f" {letter.lower()}" if letter.isupper() else letter for letter in part.__name__
+    )
     return spaced.strip().capitalize()
 
 
@@ -189,11 +193,11 @@ def _text(typed):
     if isinstance(typed, bool):
         return "yes" if typed else "no"
     if isinstance(typed, list | tuple):
-        return ", ".join(_text(one) for one in typed)
+        return ", ".join(_text(value) for value in typed)
     if not isinstance(typed, dict):
         return str(typed)
     if "value" not in typed:
-        return "; ".join(f"{key} {_text(one)}" for key, one in typed.items() if key != "name")
+        return "; ".join(f"{key} {_text(value)}" for key, value in typed.items() if key != "name")
     about = [str(typed[end]) for end in ("low", "high") if end in typed]
     notes = [" to ".join(about)] if about else []
     notes += [str(typed["basis"])] if "basis" in typed else []

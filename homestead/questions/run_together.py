@@ -36,12 +36,12 @@ class Set:
     @property
     def tightest(self) -> Step | None:
         """Motor whose start leaves least while all else runs, without a soft starter."""
-        motors = [one for one in self.plain if np.isfinite(one.all_on_va)]
+        motors = [step for step in self.plain if np.isfinite(step.all_on_va)]
         return min(motors, key=lambda motor: motor.all_on_va, default=None)
 
     def on_w(self, soft: bool = False) -> float:
         """Power of all that fits together. [W]."""
-        return sum(one.load.running_w for one in (self.soft if soft else self.plain) if one.fits)
+        return sum(step.load.running_w for step in (self.soft if soft else self.plain) if step.fits)
 
 
 @dataclass(frozen=True, repr=False)
@@ -69,7 +69,7 @@ class RunTogether(Shown):
         every = all(step.fits for case in self.sets for step in case.plain)
         worst = min(
             (case for case in self.sets if case.tightest),
-            key=lambda one: one.tightest.all_on_va,
+            key=lambda case: case.tightest.all_on_va,
             default=None,
         )
         title = "Everything that can run fits together" if every else "Not all fits together"
@@ -78,9 +78,9 @@ class RunTogether(Shown):
         return f"{title} ({datetime(2001, self.month, 1):%B}, {self.hour}:00)", lines
 
     @staticmethod
-    def off_first(one: Set) -> list[str]:
+    def off_first(case: Set) -> list[str]:
         """Loads that run, in the order in which to switch them off: comfort, the largest first."""
-        on = [step.load for step in one.plain if step.fits and step.load.priority_n > 1]
+        on = [step.load for step in case.plain if step.fits and step.load.priority_n > 1]
         return [load.name for load in sorted(on, key=lambda x: (-x.priority_n, -x.running_w))]
 
     @property
@@ -138,17 +138,17 @@ def lasts_text(seconds: float) -> str:
     return f"{seconds / 60:.0f} min" if seconds >= 60.0 else f"{seconds:.0f} s"
 
 
-def _in_words(one: Set) -> str:
-    fit_n = sum(step.fits for step in one.plain)
+def _in_words(case: Set) -> str:
+    fit_n = sum(step.fits for step in case.plain)
     words = (
-        f"{fit_n} of {len(one.plain)} fit, {one.on_w() / 1000:.1f} of "
-        f"{one.situation.limit_w / 1000:.1f} kW"
+        f"{fit_n} of {len(case.plain)} fit, {case.on_w() / 1000:.1f} of "
+        f"{case.situation.limit_w / 1000:.1f} kW"
     )
-    if one.situation.sun_w > 0.0:
-        words += f" ({one.situation.sun_w / 1000:.1f} sun)"
-    tight = one.tightest
+    if case.situation.sun_w > 0.0:
+        words += f" ({case.situation.sun_w / 1000:.1f} sun)"
+    tight = case.tightest
     if tight is not None:
-        soft = next(step for step in one.soft if step.load.name == tight.load.name)
+        soft = next(step for step in case.soft if step.load.name == tight.load.name)
         words += (
             f"; tightest start, all else on: {tight.load.name} {tight.all_on_va / 1000:+.1f} kVA"
         )

@@ -78,7 +78,9 @@ def _converter(plan, array, count, share):
         inverter = next(
             inverter for inverter in plan.pv_inverters if inverter.name == array.inverter
         )
-        behind_w = sum(one.rated_w for one in plan.arrays if one.inverter == array.inverter)
+        behind_w = sum(
+            behind.rated_w for behind in plan.arrays if behind.inverter == array.inverter
+        )
         grown = 1.0 + (share - 1.0) * array.rated_w / behind_w
         sets = {f"{at}.output": f"{inverter.converter_w * max(grown, 1e-3)!r} W"}
         entered = f"{at}.input_{array.inverter_input_n}"

@@ -167,7 +167,7 @@ def today(plan, readings, on=None, years_n=None):
             gained = low(lived(gauge.sets_of(gauge.full))[0]) - low(days)
             filled += [(name, gained)] if gained > 0 else []
     sparing = lived({"cutting_back.on": True})[0]
-    return Today(on, days, by_need, sparing, tuple(sorted(filled, key=lambda one: -one[1])))
+    return Today(on, days, by_need, sparing, tuple(sorted(filled, key=lambda pair: -pair[1])))
 
 
 def days_from(hours, on):

@@ -244,7 +244,7 @@ class Variants:
 
     def _known(self, key, depth, until):
         """A variant found again, in memory or on disk; a deeper one answers for a shallower."""
-        stored_as = [_key_at(key, one) for one in DEPTHS[: DEPTHS.index(depth) + 1]]
+        stored_as = [_key_at(key, deeper) for deeper in DEPTHS[: DEPTHS.index(depth) + 1]]
         if until:
             stored_as.append(_key_at(key, depth, until))
         for stored in stored_as:

@@ -94,7 +94,7 @@ def what_if(
     asked = {**(sets or {}), **more_sets}
     changed = [(path, str(value)) for path, value in (sets or {}).items()] + more_changed
     variants = variants or Variants(plan, years_n)
-    today, then = (figures_of(one) for one in variants.of([({}, {}), (asked, {})]))
+    today, then = (figures_of(variant) for variant in variants.of([({}, {}), (asked, {})]))
     names = tuple(what for what, _ in changed)
     return WhatIf(tuple(changed), today, Effect(**vars(then), names=names, before=today))
 

@@ -51,8 +51,8 @@ def days_gained(steps):
     axis.grid(visible=False)
     axis.grid(axis="x")
     base = steps.today.days["p10"]
-    names = [_wrapped(" + ".join(one.names)) for one in steps.single]
-    names += [f"best together:\n{len(one.names)} ideas" for one in best]
+    names = [_wrapped(" + ".join(effect.names)) for effect in steps.single]
+    names += [f"best together:\n{len(effect.names)} ideas" for effect in best]
     for at, effect in enumerate(reversed(effects)):
         need = effect.first_to_fail
         axis.plot([base, effect.days["p10"]], [at, at], color=COLOR[need], linewidth=9,
@@ -72,7 +72,7 @@ def days_gained(steps):
         + ", ".join(f"{' and '.join(effect.names)} {effect.days['p10']}" for effect in effects)
         + f"; most by {' and '.join(top.names)}."
     )
-    alone = max(steps.single, key=lambda one: one.days["p10"])
+    alone = max(steps.single, key=lambda effect: effect.days["p10"])
     gained, title = alone.days["p10"] - base, "None of these ideas adds a day by itself"
     if gained > 0:
         title = f"By itself, “{alone.names[0]}” adds the most: {count_text(gained, 'day')}"
@@ -128,8 +128,8 @@ def days_for_money(found):
     if len(found.curve) < 2:
         return nothing(title, next_tables.mix_words(found), table)
     figure, axis = canvas()
-    money = [one.cost_money for one in found.curve]
-    days = [one.reached_days for one in found.curve]
+    money = [mix.cost_money for mix in found.curve]
+    days = [mix.reached_days for mix in found.curve]
     axis.step(money, days, where="post", color=COLOR["water"], linewidth=2)
     axis.plot(money, days, "o", color=COLOR["water"], markeredgecolor=INK, markersize=6)
     axis.axhline(found.days, color=INK, linewidth=1.2, linestyle="--")

@@ -67,7 +67,7 @@ def moments_of(outlook, story=None):
     trace = trace_of(outlook.hours, year * DAYS_N + start, days[-1] + 1)
     found, before = [], -1
     for day in days:
-        events = tuple(one for one in story if before < one.day <= day)
+        events = tuple(event for event in story if before < event.day <= day)
         states = _states(outlook, trace, day, year, start)
         found.append(Moment(day + 1, tuple(_flows(outlook, trace, day)), states, events))
         before = day
@@ -76,11 +76,11 @@ def moments_of(outlook, story=None):
 
 def _days(outlook, story):
     """Days from 0 that are drawn."""
-    failed = [one.day for one in story if one.kind == "need"]
+    failed = [event.day for event in story if event.kind == "need"]
     if not failed:
-        return sorted({0, *(one.day for one in story)})[:4] or [0]
+        return sorted({0, *(event.day for event in story)})[:4] or [0]
     first = min(outlook.homestead.least, outlook.horizon_days - 1)
-    between = [one.day for one in story if 0 < one.day < first]
+    between = [event.day for event in story if 0 < event.day < first]
     fullest = [max(set(between), key=lambda day: (between.count(day), day))] if between else []
     return sorted({0, *fullest, first, max(*failed, first)})
 
@@ -222,8 +222,8 @@ def _room(need, state):
     said = STATES[need][state].split("; ")
     raised = 6 * (len(said) > 1)
     now = "".join(
-        f'<text class="now" x="{middle}" y="{y + 38 + 13 * n - raised}">{one}</text>'
-        for n, one in enumerate(said)
+        f'<text class="now" x="{middle}" y="{y + 38 + 13 * n - raised}">{word}</text>'
+        for n, word in enumerate(said)
     )
     return (
         f'<g class="room {need} state{state}"><rect x="{x}" y="{y}" width="{ROOM_PX}" '

@@ -33,11 +33,11 @@ def days_by_month(outlook):
     """Days of the homestead by the month in which isolation begins, and the need that fails."""
     figure, axis = canvas()
     table = tables.by_month(outlook)
-    p10 = np.array([one.p10 for one in outlook.by_month])
-    p50 = np.array([one.p50 for one in outlook.by_month])
+    p10 = np.array([spread.p10 for spread in outlook.by_month])
+    p50 = np.array([spread.p50 for spread in outlook.by_month])
     first = tables.first_need_by_month(outlook, shortest=True)
     for need in dict.fromkeys(first):
-        at = np.array([one == need for one in first])
+        at = np.array([goes == need for goes in first])
         axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOR[need], linewidth=7, alpha=0.45)
         axis.plot(
             X_MONTHS[at], p10[at], MARKER[need], color=COLOR[need], markersize=10,
@@ -150,12 +150,12 @@ def lasting(outlook):
     spare, limit = outlook.cutting_back, outlook.horizon_days
     days = np.arange(limit + 1)
     ends, halves = [], []
-    for (_, color, line), one in zip(LASTING, (outlook, spare), strict=True):
-        sorted_days = np.sort(one.together, axis=None)
+    for (_, color, line), lived in zip(LASTING, (outlook, spare), strict=True):
+        sorted_days = np.sort(lived.together, axis=None)
         share = 100.0 * (1.0 - np.searchsorted(sorted_days, days) / sorted_days.size)
         axis.plot(days, share, line, color=COLOR[color], linewidth=2.4)
-        ends.append(one.homestead.p10)
-        halves.append(one.homestead.p50)
+        ends.append(lived.homestead.p10)
+        halves.append(lived.homestead.p50)
     axis.axhline(90, color=INK, linewidth=1.0, linestyle=(0, (2, 2)))
     axis.annotate("9 of 10", (limit, 90), ha="right", va="bottom", xytext=(0, 2),
                   textcoords="offset points")  # fmt: skip

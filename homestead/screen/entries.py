@@ -167,7 +167,7 @@ def known(part_key, entry_key, raw):
     if (part_key, entry_key) in lists:
         return tuple(lists[part_key, entry_key]())
     if entry_key == "store":
-        names = [one["name"] for one in raw.get("fuel", ()) if "name" in one]
+        names = [fuel["name"] for fuel in raw.get("fuel", ()) if "name" in fuel]
         return (*names, "electricity") if part_key in ("heater", "hot_water") else tuple(names)
     return ()
 
@@ -219,7 +219,7 @@ def as_default(value, kind, system):
     if kind in BY_MONTH:
         inner = BY_MONTH[kind]
         same = len(set(value)) == 1
-        shown = [units.show(one, inner, system) for one in value]
+        shown = [units.show(number, inner, system) for number in value]
         return f"{shown[0]} in each month" if same else ", ".join(shown)
     if kind == "time" and 0 < value < units.parse("1 min", "time"):
         return f"{units.digits(value)} s"
@@ -253,7 +253,7 @@ def as_typed(raw, kind):
     if raw is None:
         return ""
     if kind in LISTS and isinstance(raw, list | tuple):
-        return ", ".join(str(one) for one in raw)
+        return ", ".join(str(item) for item in raw)
     if kind == "table":
         table = tomlkit.inline_table()
         table.update(raw)
@@ -284,7 +284,7 @@ def in_system(raw, kind, system):
         if kind in BY_MONTH:
             many = raw["value"] if isinstance(raw, dict) else raw
             return ", ".join(
-                units.show(units.parse(one, one_kind), one_kind, system) for one in many
+                units.show(units.parse(item, one_kind), one_kind, system) for item in many
             )
         shown = units.show(units.parse(typed, kind), kind, system)
     except ValueError:
@@ -350,8 +350,8 @@ def as_raw(typed, kind, bare_unit=""):
     if kind in LISTS:
         inner = [word.strip() for word in text.replace(";", ",").split(",") if word.strip()]
         if kind in BY_MONTH and kind != "fraction_by_month":
-            return [understood(one, BY_MONTH[kind], bare_unit) for one in inner]
-        return [_number(one, float) for one in inner] if kind == "fraction_by_month" else inner
+            return [understood(word, BY_MONTH[kind], bare_unit) for word in inner]
+        return [_number(word, float) for word in inner] if kind == "fraction_by_month" else inner
     if kind == "table":
         try:
             return tomlkit.parse(f"entry = {text}\n")["entry"].unwrap()
@@ -396,6 +396,6 @@ def with_surety(raw, low, high, basis):
     """
     value = raw["value"] if isinstance(raw, dict) and "value" in raw else raw
     given = {"low": low, "high": high, "basis": basis}
-    kept = {name: one for name, one in given.items() if one not in (None, "")}
+    kept = {name: said for name, said in given.items() if said not in (None, "")}
     # A table stays one, so that its place and comment in the file stay too.
     return {"value": value, **kept} if kept or isinstance(raw, dict) else value

@@ -112,6 +112,6 @@ def say(template, *texts, **named):
     return Marked(
         template.format(
             *(markdown(text) for text in texts),
-            **{name: markdown(one) for name, one in named.items()},
+            **{name: markdown(text) for name, text in named.items()},
         )
     )

@@ -54,7 +54,7 @@ SPOKEN = {
 def _pattern():
     by_word = {word: SPOKEN.get(word, re.escape(word)) for word in GLOSSARY}
     order = sorted(by_word, key=lambda word: -max(map(len, by_word[word].split("|"))))
-    groups = "|".join(f"(?P<w{list(GLOSSARY).index(one)}>{by_word[one]})" for one in order)
+    groups = "|".join(f"(?P<w{list(GLOSSARY).index(word)}>{by_word[word]})" for word in order)
     return re.compile(rf"(?<![\w-])(?:{groups})(?![\w-])", re.IGNORECASE)
 
 

@@ -221,12 +221,12 @@ def mixes(found):
     return table_of(
         {
             "Mix": name,
-            "What": one.words,
-            "Cost": _money(one.cost_money, found.currency),
-            **_days_of(one),
-            "Fuel and wear, a year": _money(one.yearly_money, found.currency),
+            "What": mix.words,
+            "Cost": _money(mix.cost_money, found.currency),
+            **_days_of(mix),
+            "Fuel and wear, a year": _money(mix.yearly_money, found.currency),
         }
-        for name, one in named
+        for name, mix in named
     )
 
 
@@ -246,12 +246,12 @@ def mixes_by_money(found):
     """The cheapest mix for fewer and for more days."""
     return table_of(
         {
-            "Cost": _money(one.cost_money, found.currency),
-            "Plan on (days)": days_cell(one.reached_days, HORIZON_DAYS),
-            "What": one.words,
-            "Goes first": one.figures.first_to_fail,
+            "Cost": _money(mix.cost_money, found.currency),
+            "Plan on (days)": days_cell(mix.reached_days, HORIZON_DAYS),
+            "What": mix.words,
+            "Goes first": mix.figures.first_to_fail,
         }
-        for one in found.curve
+        for mix in found.curve
     )
 
 
@@ -259,14 +259,14 @@ def buying_years(found):
     """What to buy in each year with the plan's money a year."""
     return table_of(
         {
-            "Year": one.year_n,
-            "Buy": ", ".join(item.words for item in one.bought) or "nothing yet: save up",
-            "Spent so far": _money(one.spent_money, found.currency),
-            "Left over": _money(one.left_money, found.currency),
-            "Plan on (days)": days_cell(one.after.reached_days, HORIZON_DAYS),
-            "Then goes first": one.after.figures.first_to_fail,
+            "Year": year.year_n,
+            "Buy": ", ".join(item.words for item in year.bought) or "nothing yet: save up",
+            "Spent so far": _money(year.spent_money, found.currency),
+            "Left over": _money(year.left_money, found.currency),
+            "Plan on (days)": days_cell(year.after.reached_days, HORIZON_DAYS),
+            "Then goes first": year.after.figures.first_to_fail,
         }
-        for one in found.by_year
+        for year in found.by_year
     )
 
 
@@ -332,15 +332,15 @@ def spares(found, sign="$"):
     """What each spare on the shelf would add, most days for the money first."""
     return table_of(
         {
-            "Spare": one.kind,
-            "Cost": "–" if one.cost_money is None else _money(one.cost_money, sign),
-            "More days, on average": f"{one.days_gained:.1f}",
-            "More days to plan on": _gained(one.p10_gained),
+            "Spare": spare.kind,
+            "Cost": "–" if spare.cost_money is None else _money(spare.cost_money, sign),
+            "More days, on average": f"{spare.days_gained:.1f}",
+            "More days to plan on": _gained(spare.p10_gained),
             f"Days per {_money(100.0, sign)}": (
-                f"{one.days_per_100_money:.1f}" if one.cost_money else "no price"
+                f"{spare.days_per_100_money:.1f}" if spare.cost_money else "no price"
             ),
         }
-        for one in found
+        for spare in found
     )
 
 
@@ -394,7 +394,7 @@ def capped(days):
     for name in ("p10", "p50", "least"):
         before, after = days[f"{name}_before"], days[f"{name}_after"]
         for side in (before, after):
-            shown[side.name] = [days_cell(int(one), HORIZON_DAYS) for one in side]
+            shown[side.name] = [days_cell(int(count), HORIZON_DAYS) for count in side]
         shown[f"{name}_gained"] = [
             f"{now - then} or more" if then < HORIZON_DAYS <= now else int(now - then)
             for then, now in zip(before, after, strict=True)
@@ -426,6 +426,8 @@ def readings(found, units="us"):
             "Days read": table["days_n"],
             "Read": shown("value"),
             "Predicted": shown("predicted"),
-            "Off by": [f"{one:+.0%}" if math.isfinite(one) else "–" for one in table["bias_frac"]],
+            "Off by": [
+                f"{share:+.0%}" if math.isfinite(share) else "–" for share in table["bias_frac"]
+            ],
         }
     )

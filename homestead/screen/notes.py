@@ -147,7 +147,7 @@ class Folded:
         return self.text
 
     def _repr_html_(self):
-        text, title, details = (html_text(one) for one in (self.text, self.title, self.details))
+        text, title, details = (html_text(piece) for piece in (self.text, self.title, self.details))
         return f"<p>{text}</p><details><summary>{title}</summary><p>{details}</p></details>"
 
 
@@ -197,12 +197,12 @@ class Cautions:
         self._found = found
 
     def __repr__(self):
-        return "\n".join(f"{one.topic.capitalize()}: {one.text}" for one in self._found)
+        return "\n".join(f"{caution.topic.capitalize()}: {caution.text}" for caution in self._found)
 
     def _repr_html_(self):
-        names = list(dict.fromkeys(one.topic for one in self._found))
+        names = list(dict.fromkeys(caution.topic for caution in self._found))
         title = f"<strong>Take care:</strong> {html_text(', '.join(names))}"
-        items = "".join(f"<li>{html_text(one.text)}</li>" for one in self._found)
+        items = "".join(f"<li>{html_text(caution.text)}</li>" for caution in self._found)
         return f"<details><summary>{title}</summary><ul>{items}</ul></details>"
 
 

@@ -211,8 +211,8 @@ def _arrays(plan, coupling):
     for inverter in plan.pv_inverters if coupling == "ac" else ():
         behind = [array for array in plan.arrays if array.inverter == inverter.name]
         lines = [inverter.name, f"PV inverter {inverter.converter_w / 1000:.1f} kW"]
-        for one in sorted(behind, key=lambda array: array.inverter_input_n):
-            lines += [f"input {one.inverter_input_n}: {one.name}", *_strings(one)]
+        for fed in sorted(behind, key=lambda array: array.inverter_input_n):
+            lines += [f"input {fed.inverter_input_n}: {fed.name}", *_strings(fed)]
         found += _each(plan, inverter.name, lines)
     for array in plan.arrays:
         if array.coupling == coupling and array.inverter is None:
@@ -253,10 +253,12 @@ def _loads(plan, panel):
         if circuit.panel == panel and circuit.feeds not in apart
     ]
     found = [
-        Row([one.name, f"feeds {one.feeds}"], one) for one in here if one.feeds not in subpanels
+        Row([circuit.name, f"feeds {circuit.feeds}"], circuit)
+        for circuit in here
+        if circuit.feeds not in subpanels
     ]
     order = _panels(plan)
-    feeders = [one for one in here if one.feeds in subpanels]
+    feeders = [circuit for circuit in here if circuit.feeds in subpanels]
     for feeder in sorted(feeders, key=lambda circuit: -order.index(circuit.feeds)):
         found.append(Row([feeder.name, f"feeder to {feeder.feeds}"], feeder, feeder.feeds))
     return found

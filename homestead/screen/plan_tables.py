@@ -74,8 +74,13 @@ def people(plan):
         for person in plan.people
     ]
     rows = [
-        {"Name": one.name, "Age": one.age_n, "Activity": one.activity, _KCAL: int(round(kcal, -1))}
-        for one, kcal in zip(plan.people, map(float, need), strict=True)
+        {
+            "Name": person.name,
+            "Age": person.age_n,
+            "Activity": person.activity,
+            _KCAL: int(round(kcal, -1)),
+        }
+        for person, kcal in zip(plan.people, map(float, need), strict=True)
     ]
     total = {"Name": "all", "Age": "", "Activity": "", _KCAL: int(round(float(sum(need)), -1))}
     return table_of([*rows, total])
@@ -112,8 +117,8 @@ def animals(plan, units="us"):
             ),
             head("Feed", "mass", units, "day"): column(feed_day, "mass", units, 1),
             "Feed lasts (days)": [
-                days_number(one.feed_kg / daily) if daily else "no stored feed"
-                for one, daily in zip(plan.animals, feed_day, strict=True)
+                days_number(animal.feed_kg / daily) if daily else "no stored feed"
+                for animal, daily in zip(plan.animals, feed_day, strict=True)
             ],
             "Pasture alone": [months_text(animal.pasture) for animal in plan.animals],
         }
@@ -164,8 +169,8 @@ def pantry(plan, units="us"):
         {
             "Food": names,
             head("Weight", "mass", units): mass,
-            "Energy (kcal)": [int(round(one, -2)) for one in energy],
-            "Feeds the household (days)": [round(one / need, 1) for one in energy],
+            "Energy (kcal)": [int(round(kcal, -2)) for kcal in energy],
+            "Feeds the household (days)": [round(kcal / need, 1) for kcal in energy],
         }
     )
 
@@ -190,8 +195,8 @@ def crops(plan, units="us"):
             head("Harvest a year", "mass", units): column(
                 [crop.harvest_kg for crop in plan.crops], "mass", units, 0
             ),
-            "Energy eaten (kcal)": [int(round(one, -2)) for one in energy],
-            "Feeds the household (days)": [round(one / need, 1) for one in energy],
+            "Energy eaten (kcal)": [int(round(kcal, -2)) for kcal in energy],
+            "Feeds the household (days)": [round(kcal / need, 1) for kcal in energy],
             "Eaten in": [months_text(crop.eaten) for crop in plan.crops],
         }
     )

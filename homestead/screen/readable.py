@@ -211,7 +211,7 @@ def assumption_text(assumption, value, plan, units="us"):
     if assumption.kind == "hours":
         return "always" if value == (0, 24) else f"{value[0]}–{value[1]} h"
     if assumption.kind in LISTED:
-        return ", ".join(measures.show(one, LISTED[assumption.kind], units) for one in value)
+        return ", ".join(measures.show(number, LISTED[assumption.kind], units) for number in value)
     if assumption.kind == "names":
         return ", ".join(value)
     if isinstance(value, float):
@@ -293,8 +293,8 @@ def table_html(table, caption):
     rows = []
     for name, values in zip(table.index, table.itertuples(index=False), strict=True):
         cells = "".join(
-            f"<td{kind or _long(one)}>{html_text(cell_text(one))}</td>"
-            for one, kind in zip(values, classes, strict=True)
+            f"<td{kind or _long(value)}>{html_text(cell_text(value))}</td>"
+            for value, kind in zip(values, classes, strict=True)
         )
         rows.append(f'<tr><th scope="row">{html_text(cell_text(name))}</th>{cells}</tr>')
     return (

@@ -12,7 +12,7 @@ MOST_LINES = 3
 def today_words(found):
     """Days from today and what ends them, in a sentence or two."""
     when = f"{FULL_MONTHS[found.on.month - 1]} {found.on.day}"
-    days, spare = (days_words(low(one), HORIZON_DAYS) for one in (found.days, found.sparing))
+    days, spare = (days_words(low(some), HORIZON_DAYS) for some in (found.days, found.sparing))
     first = f" {found.first.capitalize()} usually goes first." if found.first else ""
     return (
         f"If nothing arrived from today, {when}, with these stores: plan on {days}.{first} "
@@ -48,6 +48,6 @@ def by_month(chores):
     """Chores of each month, those of every month left out: a list of (month name, chores)."""
     single = [chore for chore in chores if chore.months != EVERY_MONTH]
     return [
-        (FULL_MONTHS[month - 1], [one for one in single if month in one.months])
+        (FULL_MONTHS[month - 1], [chore for chore in single if month in chore.months])
         for month in EVERY_MONTH
     ]

@@ -123,9 +123,9 @@ def by_month(outlook):
     table = table_of(
         {
             "If it starts in": list(MONTHS),
-            NINE_OF_TEN: [days_cell(one.p10, limit) for one in outlook.by_month],
-            HALF: [days_cell(one.p50, limit) for one in outlook.by_month],
-            FEWEST: [days_cell(one.least, limit) for one in outlook.by_month],
+            NINE_OF_TEN: [days_cell(spread.p10, limit) for spread in outlook.by_month],
+            HALF: [days_cell(spread.p50, limit) for spread in outlook.by_month],
+            FEWEST: [days_cell(spread.least, limit) for spread in outlook.by_month],
             "Usually goes first": first_need_by_month(outlook),
             "Goes first in the worst tenth": first_need_by_month(outlook, shortest=True),
         }
@@ -213,7 +213,7 @@ def energy_by_month(outlook):
         "Comfort short (kWh/day)": ("comfort_short_w",),
     }
     daily = offered | {label: _daily(outlook, *names) for label, names in wanted.items()}
-    return _by_month({label: rounded(one / WATTS_PER_KW, 1) for label, one in daily.items()})
+    return _by_month({label: rounded(watts / WATTS_PER_KW, 1) for label, watts in daily.items()})
 
 
 def arrays(plan, outlook):

@@ -42,7 +42,7 @@ def winters_of(plan, winters_n=WINTERS_N):
     sun = sun / max(float(sun.mean()), 1e-9)
     run = np.ones(FORTNIGHT_DAYS) / FORTNIGHT_DAYS
     dark, cold = (
-        np.array([np.convolve(one, run, "valid") for one in table]) for table in (sun, air)
+        np.array([np.convolve(winter, run, "valid") for winter in table]) for table in (sun, air)
     )
     found = pd.DataFrame(
         {

@@ -57,8 +57,8 @@ def five_lines(outlook, broken):
     least = outlook.homestead.least
     worst = min(outlook.hours.years_n, 30)
     sure = [
-        f"{one} Worst in {worst} years: {outlook.worst_year_in(worst)}."
-        for one in chance_briefly(outlook)
+        f"{chance} Worst in {worst} years: {outlook.worst_year_in(worst)}."
+        for chance in chance_briefly(outlook)
     ] or [f"Weather: {notes.winters(outlook.hours, brief=True)}"]
     lines = [
         f"{outlook.plan.name}: {lead[0].lower()}{lead[1:]} {days}.",
@@ -167,7 +167,7 @@ def bad_words(outlook):
 def first_words(outlook):
     """Which need goes first, and how often."""
     shares = outlook.first_to_fail
-    falling = sorted((need for need in NEEDS if shares[need] > 0), key=lambda one: -shares[one])
+    falling = sorted((need for need in NEEDS if shares[need] > 0), key=lambda need: -shares[need])
     if not falling:
         return "Nothing runs out within a year, whenever it starts and if nothing breaks."
     if shares[falling[0]] == 1.0:
@@ -201,7 +201,7 @@ def hidden_words(outlook):
         then = "a year or longer, if nothing breaks"
     else:
         rest, days = without[first]
-        ends = {need: int((one == days).sum()) for need, one in rest.items()}
+        ends = {need: int((own == days).sum()) for need, own in rest.items()}
         then = f"{reached[first]} days, and {max(ends, key=ends.get)} would usually go next"
     return [f"If {first} held, you could plan on {then}."]
 
@@ -216,7 +216,7 @@ def breakdown_words(broken, brief=False):
 
 def season_words(outlook, month=None):
     """Worst and best month for it to start, after the month asked about (1 to 12)."""
-    p10 = np.array([one.p10 for one in outlook.by_month])
+    p10 = np.array([spread.p10 for spread in outlook.by_month])
     low, high = int(p10.argmin()), int(p10.argmax())
     limit = outlook.horizon_days
     if p10[low] == p10[high]:

@@ -44,7 +44,7 @@ def words(work, named=True):
 def _ill_words(work, named):
     if not work.ill:
         return []
-    hard = [one for one in work.ill if one.short_h > 0.05]
+    hard = [person for person in work.ill if person.short_h > 0.05]
     weeks = ILL_DAYS // 7
     if not hard:
         return [f"With any one grown-up in bed for {weeks} weeks, the others can still do it."]

@@ -36,7 +36,10 @@ def over_the_years(outlook, today=None):
     limit, spring = outlook.horizon_days, day_of("spring", today)
     older = in_force(versions, spring)
     said = [Prose(since_words(spring, compare(older, outlook.plan), limit))] if older else []
-    points = [(one.replaced_at.date(), days, one.name) for one, days in _shown(versions, outlook)]
+    points = [
+        (version.replaced_at.date(), days, version.name)
+        for version, days in _shown(versions, outlook)
+    ]
     picture = line([*points, (today, outlook.homestead.p10, "")], limit)
     return [*said, title(picture), picture, numbers(picture)]
 
@@ -45,13 +48,15 @@ def _shown(versions, outlook):
     # Named versions first, then the last one of each month.
     by_month = {version.replaced_at.strftime("%Y-%m"): version for version in versions}
     kept = {version.path: version for version in versions if version.name} or {}
-    kept |= {one.path: one for one in by_month.values()}
-    chosen = sorted(kept.values(), key=lambda one: (bool(one.name), one.replaced_at))[-MOST_N:]
+    kept |= {version.path: version for version in by_month.values()}
+    chosen = sorted(kept.values(), key=lambda version: (bool(version.name), version.replaced_at))[
+        -MOST_N:
+    ]
     found = []
-    for one in sorted(chosen, key=lambda one: one.replaced_at):
-        days = _days_of(one.path, one.path.stat().st_mtime_ns, outlook.hours.years_n)
+    for version in sorted(chosen, key=lambda version: version.replaced_at):
+        days = _days_of(version.path, version.path.stat().st_mtime_ns, outlook.hours.years_n)
         if days is not None:
-            found.append((one, days))
+            found.append((version, days))
     return found
 
 
@@ -83,7 +88,7 @@ def line(points, horizon_days=365):
                       ha="center", va="bottom", color=INK)  # fmt: skip
     axis.set_ylim(0, top)
     axis.margins(x=0.15)
-    axis.set_xticks([at[0], at[-1]], [f"{one:%b} {one:%Y}" for one in (at[0], at[-1])])
+    axis.set_xticks([at[0], at[-1]], [f"{moment:%b} {moment:%Y}" for moment in (at[0], at[-1])])
     axis.set_ylabel("days to plan on")
     now, then = points[-1], points[0]
     gained = int(now[1] - then[1])

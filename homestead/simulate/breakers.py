@@ -29,10 +29,10 @@ def below(plan, panel):
 def held_w(plan, feeds):
     """Power that breakers of all circuits to one thing let through; infinite if unknown. [W]."""
     own = [circuit for circuit in plan.circuits if circuit.feeds == feeds]
-    if not own or any(one.breaker_a is None for one in own):
+    if not own or any(circuit.breaker_a is None for circuit in own):
         return math.inf
     house_v = plan.grid_former.output_v if plan.grid_former else HOUSE_V
-    return sum(one.breaker_a * (one.supply_v or house_v) for one in own)
+    return sum(circuit.breaker_a * (circuit.supply_v or house_v) for circuit in own)
 
 
 def former_held_w(plan):

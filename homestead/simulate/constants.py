@@ -428,15 +428,16 @@ def _heat_pumps(heaters):
     rated = [heater if heater.is_heat_pump_by_air else None for heater in heaters]
     return {
         "mild_c": cooling.RATED_MILD_C,
-        "heater_mild_w": _slots([one.mild_output_w if one else 0.0 for one in rated], 0.0),
+        "heater_mild_w": _slots([pump.mild_output_w if pump else 0.0 for pump in rated], 0.0),
         "heater_w_per_c": _slots(
-            [(one.mild_output_w - one.cold_output_w) / span_c if one else 0.0 for one in rated], 0.0
+            [(pump.mild_output_w - pump.cold_output_w) / span_c if pump else 0.0 for pump in rated],
+            0.0,
         ),
-        "heater_mild_cop": _slots([one.mild_cop if one else 0.0 for one in rated], 0.0),
+        "heater_mild_cop": _slots([pump.mild_cop if pump else 0.0 for pump in rated], 0.0),
         "heater_cop_per_c": _slots(
-            [(one.mild_cop - one.cold_cop) / span_c if one else 0.0 for one in rated], 0.0
+            [(pump.mild_cop - pump.cold_cop) / span_c if pump else 0.0 for pump in rated], 0.0
         ),
-        "heater_off_below_c": _slots([one.off_below_c if one else 0.0 for one in rated], 0.0),
+        "heater_off_below_c": _slots([pump.off_below_c if pump else 0.0 for pump in rated], 0.0),
     }
 
 

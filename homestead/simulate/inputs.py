@@ -264,7 +264,7 @@ def _named_w(plan):
             for appliance in plan.appliances
             if appliance.name in names and not appliance.sunny_days_only
         ]
-        return sum((appliance_w(one, month, hour) for one in own), np.zeros(HOURS_N))
+        return sum((appliance_w(appliance, month, hour) for appliance in own), np.zeros(HOURS_N))
 
     return named_w
 

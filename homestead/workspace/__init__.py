@@ -302,8 +302,8 @@ def start_lab(folder, plan_path, port=8888, browser=True):
 
 def _install_extension(folder):
     """Put what runs a notebook when it is opened where JupyterLab looks for extensions."""
-    for one in (folder.parent, folder, folder / "static"):
-        make_private_folder(one)
+    for made in (folder.parent, folder, folder / "static"):
+        make_private_folder(made)
     shipped = Path(__file__).parent / "lab"
     for name, place in (("package.json", "."), ("remoteEntry.js", "static")):
         text = (shipped / name).read_text(encoding="utf-8")
@@ -324,7 +324,7 @@ def _ended_by_signals():
     def leave(number, frame):
         raise SystemExit(128 + number)
 
-    names = [one for one in ("SIGTERM", "SIGHUP") if hasattr(signal, one)]
+    names = [name for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
     if threading.current_thread() is not threading.main_thread():
         names = []
     before = {getattr(signal, name): signal.getsignal(getattr(signal, name)) for name in names}
