@@ -317,11 +317,6 @@ class PlanFile:
         self._text, self._newline, self.migrated_from = text, newline, migrated
         return merged
 
-    @property
-    def revisions_folder(self):
-        """Folder of the dated older versions."""
-        return self.path.parent / kept.FOLDER
-
     def revisions(self):
         """Dated older versions, oldest first."""
         return kept.older_versions(self.path)

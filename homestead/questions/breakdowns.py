@@ -74,12 +74,6 @@ class Breakdowns(Shown):
         low, middle = np.percentile(self.with_breakdowns, (10, 50), method="lower")
         return {"p10": int(low), "p50": int(middle), "least": int(self.with_breakdowns.min())}
 
-    def survival(self, days: int) -> tuple[float, float]:
-        """Share of starts that last so many days, without breakdowns and with."""
-        return tuple(
-            float((lasted >= days).mean()) for lasted in (self.without, self.with_breakdowns)
-        )
-
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days both ways, and the parts that cost the most."""
         before = int(np.percentile(self.without, 10, method="lower"))
@@ -301,11 +295,6 @@ class _Lived:
 
 def _until(events: list[tuple], end: int) -> list[tuple]:
     return [event for event in events if event[0] <= end]
-
-
-def as_dict(found: Breakdowns) -> dict[str, Any]:
-    """Figures as plain data."""
-    return found.figures
 
 
 def _per_year(plan: Plan, hours: Hours, rates: dict[str, float] | None) -> list[tuple[Part, float]]:
@@ -533,6 +522,3 @@ def _fitting(state: State, hours: Hours) -> State:
         cistern_m3=min(state.cistern_m3, fixed.cistern_m3),
         hot_wh=min(state.hot_wh, fixed.hot_tank_wh),
     )
-
-
-__all__ = ["Breakdowns", "Breaking", "Spare", "as_dict", "breakdowns", "spares"]

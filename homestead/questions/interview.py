@@ -101,13 +101,6 @@ def _amount(text, kind):
     return said
 
 
-def _pick(pattern, text, what):
-    found = re.search(pattern, text, re.IGNORECASE)
-    if not found:
-        raise ValueError(f"{what}; got {text[:40]!r}")
-    return found
-
-
 def _name(raw, text):
     raw["name"] = text
 

@@ -4,17 +4,14 @@ import numpy as np
 import pandas as pd
 
 from homestead.outlook.independence import day_text
-from homestead.screen import kept, series, tables
+from homestead.screen import kept, tables
 from homestead.screen.picture import (
     COLOR,
     INK,
     MARKER,
     PAPER,
-    X_MONTHS,
     Picture,
     canvas,
-    key,
-    month_axis,
     styled,
 )
 from homestead.screen.readable import (
@@ -25,49 +22,7 @@ from homestead.screen.readable import (
     days_words,
 )
 from homestead.simulate.records import MONTH_OF_DAY
-from homestead.vocabulary import FULL_MONTHS, MONTHS, NEEDS, SEASONS
-
-
-@styled
-def days_by_month(outlook):
-    """Days of the homestead by the month in which isolation begins, and the need that fails."""
-    figure, axis = canvas()
-    table = tables.by_month(outlook)
-    p10 = np.array([spread.p10 for spread in outlook.by_month])
-    p50 = np.array([spread.p50 for spread in outlook.by_month])
-    first = tables.first_need_by_month(outlook, shortest=True)
-    for need in dict.fromkeys(first):
-        at = np.array([goes == need for goes in first])
-        axis.vlines(X_MONTHS[at], p10[at], p50[at], color=COLOR[need], linewidth=7, alpha=0.45)
-        axis.plot(
-            X_MONTHS[at], p10[at], MARKER[need], color=COLOR[need], markersize=10,
-            markeredgecolor=INK, label="nothing fails" if need == "none" else f"{need} goes first",
-        )  # fmt: skip
-    half = axis.plot(X_MONTHS, p50, "_", color=INK, markersize=12, markeredgewidth=2.2)[0]
-    half.set_label("half the time")
-    handles = [line for line in axis.get_lines() if not line.get_label().startswith("_")]
-    key(figure, handles, 1 if len(handles) < 3 else 2)
-    month_axis(axis)
-    axis.set_ylim(0, max(p50.max() * 1.12, 5))
-    axis.set_ylabel("days to plan on")
-    axis.set_xlabel("if it starts in")
-    weakest = int(np.argmin(p10))
-    limit = outlook.horizon_days
-    fails = first[weakest]
-    ends = (
-        "nothing fails within a year"
-        if fails == "none"
-        else f"{fails} goes first in the worst cases"
-    )
-    alt = (
-        "Days to plan on by the month it starts: "
-        f"{days_words(int(p10.min()), limit)} to {days_words(int(p10.max()), limit)}; the "
-        f"weakest month is {MONTHS[weakest]}, where {ends}."
-    )
-    title = (
-        f"{FULL_MONTHS[weakest]} is the weakest month: plan on {days_words(int(p10.min()), limit)}"
-    )
-    return Picture(figure, title, alt, table)
+from homestead.vocabulary import SEASONS
 
 
 @styled
@@ -221,59 +176,4 @@ def worst_by_year(outlook):
     )
     table = beside_breakdowns(table, outlook.plan, outlook.hours.years_n)
     title = f"Years differ: worst cases from {days[0]} to {days_words(int(days[-1]), limit)}"
-    return Picture(figure, title, alt, table)
-
-
-LINES = ("-", "--", ":", "-.")
-
-
-@styled
-def worst_start(outlook):
-    """Stores in the worst of all starts, from isolation until after the first failure."""
-    falling = series.worst_start_stores(outlook)
-    figure, axis = canvas(tall=True)
-    used = dict.fromkeys(NEEDS, 0)
-    days = falling.percent.index.to_numpy()
-    handles = []
-    for name, values in falling.percent.items():
-        need = falling.needs[name]
-        line = axis.plot(
-            days, values, LINES[used[need] % len(LINES)], color=COLOR[need], label=name,
-            marker=MARKER[need], markersize=6, markeredgecolor=INK, markevery=0.23,
-            alpha=0.9, linewidth=1.5 if need == "power" else 2.2,
-        )[0]  # fmt: skip
-        used[need] += 1
-        handles.append(line)
-    for need, day in falling.failures.items():
-        axis.axvline(day + 1, color=INK, linewidth=1.4, linestyle=(0, (5, 2)))
-        late = day > 0.6 * days[-1]
-        axis.annotate(
-            f"{need} fails,\nday {day + 1}", (day + 1, 127), ha="right" if late else "left",
-            va="top", xytext=(-5 if late else 5, 0), textcoords="offset points",
-            bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.5}, zorder=5,
-        )  # fmt: skip
-    key(figure, handles, line=2.6)
-    axis.set_ylim(0, 128)
-    axis.set_yticks(range(0, 101, 20))
-    axis.set_xlim(0, days[-1] + 1)
-    axis.set_ylabel("left of what you could use, %")
-    axis.set_xlabel(f"days from {falling.begins}")
-    ends = (
-        "; ".join(f"{need} fails on day {day + 1}" for need, day in falling.failures.items())
-        or "nothing fails in these days"
-    )
-    left = falling.percent.iloc[-1]
-    alt = (
-        f"Stores in percent over {count_text(int(days[-1]), 'day')} in the worst case, from "
-        f"{falling.begins}: {ends}; at the end "
-        + ", ".join(f"{name} {value:.0f} %" for name, value in left.items())
-        + "."
-    )
-    table = series.falling_table(falling)
-    first = min(falling.failures.items(), key=lambda failure: failure[1], default=None)
-    title = (
-        f"In the worst case, {first[0]} fails first, on day {first[1] + 1}"
-        if first
-        else "Nothing fails within the days shown"
-    )
     return Picture(figure, title, alt, table)

@@ -7,17 +7,12 @@ need a run stand in `homestead.screen.tables`, which hands these on.
 from homestead import units as measures
 from homestead.formulas.food import food as diet
 from homestead.formulas.food import food_composition
-from homestead.formulas.water import water_use
 from homestead.plan.schema import Plan, part_type, top_key
 from homestead.screen.readable import (
-    WATTS_PER_KW,
     assumption_text,
-    column,
     count_text,
-    days_number,
     head,
     hours_text,
-    months_text,
     percent,
     table_of,
 )
@@ -25,7 +20,6 @@ from homestead.simulate import food
 from homestead.vocabulary import NEEDS
 
 PRIORITY_WORDS = {1: "1 essential", 2: "2 useful", 3: "3 comfort"}
-MILD_C, HOT_C = 15.0, 32.0  # days for which animals' water is shown; project choice
 
 
 def failure_rules(plan, units="us"):
@@ -89,63 +83,6 @@ def people(plan):
 _KCAL = "Energy need (kcal/day)"
 
 
-def animals(plan, units="us"):
-    """Animals: what they drink on a mild and on a hot day, what they give, their feed."""
-    mild, hot = (
-        [
-            animal.count_n * float(water_use.animal_water_m3_day(animal.kind, air_c))
-            for animal in plan.animals
-        ]
-        for air_c in (MILD_C, HOT_C)
-    )
-    mild_text, hot_text = (measures.show(air, "temperature", units) for air in (MILD_C, HOT_C))
-    feed_day = [animal.count_n * animal.feed_day_kg for animal in plan.animals]
-    return table_of(
-        {
-            "Name": [animal.name for animal in plan.animals],
-            "Heads": [animal.count_n for animal in plan.animals],
-            head(f"Water at {mild_text}", "volume", units, "day"): column(mild, "volume", units, 1),
-            head(f"Water at {hot_text}", "volume", units, "day"): column(hot, "volume", units, 1),
-            "Food given (kcal/day)": [
-                int(round(animal.count_n * animal.food_kcal)) for animal in plan.animals
-            ],
-            "Gives in": [
-                months_text(animal.yields) if animal.food_kcal else "" for animal in plan.animals
-            ],
-            head("Feed in store", "mass", units): column(
-                [animal.feed_kg for animal in plan.animals], "mass", units, 0
-            ),
-            head("Feed", "mass", units, "day"): column(feed_day, "mass", units, 1),
-            "Feed lasts (days)": [
-                days_number(animal.feed_kg / daily) if daily else "no stored feed"
-                for animal, daily in zip(plan.animals, feed_day, strict=True)
-            ],
-            "Pasture alone": [months_text(animal.pasture) for animal in plan.animals],
-        }
-    )
-
-
-def loads(plan):
-    """Appliances: power, hours, energy a day in their months, priority."""
-    rows = []
-    for appliance in sorted(plan.appliances, key=lambda load: load.priority_n):
-        hours = appliance.daily_use_s / 3600.0
-        rows.append(
-            {
-                "Appliance": appliance.name,
-                "Priority": PRIORITY_WORDS[appliance.priority_n],
-                "How many": appliance.count_n,
-                "Power (W)": round(appliance.power_w),
-                "Runs (h/day)": round(hours, 1),
-                "Energy (kWh/day)": round(
-                    appliance.power_w * appliance.count_n * hours / WATTS_PER_KW, 2
-                ),
-                "Months": months_text(appliance.months),
-            }
-        )
-    return table_of(rows, ["Appliance", "Priority", "Energy (kWh/day)"])
-
-
 def pantry(plan, units="us"):
     """Food that is in store: its weight, its energy, how many days of need it is."""
     need = food.needs_of(plan).kcal
@@ -177,29 +114,6 @@ def pantry(plan, units="us"):
 
 def _mass_text(mass_kg, units):
     return measures.digits(measures.convert(mass_kg, "mass", units))
-
-
-def crops(plan, units="us"):
-    """Harvest of the garden and orchard and the energy in it."""
-    need = food.needs_of(plan).kcal
-    energy = [
-        float(food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac))
-        for crop in plan.crops
-    ]
-    return table_of(
-        {
-            "Crop": [crop.name for crop in plan.crops],
-            head("Bed", "area", units): column(
-                [crop.area_m2 for crop in plan.crops], "area", units
-            ),
-            head("Harvest a year", "mass", units): column(
-                [crop.harvest_kg for crop in plan.crops], "mass", units, 0
-            ),
-            "Energy eaten (kcal)": [int(round(kcal, -2)) for kcal in energy],
-            "Feeds the household (days)": [round(kcal / need, 1) for kcal in energy],
-            "Eaten in": [months_text(crop.eaten) for crop in plan.crops],
-        }
-    )
 
 
 def _label(assumption):

@@ -6,22 +6,16 @@ and are handed on here, so that a notebook needs one name.
 """
 
 import numpy as np
-import pandas as pd
 
 from homestead import units as measures
-from homestead.formulas.power import solar
 from homestead.screen.plan_tables import (
-    animals,
     assumptions,
-    crops,
     failure_rules,
-    loads,
     pantry,
     people,
 )
 from homestead.screen.readable import (
     WATTS_PER_KW,
-    about,
     beside_breakdowns,
     column,
     date_text,
@@ -32,40 +26,30 @@ from homestead.screen.readable import (
     hour_text,
     percent,
     rounded,
-    source_text,
     table_of,
 )
 from homestead.simulate import constants, food
-from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, read_weather
+from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT
 from homestead.simulate.trace import years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS
-from homestead.weather import many_years
 
 __all__ = [
-    "animals",
-    "arrays",
     "assumptions",
     "by_month",
-    "crops",
     "days_of_independence",
     "usual_and_cutting_back",
     "energy_by_month",
     "failure_rules",
-    "findings",
     "first_to_fail",
     "food_by_month",
     "fuel_stores",
     "heat_by_month",
-    "hot_water",
-    "loads",
     "pantry",
     "people",
     "story",
     "sunless_days",
-    "water_by_month",
     "water_stores",
-    "year",
 ]
 
 DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
@@ -190,7 +174,6 @@ def _by_month(columns):
 
 # What a source of power is called in a table.
 OFFERED = {"hydro": "Water power", "wind": "Wind"}
-INFLOWS = {"spring": "Spring", "ram_pump": "Ram pump"}
 
 
 def energy_by_month(outlook):
@@ -214,52 +197,6 @@ def energy_by_month(outlook):
     }
     daily = offered | {label: _daily(outlook, *names) for label, names in wanted.items()}
     return _by_month({label: rounded(watts / WATTS_PER_KW, 1) for label, watts in daily.items()})
-
-
-def arrays(plan, outlook):
-    """Solar arrays: rating, direction, and what each gives by the weather of the outlook."""
-    hours = outlook.hours
-    years = many_years(read_weather(plan), hours.years_n, plan.site.seed_n)
-    month = np.repeat(MONTH_OF_DAY, 24)
-    rows = []
-    for array in plan.arrays:
-        offered_w = np.mean(
-            [solar.array_output_w(year, array).to_numpy() for year in years], axis=0
-        )
-        monthly = np.bincount(month, offered_w, minlength=13)[1:] / DAYS_OF_MONTH / WATTS_PER_KW
-        worst = int(np.argmin(monthly))
-        rated_w = array.module_w * array.modules_per_string_n * array.strings_n
-        rows.append(
-            {
-                "Array": array.name,
-                "Rating (kW)": round(rated_w / WATTS_PER_KW, 2),
-                "Tilt (°)": round(array.tilt_deg),
-                "Faces (° from north)": round(array.azimuth_deg),
-                "Coupling": array.coupling,
-                "Average day (kWh/day)": round(offered_w.sum() / DAYS_N / WATTS_PER_KW, 1),
-                "Weakest month": MONTHS[worst],
-                "Average day then (kWh/day)": round(monthly[worst], 1),
-            }
-        )
-    return table_of(rows, ["Array", "Rating (kW)", "Average day (kWh/day)"])
-
-
-def water_by_month(outlook, units="us"):
-    """Water on an average day of each month, in a year with deliveries."""
-    wanted = {
-        "People and animals": ("delivered_m3",),
-        "Garden": ("garden_m3",),
-        "Pumped from the well": ("pumped_m3",),
-        "Rain into the cistern": ("rain_m3",),
-        **{f"{INFLOWS[name]} into the cistern": (f"{name}_m3",) for name in outlook.hours.inflows},
-        "Short": ("least_short_m3", "rest_short_m3"),
-    }
-    columns = {
-        head(label, "volume", units, "day"): column(_daily(outlook, *names), "volume", units, 0)
-        for label, names in wanted.items()
-    }
-    columns["Pumping (kWh/day)"] = rounded(_daily(outlook, "pump_w") / WATTS_PER_KW, 2)
-    return _by_month(columns)
 
 
 def water_stores(plan, outlook, units="us"):
@@ -355,36 +292,6 @@ def _lasts(stored_wh, daily_wh):
     return days_number(measures.significant(stored_wh / daily_wh))
 
 
-def hot_water(outlook, units="us"):
-    """Hot water: how much a day, and the heat and fuel that it takes."""
-    plan, part = outlook.plan, outlook.plan.hot_water
-    if part is None:
-        return pd.DataFrame({"Amount": []}, index=pd.Index([], name="Quantity"))
-    volume_m3 = len(plan.people) * plan.water_use.per_person_m3 * part.share_frac
-    drawn_wh = float(outlook.hours.column("hot_water_w")[: 24 * DAYS_N].sum()) / DAYS_N
-    fuel_wh = (drawn_wh + 24.0 * part.standby_w) / part.efficiency_frac
-    rows = {
-        "hot water": measures.show(volume_m3, "volume", units) + " a day",
-        "at": measures.show(part.hot_c, "temperature", units),
-        "heat into it": measures.show(drawn_wh, "energy", units) + " a day",
-        "standing loss": measures.show(24.0 * part.standby_w, "energy", units) + " a day",
-        "energy taken from": part.store,
-        "energy taken": measures.show(fuel_wh, "energy", units) + " a day",
-    }
-    if part.tank_m3 > 0.0:
-        held_wh = outlook.hours.fixed.hot_tank_wh
-        rows["tank"] = measures.show(part.tank_m3, "volume", units)
-        rows["heat in it when full"] = measures.show(held_wh, "energy", units)
-        rows["it heats"] = "from surplus sun" if part.heats == "surplus" else part.heats
-        if part.heats == "timer":
-            rows["it heats"] = f"from {part.between[0]}:00 to {part.between[1]}:00"
-    store = plan.fuel_named(part.store)
-    if store:
-        amount = fuel_wh / constants.fuel_wh_per_unit(store)
-        rows["fuel taken"] = fuel_text(store.fuel, amount, units) + " a day"
-    return table_of({"Quantity": list(rows), "Amount": list(rows.values())})
-
-
 def food_by_month(outlook):
     """Food that the land gives on an average day of each month, beside the household's need."""
     days, need = outlook.hours.days, food.needs_of(outlook.plan).kcal
@@ -404,21 +311,6 @@ def food_by_month(outlook):
     )
 
 
-def findings(outlook):
-    """What the checks of the plan found, gravest first, each with its source."""
-    rows = [
-        {
-            "Weight": finding.severity,
-            "About": finding.about,
-            "What was found": finding.text,
-            "Source": source_text(finding.source),
-        }
-        for finding in outlook.findings
-    ]
-    columns = ["Weight", "About", "What was found", "Source"]
-    return table_of(rows, columns)
-
-
 def story(outlook):
     """What happens, in order, after the worst of all starts."""
     from homestead.outlook.story import story_of
@@ -428,35 +320,3 @@ def story(outlook):
         for event in story_of(outlook)
     ]
     return table_of(rows, ["Day", "When", "What happens"])
-
-
-def year(outlook, units="us"):
-    """An average year with deliveries: what is made, used, burned and drawn."""
-    totals, sources = outlook.year.totals, outlook.hours.sources
-
-    def kwh(name):
-        return about(totals[name] * WATTS_PER_KW, "energy")
-
-    rows = {
-        "sun available": kwh("pv_kwh"),
-        **{f"{OFFERED[name].lower()} available": kwh(f"{name}_kwh") for name in sources},
-        "not used" if sources else "of it not used": kwh("curtailed_kwh"),
-        "used in the house": kwh("used_kwh"),
-        "needed but missing": kwh("unserved_kwh"),
-        "generator runs": f"{measures.digits(totals['generator_h'], 2)} h",
-        "generator's fuel": kwh("generator_fuel_kwh"),
-        "heat from heaters": kwh("heat_kwh"),
-        "water from the well": about(totals["well_m3"], "volume", units),
-        "rain into the cistern": about(totals["rain_m3"], "volume", units),
-        **{
-            f"{INFLOWS[name].lower()} into the cistern": about(
-                totals[f"{name}_m3"], "volume", units
-            )
-            for name in outlook.hours.inflows
-        },
-        "pumping": kwh("pump_kwh"),
-    }
-    for fuel in outlook.plan.fuels:
-        used = outlook.year.fuel_used[fuel.name]
-        rows[f"{fuel.fuel} from {fuel.name}"] = fuel_text(fuel.fuel, used, units)
-    return table_of({"In a year": list(rows), "Amount": list(rows.values())})

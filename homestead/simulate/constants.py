@@ -213,11 +213,6 @@ def _store(plan, user):
     return [fuel.name for fuel in plan.fuels].index(user.store)
 
 
-def pump_head_m(plan):
-    """Total dynamic head of the well pump: lift, drawdown, friction and pressure. [m]."""
-    return water_supply.pump_point(plan).head_m
-
-
 def tank_drawdown_m3(plan, elevation_m=0.0):
     """Water that the pressure tank gives between cut-out and cut-in, at an elevation. [m³]."""
     air_pa = evapotranspiration.air_pressure_pa(min(elevation_m, 5000.0))

@@ -14,7 +14,7 @@ from homestead.outlook import ledger
 from homestead.outlook.independence import run
 from homestead.plan.schema import read_plan
 from homestead.questions.parts_out import parts_of, parts_out
-from homestead.screen import figures, tables
+from homestead.screen import figures
 from homestead.screen.wording import water_means
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.trace import trace_of
@@ -112,7 +112,6 @@ def test_screens():
     table = water_tables.in_and_out(study)
     assert (table.filter(like="From the spring").to_numpy() >= 0).all()
     assert table.filter(like="Lifted by the ram pump").to_numpy().sum() > 0
-    assert "Spring into the cistern (gal/day)" in tables.water_by_month(outlook)
     by_month = water_tables.springs(outlook.plan)
     assert by_month.loc["Jan", "Spring (gal/day)"] == 720
     # 4 of 6 gal/min, 10 ft to 90 ft at 60 %: 384 gal a day; too little in July.

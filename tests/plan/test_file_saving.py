@@ -161,7 +161,7 @@ def test_revisions_are_as_private_as_the_plan(path, mode):
     (older,) = file.revisions()
     assert older.stat().st_mode & 0o777 == mode
     assert path.stat().st_mode & 0o777 == mode
-    assert file.revisions_folder.stat().st_mode & 0o077 == 0
+    assert (file.path.parent / kept.FOLDER).stat().st_mode & 0o077 == 0
 
 
 def test_saving_one_plan_leaves_the_revisions_of_another(path):

@@ -23,6 +23,7 @@ from homestead.trades.power import study_generator as engine_study
 from homestead.trades.power import study_loads as load_study
 from homestead.trades.power import study_sun as sun_study
 from homestead.trades.power import tables as energy_tables
+from tests import pictures as all_drawn
 
 LARGE = "tests/plans/large_ac.toml"
 PLANS = ("demo", "cabin", "cold-coast", "large")
@@ -291,7 +292,7 @@ def test_findings_of_another_notebook_are_counted_and_named(demo):
 
 # --- figures ----------------------------------------------------------------------------------
 
-ENERGY = [draw.__name__ for draw in figures.ENERGY_PICTURES]
+ENERGY = [draw.__name__ for draw in all_drawn.ENERGY]
 
 
 @pytest.fixture(scope="module")
@@ -299,7 +300,7 @@ def pictures(outlooks):
     return {
         (name, draw.__name__): draw(outlooks[name])
         for name in ("demo", "cabin", "large")
-        for draw in figures.ENERGY_PICTURES
+        for draw in all_drawn.ENERGY
     }
 
 

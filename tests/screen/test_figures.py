@@ -10,8 +10,9 @@ import pytest
 from homestead.outlook import run
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
-from homestead.screen import figures, series, tables
+from homestead.screen import figures, series
 from homestead.screen.readable import head
+from tests import pictures as all_drawn
 
 PHONE_PX, PX_PER_IN = 358, 96  # a phone of 390 px less the page's edges
 
@@ -21,16 +22,12 @@ def outlook():
     return run(open_plan(demo_path()), years_n=2)
 
 
-def _made(draw, outlook):
-    return draw(outlook, 1) if draw is figures.average_day else draw(outlook)
-
-
 @pytest.fixture(scope="module")
 def pictures(outlook):
-    return {draw.__name__: _made(draw, outlook) for draw in figures.PICTURES}
+    return {draw.__name__: draw(outlook) for draw in all_drawn.PICTURES}
 
 
-NAMES = [draw.__name__ for draw in figures.PICTURES]
+NAMES = [draw.__name__ for draw in all_drawn.PICTURES]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -45,7 +42,7 @@ def test_description_is_one_sentence_with_numbers(pictures, name):
 def test_same_numbers_same_bytes(pictures, outlook, name):
     draw = getattr(figures, name)
     first, again = pictures[name].svg(), pictures[name].svg()
-    assert first == again == _made(draw, outlook).svg()
+    assert first == again == draw(outlook).svg()
     assert b"<dc:date>" not in first
 
 
@@ -73,10 +70,10 @@ def test_nothing_is_cut_at_the_edge(pictures, name):
 
 
 def test_notebook_gets_an_image_with_its_description(pictures):
-    data, about = pictures["days_by_month"]._repr_mimebundle_()
+    data, about = pictures["needs_overview"]._repr_mimebundle_()
     assert base64.b64decode(data["image/png"]).startswith(b"\x89PNG")
-    assert about["image/png"]["alt"] == pictures["days_by_month"].alt
-    assert pictures["days_by_month"].alt in data["text/plain"]
+    assert about["image/png"]["alt"] == pictures["needs_overview"].alt
+    assert pictures["needs_overview"].alt in data["text/plain"]
 
 
 def test_html_has_image_description_and_folded_table(pictures):
@@ -93,52 +90,12 @@ def test_html_has_image_description_and_folded_table(pictures):
     assert image["aria-label"] == pictures["energy_by_month"].alt and image["role"] == "img"
 
 
-def test_drawn_days_are_the_outlooks(pictures, outlook):
-    drawn = {}
-    for line in pictures["days_by_month"].figure.axes[0].get_lines():
-        if line.get_label().endswith(("fails", "goes first")):
-            drawn |= dict(zip(line.get_xdata(), line.get_ydata(), strict=True))
-    assert [drawn[month] for month in range(12)] == [one.p10 for one in outlook.by_month]
-    table = pictures["days_by_month"].table
-    shown = ["365+" if one.p10 >= 365 else one.p10 for one in outlook.by_month]
-    assert table[tables.NINE_OF_TEN].to_list() == shown
-
-
 def test_drawn_sun_is_in_the_table(pictures):
     picture = pictures["energy_by_month"]
     (axis,) = picture.figure.axes
     (line,) = axis.get_lines()
     assert "sun available" in [one.get_text() for one in axis.texts]  # it carries its own name
     assert np.array_equal(line.get_ydata(), picture.table["Sun available (kWh/day)"])
-
-
-def test_drawn_water_is_in_the_table(pictures):
-    picture = pictures["water_by_month"]
-    bars = picture.figure.axes[0].containers[0]
-    heights = [bar.get_height() for bar in bars]
-    assert np.array_equal(heights, picture.table["People and animals (gal/day)"])
-
-
-def test_drawn_battery_is_in_the_table(pictures):
-    picture = pictures["average_day"]
-    level = picture.figure.axes[1].get_lines()[0].get_ydata()
-    assert np.abs(level - picture.table["Battery (%)"]).max() <= 0.5
-
-
-def test_worst_start_lines_are_in_the_table(pictures, outlook):
-    picture = pictures["worst_start"]
-    lines = {line.get_label(): line for line in picture.figure.axes[0].get_lines()}
-    for name in series.worst_start_stores(outlook).percent:
-        drawn = dict(zip(lines[name].get_xdata(), lines[name].get_ydata(), strict=True))
-        for day, shown in picture.table[f"{name} (%)"].items():
-            assert drawn[day] == pytest.approx(shown, abs=0.5)
-
-
-def test_worst_start_marks_the_failure_of_the_outlook(outlook):
-    falling = series.worst_start_stores(outlook)
-    year, start = outlook.worst
-    first = min(falling.failures.values())
-    assert first == outlook.together[year, start]
 
 
 def test_coldest_week_is_the_coldest(outlook):
@@ -153,11 +110,6 @@ def test_cold_snap_in_either_unit(outlook):
     fahrenheit = us[head("Outside, lowest", "temperature", "us")].to_numpy()
     celsius = metric[head("Outside, lowest", "temperature", "metric")].to_numpy()
     assert np.abs(fahrenheit - (celsius * 9 / 5 + 32)).max() <= 0.5 + 0.9
-
-
-def test_average_day_refuses_a_thirteenth_month(outlook):
-    with pytest.raises(ValueError, match="month must be from 1 to 12"):
-        figures.average_day(outlook, 13)
 
 
 def test_needs_keep_apart_in_grey():

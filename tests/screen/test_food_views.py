@@ -13,9 +13,10 @@ from homestead.reference import shipped
 from homestead.screen import figures
 from homestead.screen.readable import head
 from homestead.trades.food import tables as food_tables
+from tests import pictures as all_drawn
 
 PLANS = ("demo", "cabin", "cold-coast")
-PICTURES = [draw.__name__ for draw in figures.FOOD_PICTURES]
+PICTURES = [draw.__name__ for draw in all_drawn.FOOD]
 PHONE_PX, PX_PER_IN = 358, 96
 
 

@@ -13,6 +13,7 @@ from homestead.plan import PlanError, demo_path, open_plan, with_changes
 from homestead.screen import escaping, nextsteps, notes, readable
 from homestead.screen.escaping import Marked, html_text, markdown
 from tests import hostile
+from tests import pictures as all_drawn
 
 # What our own screens are made of; anything else came out of a plan's text.
 OURS = set(
@@ -133,13 +134,10 @@ def test_the_page_shows_every_name_and_runs_none(plan, outlook):
 
 
 def test_figures_take_dollars_and_formulas_as_letters(outlook, plan):
-    from homestead.screen import changes_figures, figures
+    from homestead.screen import changes_figures
 
     found = nextsteps.study(plan, years_n=1)
-    drawn = [
-        draw(outlook, 1) if draw is figures.average_day else draw(outlook)
-        for draw in figures.PICTURES
-    ]
+    drawn = [draw(outlook) for draw in all_drawn.PICTURES]
     drawn.append(changes_figures.days_gained(found.steps))
     for picture in drawn:
         assert picture.svg()

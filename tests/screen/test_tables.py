@@ -55,7 +55,7 @@ def test_no_unit_of_the_other_system_is_shown(outlook, name):
 
 def test_an_unknown_unit_system_is_told(outlook):
     with pytest.raises(ValueError, match='must be "us" or "metric"; got "imperial"|imperial'):
-        tables.water_by_month(outlook, "imperial")
+        tables.heat_by_month(outlook, "imperial")
     with pytest.raises(ValueError, match="imperial"):
         tables.days_of_independence(outlook, "imperial")
 
@@ -92,16 +92,6 @@ def test_energy_months_add_up_to_the_year(outlook):
     assert total == pytest.approx(outlook.year.totals["pv_kwh"], abs=0.05 * 365)
 
 
-def test_arrays_together_offer_what_the_hours_hold(outlook):
-    table = tables.arrays(outlook.plan, outlook)
-    rated = table["Rating (kW)"]
-    # Larkspur Hollow: 12 x 430 W on the rack, 7 x 385 W on the barn (design of the demo).
-    assert rated.to_list() == pytest.approx([5.16, 2.695], abs=0.0051)
-    offered = (outlook.hours.column("pv_dc_w") + outlook.hours.column("pv_ac_w")).mean() * 0.024
-    # Drawn years move days by up to two weeks, so the mean differs by a few per cent.
-    assert table["Average day (kWh/day)"].sum() == pytest.approx(offered, rel=0.05)
-
-
 def test_shell_and_leaks_make_the_whole_house(outlook):
     table = warmth_tables.shell(outlook.plan)
     loss = table[readable.head("Loss", "heat_loss", "us")]
@@ -118,12 +108,6 @@ def test_pump_head_by_hand(outlook):
     assert head["lift at rest"] == 74.0
     assert head["pressure"] == pytest.approx(115.3, abs=0.3)
     assert head.iloc[:-1].sum() == pytest.approx(head.iloc[-1], abs=0.05 * len(head))
-
-
-def test_loads_by_hand(outlook):
-    table = tables.loads(outlook.plan)
-    assert table.loc["lights", "Energy (kWh/day)"] == pytest.approx(1.1)  # 220 W for 5 h
-    assert table["Priority"].is_monotonic_increasing
 
 
 def test_people_follow_the_published_need(outlook):

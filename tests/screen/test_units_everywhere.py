@@ -18,13 +18,14 @@ from homestead.page.render import shared_page
 from homestead.plan import PlanFile, demo_path, open_plan, with_changes
 from homestead.plan.schema import Plan, top_key
 from homestead.questions import guesses
-from homestead.screen import figures, next_tables, nextsteps, tables
+from homestead.screen import next_tables, nextsteps, tables
 from homestead.trades.food import tables as food_tables
 from homestead.trades.power import limit_tables
 from homestead.trades.power import tables as power_tables
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.warmth import workings
 from homestead.trades.water import tables as water_tables
+from tests import pictures as all_drawn
 
 UNITS = {
     "us": r"°F|\bgal\b|(?<=\d )ft\b|ft²|\blb\b|\bcords?\b|\bBtu\b|\bR-\d|\bpsi\b|\bmph\b|\binch",
@@ -80,11 +81,10 @@ def test_page_and_papers(outlook, system):
 
 
 def test_figures_and_their_descriptions(outlook, system):
-    plain = (*figures.PICTURES, *figures.WARMTH_PICTURES, *figures.ENERGY_PICTURES)
-    drawn = [one(outlook) for one in plain if one is not figures.average_day]
+    drawn = [draw(outlook) for draw in (*all_drawn.PICTURES, *all_drawn.WARMTH, *all_drawn.ENERGY)]
     study, year = water_tables.study_of(outlook), food_tables.year_of(outlook)
-    drawn += [one(study, system) for one in figures.WATER_PICTURES]
-    drawn += [one(year) for one in figures.FOOD_PICTURES]
+    drawn += [one(study, system) for one in all_drawn.WATER]
+    drawn += [one(year) for one in all_drawn.FOOD]
     for picture in drawn:
         assert of_the_other(words(picture.html()), system) == [], picture.title
 

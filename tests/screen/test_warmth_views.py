@@ -16,10 +16,11 @@ from homestead.simulate import constants
 from homestead.trades.warmth import figures as drawn
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.warmth import workings as warmth_workings
+from tests import pictures as all_drawn
 
 PHONE_PX, PX_PER_IN = 358, 96  # a phone of 390 px less the page's edges
 PLANS = {name: demo_path().parent.parent / name / "plan.toml" for name in ("cabin", "cold-coast")}
-NAMES = [draw.__name__ for draw in drawn.WARMTH_PICTURES]
+NAMES = [draw.__name__ for draw in all_drawn.WARMTH]
 US_ONLY = ("gal", "(ft", "(lb)", "°F", "Btu", "cords")
 METRIC_ONLY = ("(L/day)", "(L)", "(m²)", "(kg)", "°C", "(W/K)")
 
@@ -44,7 +45,7 @@ def bare(outlook):
 
 @pytest.fixture(scope="module")
 def pictures(outlook):
-    return {draw.__name__: draw(outlook) for draw in drawn.WARMTH_PICTURES}
+    return {draw.__name__: draw(outlook) for draw in all_drawn.WARMTH}
 
 
 def _made(name, outlook, system):

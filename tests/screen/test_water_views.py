@@ -18,11 +18,12 @@ from homestead.screen.workings import value_text
 from homestead.trades.water import study_steps as water_steps
 from homestead.trades.water import tables as water_tables
 from homestead.units import parse
+from tests import pictures as all_drawn
 
 TABLES = ("in_and_out", "well", "head_by_part", "pump", "pressure_tank", "two_hours", "by_hand",
           "cistern", "rain", "storage", "demand", "household", "garden")  # fmt: skip
 PLANS = ("demo", "cabin", "cold-coast")
-PICTURES = [draw.__name__ for draw in figures.WATER_PICTURES]
+PICTURES = [draw.__name__ for draw in all_drawn.WATER]
 PHONE_PX, PX_PER_IN = 358, 96
 
 

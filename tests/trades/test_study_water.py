@@ -9,7 +9,7 @@ from small_plans import PUMP, SMALLEST, WELL, plan_of
 
 from homestead import reference, units
 from homestead.outlook.ledger import year_of
-from homestead.simulate import constants, water_supply
+from homestead.simulate import water_supply
 from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
 from homestead.trades.water import (
     study_water as water,
@@ -141,7 +141,9 @@ def test_a_curve_too_low_or_too_short_is_told():
 @pytest.mark.parametrize("name", ["demo", "cold-coast"])
 def test_the_coupled_hour_lifts_against_the_same_head(shipped_hours, studies, name):
     point = studies[name].pump.point
-    assert constants.pump_head_m(shipped_hours[name].plan) == pytest.approx(point.head_m, rel=1e-9)
+    assert water_supply.pump_point(shipped_hours[name].plan).head_m == pytest.approx(
+        point.head_m, rel=1e-9
+    )
     assert shipped_hours[name].fixed.pump_m3 == pytest.approx(point.flow_m3s * 3600, rel=1e-9)
     assert shipped_hours[name].fixed.pump_wh_m3 == pytest.approx(
         studies[name].pump.energy_wh_m3, rel=1e-9

@@ -105,60 +105,6 @@ def _bare(what):
     return what.removeprefix("the ")
 
 
-@styled
-def average_day(outlook, month):
-    """Average day of one month: sun, use, generator and the battery's level.
-
-    Raises
-    ------
-    ValueError
-        If `month` is not 1 to 12.
-    """
-    month = int(measures.checked("month", month, 1, 12))
-    means = outlook.year.hourly_means.loc[month]
-    hour = np.arange(24)
-    fixed = outlook.hours.fixed
-    figure, (above, below) = canvas(2, tall=True, ratios=(3, 2))
-    what, gives = offering(outlook.plan)
-    sun, used, engine = (
-        means[name].to_numpy() / WATTS_PER_KW for name in ("pv_w", "used_w", "generator_w")
-    )
-    handles = [
-        above.fill_between(
-            hour, sun, color=COLOR["power"], alpha=0.45, label=f"{_bare(what)} available"
-        ),
-        above.plot(hour, used, "-", color=INK, label="used")[0],
-    ]
-    if engine.max() > 0.005:
-        handles.append(above.plot(hour, engine, "--", color=COLOR["warmth"], label="generator")[0])
-    key(figure, handles, len(handles))
-    above.set_ylabel("kW")
-    above.set_ylim(0)
-    level = means["battery_wh"].to_numpy() / max(fixed.battery_wh, 1e-9) * 100
-    below.plot(hour, level, "-^", color=COLOR["power"], markersize=5, markeredgecolor=INK)
-    below.axhline((1 - fixed.discharge_depth_frac) * 100, color=FAINT, linestyle=":")
-    below.set_ylim(0, 104)
-    below.set_ylabel("battery, %")
-    below.set_xlabel("hour of the day")
-    below.set_xticks(range(0, 25, 6))
-    table = pd.DataFrame(
-        {
-            "Hour": hour,
-            f"{_bare(what).capitalize()} available (kW)": rounded(sun, 2),
-            "Used (kW)": rounded(used, 2),
-            "Generator (kW)": rounded(engine, 2),
-            "Battery (%)": rounded(level, 0),
-        }
-    ).set_index("Hour")
-    alt = (
-        f"An average day in {MONTHS[month - 1]}: {what} {gives} up to "
-        f"{measures.digits(sun.max(), 2)} kW, the house uses {span(np.round(used, 2))} kW, and "
-        f"the battery is at "
-        f"{level.min():.0f} to {level.max():.0f} %, lowest at {int(level.argmin())}:00."
-    )
-    return Picture(figure, f"An average day in {MONTHS[month - 1]}", alt, table)
-
-
 def _kw(series):
     return np.asarray(series, dtype=float) / WATTS_PER_KW
 

@@ -322,6 +322,3 @@ def _low_words(months):
     if len(low) > 3:
         return f", low at the end of {len(low)} months"
     return f", low at the end of {' and '.join(low)}"
-
-
-WARMTH_PICTURES = (need_two_ways, cold_snap, cool_down, fuel_ledger)

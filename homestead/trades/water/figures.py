@@ -3,11 +3,9 @@
 import numpy as np
 
 from homestead import units as measures
-from homestead.screen import tables
 from homestead.screen.picture import (
     COLOR,
     FAINT,
-    HATCH,
     INK,
     MARKER,
     PAPER,
@@ -28,39 +26,6 @@ WELL, RAIN, STORED = COLOR["water"], "#8db8d3", "#c9dde8"
 PEOPLE, BEASTS = "#8a857a", "#c58a4a"
 NOT_TESTED = "not tested:\nthe level\nfalls, the\npump can\nrun dry"
 LEAST_SHOWN_FRAC = 0.02  # of the tallest bar; thinner slices stand in the table alone
-
-
-@styled
-def water_by_month(outlook, units=None):
-    """Water used by house, animals and garden, and what the well gives."""
-    units = units or outlook.plan.units
-    figure, axis = canvas()
-    table = tables.water_by_month(outlook, units)
-    house, garden, pumped = (
-        table[head(label, "volume", units, "day")]
-        for label in ("People and animals", "Garden", "Pumped from the well")
-    )
-    handles = [
-        axis.bar(X_MONTHS, house, 0.7, color=COLOR["water"], edgecolor=INK,
-                 label="people and animals"),
-        axis.bar(X_MONTHS, garden, 0.7, bottom=house, color=COLOR["food"], hatch=HATCH["food"],
-                 edgecolor=INK, label="garden"),
-        axis.plot(X_MONTHS, pumped, "o--", color=INK, markerfacecolor=PAPER, markersize=7,
-                  label="well gives")[0],
-    ]  # fmt: skip
-    key(figure, handles)
-    month_axis(axis)
-    unit = measures.shown_unit("volume", units)
-    axis.set_ylabel(f"{unit} a day")
-    axis.set_ylim(0, max((house + garden).max(), pumped.max(), 1) * 1.08)
-    most = int(np.argmax((house + garden).to_numpy()))
-    alt = (
-        f"Water by month: people and animals use {span(house)} {unit} a day, the garden up to "
-        f"{measures.digits(float(garden.max()))}; the most in {MONTHS[most]}, and the well "
-        f"gives {span(pumped)} {unit} a day."
-    )
-    title = f"You use the most water in {FULL_MONTHS[most]}"
-    return Picture(figure, title, alt, table)
 
 
 @styled
