@@ -21,12 +21,12 @@ from homestead.outlook.independence import HORIZON_DAYS
 from homestead.outlook.ledger import year_of
 from homestead.plan import PlanError, with_changes
 from homestead.plan.currency import money_text
+from homestead.plan.place import Price
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Figures, lever_of, search_over
 from homestead.questions.mixes import Lever, Mix, Search
-from homestead.questions.sizes import sizable, sized
+from homestead.questions.sizes import Size, sizable, sized
 from homestead.questions.variants import InAll, Variants
-from homestead.questions.what_if import amount_of, new_size, said
 from homestead.shown import Shown
 from homestead.simulate.inputs import hours_of
 from homestead.vocabulary import NEEDS
@@ -188,55 +188,50 @@ def levers_of(plan: Plan) -> tuple[Lever, ...]:
     return (*ideas, *priced)
 
 
-def _each_money(plan: Plan, part: str) -> float | None:
+def _price_of(size: Size) -> Price | None:
+    return next((price for price in size.plan.prices if price.part == size.part), None)
+
+
+def _each_money(size: Size) -> float | None:
     """Price of one more of a part, in pieces or the unit in which it is kept; None without one."""
-    size = sized(plan, part)
-    kind, _, name = part.partition(" ")
-    price = next((price for price in plan.prices if price.part == part), None)
+    price, fuel = _price_of(size), size.fuel
     if price is not None:
-        return price.cost_money / (amount_of(plan, part, size, price.per) if price.per else 1)
-    fuel = plan.fuel_named(name) if kind == "fuel" else None
+        return price.cost_money / (size.amount(price.per) if price.per else 1)
     return fuel.price_money / fuel.price_amount if fuel and fuel.price_money else None
 
 
-def cost_of(plan: Plan, part: str, size: float) -> float | None:
+def cost_of(size: Size, new: float) -> float | None:
     """Money for a part of a new size, nothing for a smaller one; None without a price."""
-    each_money = _each_money(plan, part)
-    return None if each_money is None else each_money * max(size - sized(plan, part).today, 0.0)
+    each_money = _each_money(size)
+    return None if each_money is None else each_money * max(new - size.today, 0.0)
 
 
 def _priced(plan: Plan, part: str) -> Lever | None:
     """A part by its price: how much more of it than today; None if it can't be sized."""
     if part not in sizable(plan):
         return None
-    size, each_money = sized(plan, part), _each_money(plan, part)
-    price = next((price for price in plan.prices if price.part == part), None)
-    kind, _, name = part.partition(" ")
-    fuel = plan.fuel_named(name) if kind == "fuel" else None
+    size = sized(plan, part)
+    each_money, price, fuel = _each_money(size), _price_of(size), size.fuel
     if price is not None and price.most:
-        most = new_size(plan, part, size, price.most)
+        most = size.changed(price.most)
     elif fuel is not None and fuel.tank_m3:
         most = max(fuel.tank_m3 * TANK_FILL_FRAC, fuel.amount)
     else:
         most = size.today * MOST_TIMES
-    lever = Lever(
-        name=part,
-        steps=(),
-        cost=lambda more: each_money * more,
-        question=lambda more: size.question(_whole(size, size.today + more))[:2],
-    )
+
+    def question(more: float) -> tuple[dict[str, Any], dict[str, Any]]:
+        new = size.today + more
+        return size.sets_of(new if size.step is None else round(new)), {}
+
+    lever = Lever(part, (), lambda more: each_money * more, question)
     steps = _between(size, 0.0, most - size.today, COARSE_N)
     return replace(lever, steps=kept) if (kept := _that_hold(plan, lever, steps)) else None
 
 
-def _whole(size, amount: float) -> Any:
-    return round(amount) if size.step is not None else amount
-
-
-def _between(size, low: float, high: float, steps_n: int) -> list[float]:
+def _between(size: Size, low: float, high: float, steps_n: int) -> list[float]:
     """Amounts above `low` up to `high`, in whole pieces where the part comes in pieces."""
     amounts = low + (high - low) * np.arange(1, steps_n + 1) / steps_n
-    if size is None or size.step is None:
+    if size.step is None:
         return [float(units.digits(amount, 4).replace(",", "")) for amount in amounts if amount > 0]
     pieces = np.unique(np.floor(amounts / size.step + 1e-9)) * size.step
     return [float(piece) for piece in pieces if piece > low]
@@ -393,8 +388,8 @@ class _Shop:
     def words(self, lever: Lever, many: float) -> str:
         if lever.name not in sizable(self.plan):
             return lever.name
-        name = lever.name.removeprefix("array ").removeprefix("fuel ")
-        return f"{name}: {said(self.plan, lever.name, sized(self.plan, lever.name).today + many)}"
+        size = sized(self.plan, lever.name)
+        return f"{size.name}: {size.words(size.today + many)}"
 
     def purchase(self, mix: Mix, with_yearly: bool = False) -> Purchase:
         reached, figures = self.checked.worked[mix]
@@ -467,8 +462,7 @@ def yearly_cost(plan: Plan, hours) -> float:
         pieces = 1.0
         if price.part in sizable(plan):
             size = sized(plan, price.part)
-            per = amount_of(plan, price.part, size, price.per) if price.per else 1.0
-            pieces = size.today / per
+            pieces = size.today / (size.amount(price.per) if price.per else 1.0)
         if price.part == "battery" and price.lasts_cycles_n:
             out_wh = float(year.monthly["discharge_w"].sum())
             usable_wh = hours.fixed.battery_wh * hours.fixed.discharge_depth_frac

@@ -81,7 +81,7 @@ def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = 
         sets, changed, sizes = sets_of(plan, amounts)
         outlook = run(with_changes(plan.raw, sets, folder=plan.folder), years_n)
         shares = outlook.first_to_fail
-        costs = [cost_of(plan, part, new) for part, new in sizes]
+        costs = [cost_of(size, new) for size, new in sizes]
         each.append(
             Opinion(
                 name=name,

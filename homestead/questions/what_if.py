@@ -1,26 +1,19 @@
 """What if: plain amounts such as ``battery="+10 kWh"`` worked on all weather years.
 
-Owns what an amount means for each part. What a change does to the days is the simulation's to say.
+What an amount means for each part stands in `sizes`; what a change does, the simulation says.
 """
 
 from __future__ import annotations
 
-import math
-import re
 from dataclasses import dataclass
 from typing import Any
 
-from homestead import units
 from homestead.plan.schema import Plan
 from homestead.questions.changes import Effect, Figures, figures_of
 from homestead.questions.sizes import Size, sizable, sized
 from homestead.questions.variants import Variants
 from homestead.shown import Shown
 from homestead.vocabulary import NEEDS
-
-# How a part's size is counted: kinds in which an amount may come, in the order they are tried.
-PIECES = re.compile(r"(?i)(modules?|panels?|pieces?)\s*$")
-TIMES = re.compile(r"(?i)^\s*(?:x|times)\s*([0-9.]+)\s*$|^\s*([0-9.]+)\s*(?:x|times)\s*$")
 
 
 @dataclass(frozen=True, repr=False)
@@ -101,16 +94,15 @@ def what_if(
 
 def sets_of(
     plan: Plan, amounts: dict[str, Any]
-) -> tuple[dict[str, Any], list[tuple[str, str]], list[tuple[str, float]]]:
+) -> tuple[dict[str, Any], list[tuple[str, str]], list[tuple[Size, float]]]:
     """What plain amounts set in a plan, the same in words, and the new size of each part."""
     sets, changed, sizes = {}, [], []
     for word, amount in amounts.items():
-        part = part_named(plan, word)
-        size = sized(plan, part)
-        new = new_size(plan, part, size, str(amount))
-        sets |= size.question(new)[0]
-        changed.append((part.removeprefix("array ").removeprefix("fuel "), said(plan, part, new)))
-        sizes.append((part, new))
+        size = sized(plan, part_named(plan, word))
+        new = size.changed(str(amount))
+        sets |= size.sets_of(new)
+        changed.append((size.name, size.words(new)))
+        sizes.append((size, new))
     return sets, changed, sizes
 
 
@@ -123,87 +115,10 @@ def part_named(plan: Plan, word: str) -> str:
         if spoken in (part.lower(), name.lower()) and spoken:
             return part
     if spoken in ("solar", "panels", "array") and plan.arrays:
-        return f"array {max(plan.arrays, key=array_w).name}"
+        return f"array {max(plan.arrays, key=lambda array: array.rated_w).name}"
     kinds = {"wood": "cordwood", "firewood": "cordwood"}
     wanted = kinds.get(spoken, spoken)
     for fuel in plan.fuels:
         if fuel.fuel == wanted and f"fuel {fuel.name}" in known:
             return f"fuel {fuel.name}"
     raise ValueError(f"{word}: no such part in this plan; it has {', '.join(known)}"[:200])
-
-
-def array_w(array: Any) -> float:
-    """Rated power of an array."""
-    return float(array.module_w * array.modules_per_string_n * array.strings_n)
-
-
-def _piece(plan: Plan, part: str) -> tuple[float, str] | None:
-    """What one piece holds and the kind of that amount; None for what is not counted."""
-    if part == "battery":
-        return plan.battery.module_wh, "energy"
-    if part.startswith("array "):
-        array = next(array for array in plan.arrays if f"array {array.name}" == part)
-        return array.module_w, "power"
-    return None
-
-
-def _measure(plan: Plan, part: str) -> tuple[str, str]:
-    """Kind of the amount, and the unit in which a size is kept."""
-    if part == "cistern":
-        return "volume", "m^3"
-    if part == "pantry":
-        return "food_energy", "kcal"
-    fuel = plan.fuel_named(part.partition(" ")[2])
-    return ("mass", "kg") if fuel.fuel == "pellets" else ("volume", "m^3")
-
-
-def new_size(plan: Plan, part: str, size: Size, amount: str) -> float:
-    """Size that an amount needs, in pieces or in the unit in which the part is kept."""
-    times = TIMES.match(amount)
-    if times:
-        wanted = size.today * float(times.group(1) or times.group(2))
-    else:
-        text = amount.strip().replace("−", "-")
-        relative = text[:1] in "+-"
-        sign = -1.0 if text.startswith("-") else 1.0
-        value = amount_of(plan, part, size, text.lstrip("+-").strip())
-        wanted = size.today + sign * value if relative else value
-    if size.step is not None:
-        wanted = math.ceil(round(wanted / size.step, 9)) * size.step
-    if not wanted > 0:
-        raise ValueError(f"{part}: must stay above nothing; got {amount!r}, today {size.today:g}")
-    return wanted
-
-
-def amount_of(plan: Plan, part: str, size: Size, text: str) -> float:
-    """An amount as typed, in pieces or in the unit in which the part is kept."""
-    piece = _piece(plan, part)
-    counted = PIECES.search(text)
-    if piece is not None and counted:
-        return float(text[: counted.start()])
-    if piece is not None:
-        holds, kind = piece
-        return units.parse(text, kind) / holds
-    kind, _ = _measure(plan, part)
-    try:
-        return float(units.parse(text, kind))
-    except ValueError:
-        if part == "pantry":  # food by weight: as much energy as today's shelves hold per weight
-            mass_kg = units.parse(text, "mass")
-            shelves_kg = sum(item.mass_kg or 0.0 for item in plan.pantry)
-            if shelves_kg > 0:
-                return float(mass_kg * size.today / shelves_kg)
-        raise
-
-
-def said(plan: Plan, part: str, size: float) -> str:
-    """A size in words, in the plan's units."""
-    piece = _piece(plan, part)
-    if piece is not None:
-        holds, kind = piece
-        return f"{size:g} modules, {units.show(size * holds, kind, plan.units)}"
-    fuel = plan.fuel_named(part.partition(" ")[2])
-    if fuel and fuel.fuel == "cordwood":
-        return f"{units.digits(units.convert_unit(size, 'm^3', 'cord'))} cords"
-    kind, _ = _measure(plan, part)
-    return units.show(size, kind, plan.units)

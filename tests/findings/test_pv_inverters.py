@@ -128,7 +128,7 @@ def test_twice_the_modules_give_about_twice_the_sun(greensboro, alone):
         pv_inverter=[] if alone else [inverter(input_1_working="24 A")],
     )
     size = sized(plan, f"array {plan.arrays[0].name}")
-    sets, _, _ = size.question(32)
+    sets = size.sets_of(32)
     larger = with_changes(plan.raw, sets)
     today, then = (hours_of(one, 1, greensboro).column("pv_ac_w").sum() for one in (plan, larger))
     assert then == pytest.approx(2.0 * today, rel=1e-6)
