@@ -15,7 +15,7 @@ from typing import Annotated
 
 import typer
 
-from homestead.cli_year import commands
+from homestead.cli_year import checked_leave_out, commands
 from homestead.terminal import bar, outlook_of, prepare, print, say_if_demo
 
 PATH_HELP = "Plan file, or folder with a plan.toml. Without it: the nearest plan, else the demo."
@@ -31,6 +31,9 @@ app = typer.Typer(
 )
 app.registered_commands += commands.registered_commands
 PlanPath = Annotated[str | None, typer.Argument(metavar="[PATH]", help=PATH_HELP)]
+Years = Annotated[
+    int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
+]
 
 
 def _version(wanted: bool):
@@ -267,9 +270,7 @@ def weather(
 def days(
     path: PlanPath = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-    years: Annotated[
-        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
-    ] = None,
+    years: Years = None,
     full: Annotated[bool, typer.Option("--full", help="Each need, each month, findings.")] = False,
 ):
     """How many days you can last, what goes first, and what cutting back does."""
@@ -323,9 +324,7 @@ def _five_lines(plan, years):
 @app.command()
 def parts(
     path: PlanPath = None,
-    years: Annotated[
-        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
-    ] = None,
+    years: Years = None,
 ):
     """What if one part breaks: days with each part out, and what to keep on the shelf."""
     import textwrap
@@ -366,9 +365,7 @@ def buy(
         int | None, typer.Option(min=1, max=365, help="Days wanted, in 9 winters of 10.")
     ] = None,
     yearly: Annotated[float | None, typer.Option(min=1, help="Money a year.")] = None,
-    years: Annotated[
-        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
-    ] = None,
+    years: Years = None,
 ):
     """What to buy: the cheapest mix that lasts the days wanted, its runner-up, and when."""
     import textwrap
@@ -425,9 +422,7 @@ def share(
         list[str] | None,
         typer.Option(help="Keep off the page: location, costs, name. May be repeated."),
     ] = None,
-    years: Annotated[
-        int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
-    ] = None,
+    years: Years = None,
     pdf: Annotated[
         bool, typer.Option("--pdf", help="Also print it to PDF (needs a Chromium).")
     ] = False,
@@ -437,11 +432,7 @@ def share(
     from homestead.page.papers import write_papers
     from homestead.plan.file import PlanError, PlanFile
 
-    unknown = set(leave_out or ()) - set(page.LEAVE_OUT)
-    if unknown:
-        raise PlanError(
-            f"--leave-out takes {', '.join(page.LEAVE_OUT)}; got {', '.join(sorted(unknown))}"
-        )
+    left_out = checked_leave_out(leave_out)
     file = PlanFile(path)
     folder = Path.cwd() if file.is_demo else file.path.parent
     target = Path(output).expanduser() if output else folder / "homestead.html"
@@ -450,7 +441,6 @@ def share(
     say_if_demo(path, file.path.resolve().parent)
     outlook = outlook_of(file.plan, years)
     found = _study(file.plan)
-    left_out = tuple(leave_out or ())
     page.write_page(outlook, target, leave_out=left_out, found=found)
     papers = write_papers(outlook, target, leave_out=left_out)
     _print_days(outlook, False, found.broken)

@@ -194,6 +194,18 @@ def calendar_(
         print(f"Calendar: {write_calendar(plan, ics, date.today().year, air_c).resolve()}")
 
 
+def checked_leave_out(asked):
+    """What is to be kept off a page, as a tuple; PlanError if it cannot be."""
+    from homestead.page.render import LEAVE_OUT
+    from homestead.plan.file import PlanError
+
+    if unknown := set(asked or ()) - set(LEAVE_OUT):
+        raise PlanError(
+            f"--leave-out takes {', '.join(LEAVE_OUT)}; got {', '.join(sorted(unknown))}"
+        )
+    return tuple(asked or ())
+
+
 @commands.command()
 def wall(
     path: PlanPath = None,
@@ -208,18 +220,13 @@ def wall(
     from pathlib import Path
 
     from homestead.page.papers import write_wall
-    from homestead.page.render import LEAVE_OUT
-    from homestead.plan.file import PlanError, PlanFile
+    from homestead.plan.file import PlanFile
 
-    unknown = set(leave_out or ()) - set(LEAVE_OUT)
-    if unknown:
-        raise PlanError(
-            f"--leave-out takes {', '.join(LEAVE_OUT)}; got {', '.join(sorted(unknown))}"
-        )
+    left_out = checked_leave_out(leave_out)
     file = PlanFile(path)
     folder = Path.cwd() if file.is_demo else file.path.parent
     outlook = outlook_of(file.plan, None)
-    made = write_wall(outlook, folder / "homestead.html", leave_out=tuple(leave_out or ()))
+    made = write_wall(outlook, folder / "homestead.html", leave_out=left_out)
     print(f"For the wall: {made.resolve()}")
     if pdf:
         from homestead.page.pdf import print_pdf

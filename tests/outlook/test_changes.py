@@ -164,6 +164,13 @@ def test_new_findings_are_those_that_today_does_not_have():
     def told(severity, about, text, code):
         return Finding(severity, about, text, "source", code=code)
 
+    def new(after, before):
+        then, now = (
+            changes.Figures({}, 0.0, {}, "none", 0.0, 0.0, frozenset(found))
+            for found in (before, after)
+        )
+        return changes.Effect(**vars(now), names=(), before=then).new_findings
+
     volts = told("danger", "strings", "541 V on a converter for 450 V", "cold")
     today = {
         told("warning", "wire 2", "12 A on a wire for 10 A", "wire"),
@@ -174,11 +181,11 @@ def test_new_findings_are_those_that_today_does_not_have():
         volts,
         told("note", "strings", "a note is not a finding to worry about", "room"),
     }
-    assert changes._beyond(later, today) == (volts,)
-    assert changes._beyond(today, later) == ()
+    assert new(later, today) == (volts,)
+    assert new(today, later) == ()
     # Names may hold digits: another wire is another finding.
     other = told("warning", "wire 3", "14 A on a wire for 10 A", "wire")
-    assert changes._beyond({other}, today) == (other,)
+    assert new({other}, today) == (other,)
 
 
 def test_a_long_string_is_a_new_finding_of_the_change():
