@@ -81,22 +81,22 @@ def numbers(picture):
     return Numbers(picture.table, picture.title, picture.alt)
 
 
-class Title:
-    """What a figure shows, in bold above it."""
+class Block:
+    """HTML of our own, and the same as plain text."""
 
-    def __init__(self, text):
-        self.text = text
+    def __init__(self, text, html):
+        self.text, self.html = text, html
 
     def __repr__(self):
         return self.text
 
     def _repr_html_(self):
-        return f"<p><b>{html_text(self.text)}</b></p>"
+        return self.html
 
 
 def title(picture):
-    """The finding of a figure, to stand above it."""
-    return Title(picture.title)
+    """The finding of a figure, in bold, to stand above it."""
+    return Block(picture.title, f"<p><b>{html_text(picture.title)}</b></p>")
 
 
 class Sheets:
@@ -137,20 +137,6 @@ def which_plan(plan):
     return Prose(say("**{}.** {}", plan.name, Marked(words)))
 
 
-class Folded:
-    """A text with the details of it folded below."""
-
-    def __init__(self, text, title, details):
-        self.text, self.title, self.details = text, title, details
-
-    def __repr__(self):
-        return self.text
-
-    def _repr_html_(self):
-        text, title, details = (html_text(piece) for piece in (self.text, self.title, self.details))
-        return f"<p>{text}</p><details><summary>{title}</summary><p>{details}</p></details>"
-
-
 def weather(outlook):
     """Which weather the figures rest on, and what it cannot show."""
     hours = outlook.hours
@@ -161,7 +147,9 @@ def weather(outlook):
         f"Rain: your monthly amounts{varying}."
     )
     text = " ".join([text, *doubt_words(outlook)])
-    return Folded(text, "The weather file, and how the years were made", hours.source)
+    folded = "<summary>The weather file, and how the years were made</summary>"
+    folded += f"<p>{html_text(hours.source)}</p>"
+    return Block(text, f"<p>{html_text(text)}</p><details>{folded}</details>")
 
 
 def doubt_words(outlook):
@@ -190,25 +178,16 @@ def winters(hours, brief=False):
     )
 
 
-class Cautions:
-    """Cautions, named in one line, with their words folded below it."""
-
-    def __init__(self, found):
-        self._found = found
-
-    def __repr__(self):
-        return "\n".join(f"{caution.topic.capitalize()}: {caution.text}" for caution in self._found)
-
-    def _repr_html_(self):
-        names = list(dict.fromkeys(caution.topic for caution in self._found))
-        title = f"<strong>Take care:</strong> {html_text(', '.join(names))}"
-        items = "".join(f"<li>{html_text(caution.text)}</li>" for caution in self._found)
-        return f"<details><summary>{title}</summary><ul>{items}</ul></details>"
-
-
 def cautions(*topics):
-    """Cautions on some topics of `homestead.findings.cautions`."""
-    return Cautions([caution for topic in topics for caution in known.cautions(topic)])
+    """Cautions on some topics of `homestead.findings.cautions`: named, their words folded below."""
+    found = [caution for topic in topics for caution in known.cautions(topic)]
+    names = list(dict.fromkeys(caution.topic for caution in found))
+    title = f"<strong>Take care:</strong> {html_text(', '.join(names))}"
+    items = "".join(f"<li>{html_text(caution.text)}</li>" for caution in found)
+    return Block(
+        "\n".join(f"{caution.topic.capitalize()}: {caution.text}" for caution in found),
+        f"<details><summary>{title}</summary><ul>{items}</ul></details>",
+    )
 
 
 def sources(*keys):
