@@ -7,25 +7,29 @@ NUTRIENTS = ("protein", "fat", "vitamin C", "salt")
 # What can end food, by the number that the simulation gives it.
 FOOD_ENDS = ("energy", *NUTRIENTS, "infant milk")
 SEVERITIES = ("danger", "warning", "note")  # gravest first
-FULL_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
+FULL_MONTHS = tuple(
+    "January February March April May June July August September October November December".split()
 )
 MONTHS = tuple(name[:3] for name in FULL_MONTHS)
 
 SEASONS = {"winter": (12, 1, 2), "spring": (3, 4, 5), "summer": (6, 7, 8), "fall": (9, 10, 11)}
 
 _SPELLINGS = (("aluminium", "aluminum"), ("galvanised", "galvanized"))
+
+
+def month_runs(months):
+    """First and last name of each run of months, across New Year too.
+
+    >>> month_runs((11, 12, 1, 5))
+    [('Nov', 'Jan'), ('May', 'May')]
+    """
+    runs = []
+    for month in months:
+        if runs and month == runs[-1][1] % 12 + 1:
+            runs[-1][1] = month
+        else:
+            runs.append([month, month])
+    return [(MONTHS[first - 1], MONTHS[last - 1]) for first, last in runs]
 
 
 def us_spelling(word):

@@ -14,6 +14,7 @@ from homestead.formulas.power import battery as cells
 from homestead.outlook.work import daily_work
 from homestead.simulate import constants, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.simulate.records import (
     COMFORT_REFUSED,
     ESSENTIAL_REFUSED,
@@ -85,7 +86,7 @@ def year_of(hours):
         "heat_kwh": totals["heat_w"] / 1000.0,
         "pump_kwh": totals["pump_w"] / 1000.0,
     }
-    hours_n = np.repeat(np.bincount(MONTH_OF_DAY)[1:], 24) * years_n
+    hours_n = np.repeat(DAYS_OF_MONTH, 24) * years_n
     return Year(
         totals=figures,
         monthly=monthly,
@@ -184,13 +185,12 @@ def _sunless(hours):
     if plan.battery is None:
         return {"nominal": 0.0, "usable": 0.0, "essential_only": 0.0, "usable_by_month": months}
     wanted = dict(zip(Flows._fields, wanted_of(hours).T, strict=True))
-    days = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
     at_bus = fixed.inverter_efficiency_frac
     nominal_wh = plan.battery.modules_n * plan.battery.module_wh
     usable_wh = fixed.battery_wh * fixed.discharge_depth_frac * fixed.discharge_efficiency_frac
 
     def daily_wh(by_month):
-        return np.maximum(by_month / at_bus + fixed.idle_w * 24.0 * days, 1.0)
+        return np.maximum(by_month / at_bus + fixed.idle_w * 24.0 * DAYS_OF_MONTH, 1.0)
 
     used_wh = daily_wh(wanted["used_w"])
     least_wh = daily_wh(wanted["essential_w"] + wanted["blower_w"] + wanted["pump_w"])
@@ -201,7 +201,7 @@ def _sunless(hours):
         "essential_only": float(cells.autonomy_days(usable_wh, least_mean_wh)),
         "usable_by_month": {
             name: float(cells.autonomy_days(usable_wh, wh))
-            for name, wh in zip(MONTHS, used_wh / days, strict=True)
+            for name, wh in zip(MONTHS, used_wh / DAYS_OF_MONTH, strict=True)
         },
     }
 

@@ -12,12 +12,8 @@ from homestead.outlook.independence import day_text
 from homestead.outlook.studies import kept
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.trace import trace_of
-from homestead.vocabulary import NEEDS
+from homestead.vocabulary import FULL_MONTHS, NEEDS
 
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 AFTER_DAYS = 3  # how long the story goes on after the last counted need has failed
 BACK_DAYS, BACK_FRAC = 3, 0.05  # after so many days with so little missing, a need is back
 NEARLY_NONE = 0.01  # share of a store below which a reader would call it empty
@@ -38,7 +34,7 @@ class Event:
 def story_start_text(outlook):
     """When the worst start begins, in words: its date and weather year."""
     year, day = outlook.worst
-    month, of_month = MONTH_NAMES[MONTH_OF_DAY[day] - 1], int(day_text(day)[3:])
+    month, of_month = FULL_MONTHS[MONTH_OF_DAY[day] - 1], int(day_text(day)[3:])
     return f"{month} {of_month} of weather year {year + 1} of {outlook.hours.years_n}"
 
 

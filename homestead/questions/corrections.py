@@ -11,7 +11,7 @@ import numpy as np
 from homestead import units
 from homestead.plan import PlanError, with_changes
 from homestead.plan.whose import SURE
-from homestead.simulate.inputs import MONTH_OF_DAY
+from homestead.simulate.months import DAYS_OF_MONTH
 
 # Below this a difference is the weather's; and so many days of readings before anything is offered.
 # Project choices.
@@ -95,10 +95,9 @@ def _soiling(outlook, factor, months, by_month):
 def _appliances(outlook, factor, months, by_month):
     """Use that is more or less: shared by what is uncertain, after what follows from the rest."""
     monthly = outlook.year.monthly
-    days = np.bincount(MONTH_OF_DAY)[1:]
     listed_wh, rest_wh, by_month_wh = 0.0, 0.0, {}
     for month in months.itertuples():
-        mean_day = monthly.loc[month.month_n] / days[month.month_n - 1]
+        mean_day = monthly.loc[month.month_n] / DAYS_OF_MONTH[month.month_n - 1]
         part = mean_day["essential_w"] + mean_day["useful_w"] + mean_day["comfort_w"]
         by_month_wh[month.month_n] = by_month_wh.get(month.month_n, 0.0) + month.days_n * part
         listed_wh += month.days_n * part

@@ -15,7 +15,7 @@ from homestead import reference, units
 from homestead.plan.everyday import amount_text, share, understood
 from homestead.plan.fields import LISTED, kind_of
 from homestead.plan.schema import Plan, part_type, top_key
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import month_runs
 
 # What stands behind the label of a field that is not a quantity with one unit.
 HINTS = {
@@ -234,14 +234,8 @@ def months_text(months):
     """
     if set(months) == set(range(1, 13)):
         return "all"
-    runs = []
-    for month in months:
-        if runs and month == runs[-1][1] % 12 + 1:
-            runs[-1][1] = month
-        else:
-            runs.append([month, month])
-    named = [[MONTHS[end - 1] for end in run] for run in runs]
-    return ", ".join(first if first == last else f"{first}-{last}" for first, last in named)
+    runs = month_runs(months)
+    return ", ".join(first if first == last else f"{first}-{last}" for first, last in runs)
 
 
 def as_typed(raw, kind):

@@ -19,7 +19,7 @@ from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import price_text
 from homestead.plan.fields import LISTED
 from homestead.screen.escaping import attribute, html_text
-from homestead.vocabulary import MONTHS, NEEDS
+from homestead.vocabulary import MONTHS, NEEDS, month_runs
 
 # What each need is called in a table's first column.
 WATTS_PER_KW = 1000.0
@@ -148,16 +148,8 @@ def months_text(months):
         return "all year"
     if not months:
         return "none"
-    runs = [[months[0], months[0]]]
-    for month in months[1:]:
-        if month == runs[-1][1] % 12 + 1:
-            runs[-1][1] = month
-        else:
-            runs.append([month, month])
-    return ", ".join(
-        MONTHS[first - 1] if first == last else f"{MONTHS[first - 1]}–{MONTHS[last - 1]}"
-        for first, last in runs
-    )
+    runs = month_runs(months)
+    return ", ".join(first if first == last else f"{first}–{last}" for first, last in runs)
 
 
 def hours_text(seconds):

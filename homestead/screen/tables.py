@@ -30,6 +30,7 @@ from homestead.screen.readable import (
 )
 from homestead.simulate import constants, food
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
+from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT
 from homestead.simulate.trace import years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS
@@ -52,7 +53,6 @@ __all__ = [
     "water_stores",
 ]
 
-DAYS_OF_MONTH = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
 NINE_OF_TEN = "Plan on (days)"
 HALF = "Half the time (days)"
 FEWEST = "Worst case (days)"

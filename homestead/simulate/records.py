@@ -38,28 +38,10 @@ COLUMNS = (
     "comfort_refused_w",
 )
 (
-    PV_DC,
-    PV_AC,
-    ESSENTIAL,
-    USEFUL,
-    COMFORT,
-    AIR,
-    SUN_GAIN,
-    PEOPLE,
-    LEAST,
-    REST,
-    GARDEN,
-    RAIN,
-    HOT_WATER,
-    PREHEAT,
-    GENERATOR,
-    COOLING,
-    LATENT,
-    BOIL,
-    ESSENTIAL_REFUSED,
-    USEFUL_REFUSED,
+    PV_DC, PV_AC, ESSENTIAL, USEFUL, COMFORT, AIR, SUN_GAIN, PEOPLE, LEAST, REST, GARDEN, RAIN,
+    HOT_WATER, PREHEAT, GENERATOR, COOLING, LATENT, BOIL, ESSENTIAL_REFUSED, USEFUL_REFUSED,
     COMFORT_REFUSED,
-) = range(len(COLUMNS))
+) = range(len(COLUMNS))  # fmt: skip
 
 
 NO_STORE = -2  # the part does not exist
