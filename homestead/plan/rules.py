@@ -301,8 +301,8 @@ def _food_fits(plan):
 
 
 def _names_are_known(plan):
-    foods = (("pantry", "food", plan.pantry), ("crop", "food", plan.crops))
-    foods += (("animal", "produce", plan.animals), ("animal", "meat_food", plan.animals))
+    foods = [("pantry", "food", plan.pantry), ("crop", "food", plan.crops)]
+    foods += [("animal", entry, plan.animals) for entry in ("produce", "meat_food")]
     checks = [
         ((key, n, entry), "foods", "energy", getattr(member, entry))
         for key, entry, listed in foods
