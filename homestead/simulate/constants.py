@@ -51,6 +51,11 @@ def fixed_of(plan, elevation_m=0.0):
     )  # fmt: skip
 
 
+def _of(part, *names):
+    """Entries of a part by their names; 0 where the plan has no such part."""
+    return {name: getattr(part, name) if part else 0.0 for name in names}
+
+
 def battery_today_wh(plan):
     """Capacity of the bank at its age and 25 deg C, before any reserve. [Wh]."""
     bank = plan.battery
@@ -72,25 +77,22 @@ def _power(plan):
         "battery_wh": battery_today_wh(plan),
         "discharge_depth_frac": depth_frac,
         "charge_state_per_wh": 1.0 / usable_wh if usable_wh > 0 else 0.0,
-        "charge_w": bank.charge_w if bank else 0.0,
-        "discharge_w": bank.discharge_w if bank else 0.0,
+        **_of(bank, "charge_w", "discharge_w"),
         "charge_efficiency_frac": one_way,
         "bus_per_charge": 1.0 / one_way,
         "discharge_efficiency_frac": one_way,
         "discharge_per_bus": 1.0 / one_way,
         "battery_inside": int(bank is None or bank.place == "heated room"),
         "dead_wh": battery_today_wh(plan) * (bank.dead_below_frac if bank else 0.0),
-        "reconnect_frac": former.reconnect_frac if former else 0.0,
+        **_of(former, "reconnect_frac", "idle_w"),
         "charge_lowest_c": reference.value("battery", chemistry, "charge_temperature_low", "degC"),
         "former_w": min(former.all_units_w, former_held_w(plan)) if former else 0.0,
-        "idle_w": former.idle_w if former else 0.0,
         "inverter_efficiency_frac": inverter_frac,
         "bus_per_house": 1.0 / inverter_frac,
         "charger_w": former.charger_w if former and bank else 0.0,
         "charger_efficiency_frac": charger_frac,
         "house_per_bus": 1.0 / charger_frac,
-        "comfort_below_frac": shedding.comfort_below_frac if bank else 0.0,
-        "useful_below_frac": shedding.useful_below_frac if bank else 0.0,
+        **_of(bank and shedding, "comfort_below_frac", "useful_below_frac"),
     }
 
 
@@ -134,10 +136,8 @@ def _generator(plan):
         "keeps_days": _keeps_days(plan),
         "no_load_fuel_w": no_load_w,
         "fuel_per_w": slope_w,
-        "start_below_frac": engine.start_below_frac if engine else 0.0,
-        "stop_above_frac": engine.stop_above_frac if engine else 0.0,
+        **_of(engine, "start_below_frac", "stop_above_frac", "least_load_frac"),
         "daily_limit_h": daily_limit_h(plan),
-        "least_load_frac": engine.least_load_frac if engine else 0.0,
         "heat_needs_power": int(
             any(heater.electric_w > 0.0 or heater.store == "electricity" for heater in plan.heaters)
         ),
@@ -326,35 +326,29 @@ def _warmth(plan):
 
 def _heaters(plan):
     hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
-    electric = [
-        heater.electric_w / heater.output_w
-        + (
-            1.0 / heater.efficiency_frac
-            if heater.store == "electricity" and not heater.is_heat_pump_by_air
-            else 0.0
-        )
-        for heater in heaters
-    ]
+
+    def slots(of, empty=0.0):
+        return _slots([of(heater) for heater in heaters], empty)
+
+    def electric(heater):
+        own = heater.store == "electricity" and not heater.is_heat_pump_by_air
+        return heater.electric_w / heater.output_w + (1.0 / heater.efficiency_frac if own else 0.0)
+
+    def burned(heater):
+        return 0.0 if heater.store == "electricity" else 1.0 / heater.efficiency_frac
+
     hot_frac = hot.efficiency_frac if hot else 1.0
     coil = next((heater for heater in heaters if hot and heater.name == hot.preheat_heater), None)
     return {
         "heaters_n": len(heaters),
-        "heater_w": _slots([heater.output_w for heater in heaters], 0.0),
-        "heater_untended_w": _slots(
-            [heater.output_w * heater.untended_frac for heater in heaters], 0.0
-        ),
-        "heater_tended_from": _slots([tended(plan, heater)[0] for heater in heaters], 0),
-        "heater_tended_h": _slots([tended(plan, heater)[1] for heater in heaters], 24),
-        "heater_efficiency_frac": _slots([heater.efficiency_frac for heater in heaters], 1.0),
-        "heater_fuel_per_heat": _slots(
-            [
-                0.0 if heater.store == "electricity" else 1.0 / heater.efficiency_frac
-                for heater in heaters
-            ],
-            0.0,
-        ),
-        "heater_electric_per_heat": _slots(electric, 0.0),
-        "heater_store": _slots([_store(plan, heater) for heater in heaters], NO_STORE),
+        "heater_w": slots(lambda heater: heater.output_w),
+        "heater_untended_w": slots(lambda heater: heater.output_w * heater.untended_frac),
+        "heater_tended_from": slots(lambda heater: tended(plan, heater)[0], 0),
+        "heater_tended_h": slots(lambda heater: tended(plan, heater)[1], 24),
+        "heater_efficiency_frac": slots(lambda heater: heater.efficiency_frac, 1.0),
+        "heater_fuel_per_heat": slots(burned),
+        "heater_electric_per_heat": slots(electric),
+        "heater_store": slots(lambda heater: _store(plan, heater), NO_STORE),
         **_heat_pumps(heaters),
         "preheat_store": _store(plan, coil),
         "preheat_efficiency_frac": coil.efficiency_frac if coil else 1.0,
@@ -420,19 +414,17 @@ USUAL_TENDED = (6, 22)  # a wood stove, by people who sleep at night; common pra
 def _heat_pumps(heaters):
     """Straight lines of output and COP through the two rated points, for `_heaters`."""
     span_c = cooling.RATED_MILD_C - cooling.RATED_COLD_C
-    rated = [heater if heater.is_heat_pump_by_air else None for heater in heaters]
+
+    def slots(of):
+        return _slots([of(pump) if pump.is_heat_pump_by_air else 0.0 for pump in heaters], 0.0)
+
     return {
         "mild_c": cooling.RATED_MILD_C,
-        "heater_mild_w": _slots([pump.mild_output_w if pump else 0.0 for pump in rated], 0.0),
-        "heater_w_per_c": _slots(
-            [(pump.mild_output_w - pump.cold_output_w) / span_c if pump else 0.0 for pump in rated],
-            0.0,
-        ),
-        "heater_mild_cop": _slots([pump.mild_cop if pump else 0.0 for pump in rated], 0.0),
-        "heater_cop_per_c": _slots(
-            [(pump.mild_cop - pump.cold_cop) / span_c if pump else 0.0 for pump in rated], 0.0
-        ),
-        "heater_off_below_c": _slots([pump.off_below_c if pump else 0.0 for pump in rated], 0.0),
+        "heater_mild_w": slots(lambda pump: pump.mild_output_w),
+        "heater_w_per_c": slots(lambda pump: (pump.mild_output_w - pump.cold_output_w) / span_c),
+        "heater_mild_cop": slots(lambda pump: pump.mild_cop),
+        "heater_cop_per_c": slots(lambda pump: (pump.mild_cop - pump.cold_cop) / span_c),
+        "heater_off_below_c": slots(lambda pump: pump.off_below_c),
     }
 
 
