@@ -129,24 +129,21 @@ def _animals(raw, text):
 def _panels(raw, text):
     if _is_none(text):
         del raw["array"]
-        return
-    raw["array"] = families.read("array", text)
+    else:
+        raw["array"] = families.read("array", text)
 
 
-def _battery(raw, text):
-    if _is_none(text):
-        del raw["battery"]
-        return
-    (found,) = families.read("battery", text)
-    raw["battery"] |= found
+def _single(part, spelled="{}"):
+    """Reader of a part that a plan holds once, or not at all."""
 
+    def put(raw, text):
+        if _is_none(text):
+            del raw[part]
+            return
+        (found,) = families.read(part, spelled.format(text), {"fuel": raw["fuel"]})
+        raw[part] |= found
 
-def _generator(raw, text):
-    if _is_none(text):
-        del raw["generator"]
-        return
-    (found,) = families.read("generator", f"{text} on propane", raw)
-    raw["generator"] |= found
+    return put
 
 
 def _well(raw, text):
@@ -161,14 +158,6 @@ def _well(raw, text):
     if isinstance(found["yield"], str):
         most = min(units.parse(flow, "flow") for flow in (found["yield"], raw["pump"]["flow"]))
         raw["pump"]["flow"] = families.typical(f"{most * 60000:.3g} L/min")
-
-
-def _cistern(raw, text):
-    if _is_none(text):
-        del raw["cistern"]
-        return
-    (found,) = families.read("cistern", text)
-    raw["cistern"] |= found
 
 
 def _house(raw, text):
@@ -251,11 +240,13 @@ QUESTIONS = (
     Question("people", "Who lives there?", "Ann 39 f, Tom 41 m, Kit 9 f", _people),
     Question("animals", "Which animals?", "a dozen hens, 3 goats; or none", _animals),
     Question("panels", "Which solar panels?", "6 panels of 430 W facing south; or none", _panels),
-    Question("battery", "How large a battery?", "12kWh; 5 kWh lead-acid; or none", _battery),
-    Question("generator", "A generator on propane?", "7 kW; or none", _generator),
+    Question("battery", "How large a battery?", "12kWh; 5 kWh lead-acid; or none",
+             _single("battery")),
+    Question("generator", "A generator on propane?", "7 kW; or none",
+             _single("generator", "{} on propane")),
     Question("well", "A well? How deep, and what does it give?", "220 ft, 4 gal/min; or none",
              _well),
-    Question("cistern", "Water in a cistern or tanks?", "1500 gal; or none", _cistern),
+    Question("cistern", "Water in a cistern or tanks?", "1500 gal; or none", _single("cistern")),
     Question("house", "How large is the heated part of the house?", "1600 ft²", _house),
     Question("heat", "What heats it?", "wood stove and propane", _heat),
     Question("wood", "How much firewood is stacked?", "two and a half cords; or none",
