@@ -474,15 +474,3 @@ def yearly_cost(plan: Plan, hours) -> float:
         if lives and not price.part.startswith("spare "):
             money += price.cost_money * pieces / min(lives)
     return money
-
-
-__all__ = [
-    "Bought",
-    "Buying",
-    "BuyingYear",
-    "Purchase",
-    "buying",
-    "cost_of",
-    "levers_of",
-    "yearly_cost",
-]

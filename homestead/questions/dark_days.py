@@ -264,6 +264,3 @@ def _wrapped(days: Days) -> Iterator[np.ndarray]:
 
 def _wh(drawn: dict[int, np.ndarray], first: int = 0, last: int | None = None) -> float:
     return float(sum(some[first:last].sum() for some in drawn.values()))
-
-
-__all__ = ["Cut", "DarkDays", "last_until"]

@@ -283,6 +283,3 @@ class Search:
             and not (avoid and avoid <= self.bought(mix))
         ]
         return min(does, key=self.cost, default=None)
-
-
-__all__ = ["Lever", "Mix", "Search", "joined"]

@@ -151,6 +151,3 @@ def metered(plan: Plan, years_n: int = 2) -> Metered:
             for appliance in doubted
         }
     return Metered(meter_wh, appliances_wh, others_wh, factor, sets)
-
-
-__all__ = ["Metered", "Opinion", "Opinions", "metered", "opinions"]

@@ -197,6 +197,3 @@ def at_its_busiest(hours: Hours) -> RunTogether:
     """`run_together` in the month and hour in which the most may run."""
     busiest = study.busiest_hour(study.loads_of(hours.plan, hours.fixed))
     return worked(hours, busiest.month, busiest.hour)
-
-
-__all__ = ["RunTogether", "Set", "at_its_busiest", "run_together"]

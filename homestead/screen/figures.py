@@ -1,15 +1,10 @@
 """Figures of an outlook, in one visual language, each with its description and its numbers.
 
-By trade: `days`, `energy`, `water`, `warmth`, `food`; what they share stands in `base`. All names
-are handed on here, so that a notebook needs one.
+All names are handed on here, so that a notebook needs one.
 """
 
 from homestead.screen.changes_figures import calendar, days_for_money, days_gained, tornado
-from homestead.screen.days_figures import (
-    lasting,
-    needs_overview,
-    worst_by_year,
-)
+from homestead.screen.days_figures import lasting, needs_overview, worst_by_year
 from homestead.screen.picture import COLOR, HATCH, MARKER, STYLE, Picture
 from homestead.screen.winters_figure import winters
 from homestead.trades.food.figures import food_days_by_start, pantry_and_garden
@@ -29,41 +24,4 @@ from homestead.trades.warmth.figures import (
     heat_by_month,
     need_two_ways,
 )
-from homestead.trades.water.figures import (
-    pump_and_well,
-    water_in_and_out,
-    water_storage_days,
-)
-
-__all__ = [
-    "cool_down",
-    "fuel_ledger",
-    "need_two_ways",
-    "calendar",
-    "days_for_money",
-    "days_gained",
-    "tornado",
-    "food_days_by_start",
-    "pantry_and_garden",
-    "pump_and_well",
-    "water_in_and_out",
-    "water_storage_days",
-    "COLOR",
-    "HATCH",
-    "MARKER",
-    "lasting",
-    "winters",
-    "worst_by_year",
-    "Picture",
-    "STYLE",
-    "average_days",
-    "may_run",
-    "rule_causes",
-    "starting_current",
-    "worst_fortnight",
-    "yield_by_month",
-    "cold_snap",
-    "energy_by_month",
-    "heat_by_month",
-    "needs_overview",
-]
+from homestead.trades.water.figures import pump_and_well, water_in_and_out, water_storage_days
