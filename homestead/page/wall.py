@@ -5,12 +5,11 @@ the cautions. Read from the outlook and the plan; nothing is computed in another
 """
 
 import numpy as np
-import pandas as pd
 
 from homestead.findings.cautions import ON_THE_WALL
 from homestead.outlook.independence import day_text
 from homestead.outlook.story import story_of
-from homestead.screen.readable import count_text, date_text, percent
+from homestead.screen.readable import count_text, date_text, percent, table_of
 from homestead.screen.tables import first_need_by_month, water_stores
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import FULL_MONTHS
@@ -128,34 +127,21 @@ def stores(outlook, year, day):
 
     A table in the order in which they run out; the first rows are those of a dead pump or sun.
     """
-    plan, rows = outlook.plan, []
+    plan, lasting = outlook.plan, []
     if plan.battery:
         days = outlook.year.sunless_days
-        rows.append(
-            {
-                "What": "battery, no sun and no generator",
-                "Lasts": f"{days['usable']:.1f} days",
-                "What happens then": f"Essentials only: {days['essential_only']:.1f} days.",
-            }
-        )
+        essential = f"Essentials only: {days['essential_only']:.1f} days."
+        lasting += [("battery, no sun and no generator", f"{days['usable']:.1f} days", essential)]
     water = water_stores(plan, outlook).loc["all, without power"]
-    rows.append(
-        {
-            "What": "water without the pump",
-            "Lasts": f"{water['Days at usual use']} days",
-            "What happens then": f"Going easy: {water['Days at the least']} days.",
-        }
-    )
-    rows += [
-        {
-            "What": event.about,
-            "Lasts": count_text(event.day, "day"),
-            "What happens then": event.text,
-        }
+    least = f"Going easy: {water['Days at the least']} days."
+    lasting += [("water without the pump", f"{water['Days at usual use']} days", least)]
+    lasting += [
+        (event.about, count_text(event.day, "day"), event.text)
         for event in story_of(outlook, year, day)
         if event.kind in ("store", "need")
     ]
-    table = pd.DataFrame(rows, columns=["What", "Lasts", "What happens then"]).set_index("What")
+    columns = ("What", "Lasts", "What happens then")
+    table = table_of(dict(zip(columns, row, strict=True)) for row in lasting)
     table.attrs["start"] = date_text(day_text(day))
     return table
 

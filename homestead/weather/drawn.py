@@ -31,6 +31,7 @@ from homestead.weather.hourly import DAYS_PER_YEAR
 from homestead.weather.sky import SOLAR_CONSTANT_W_M2, extraterrestrial_w_m2
 
 SEASON_DAYS = 30  # to each side: about three months stand for a day's season
+SEASON_OF_DAY = np.add.outer(range(DAYS_PER_YEAR), range(-SEASON_DAYS, SEASON_DAYS + 1)) % 365
 CLEARNESS_RANGE = (0.02, 0.85)  # below and above lie faults of instruments and of the horizon
 LEAST_ABOVE_WH_M2 = 50.0  # a polar day's sun is nothing, whatever its sky
 LIKE_DAYS_N = 4
@@ -282,11 +283,8 @@ def _mapped(normal, ordered):
 
 def _like_days(fitted, clearness, warmth, generator):
     """Year and day of a measured day of the season that is much like each drawn one."""
-    near = (np.arange(DAYS_PER_YEAR)[:, None] + np.arange(-SEASON_DAYS, SEASON_DAYS + 1)) % 365
-    had = fitted.clearness[:, near].transpose(1, 0, 2).reshape(DAYS_PER_YEAR, -1)
-    was = fitted.warmth[:, near].transpose(1, 0, 2).reshape(DAYS_PER_YEAR, -1)
-    apart = (np.log(had / clearness[:, None]) / LIKE_CLEARNESS) ** 2
-    apart += (was - warmth[:, None]) ** 2
+    apart = (np.log(_season(fitted.clearness) / clearness[:, None]) / LIKE_CLEARNESS) ** 2
+    apart += (_season(fitted.warmth) - warmth[:, None]) ** 2
     nearest = np.argpartition(apart, LIKE_DAYS_N, axis=1)[:, :LIKE_DAYS_N]
     # In one order whatever the library's partition leaves, so that a seed is a year everywhere.
     nearest = np.take_along_axis(
@@ -294,8 +292,8 @@ def _like_days(fitted, clearness, warmth, generator):
     )
     all_days = np.arange(DAYS_PER_YEAR)
     chosen = nearest[all_days, generator.integers(0, LIKE_DAYS_N, DAYS_PER_YEAR)]
-    year, place = np.divmod(chosen, near.shape[1])
-    return year, near[all_days, place]
+    year, place = np.divmod(chosen, SEASON_OF_DAY.shape[1])
+    return year, SEASON_OF_DAY[all_days, place]
 
 
 def _scaled(fitted, clearness, warmth, year, day):
@@ -334,8 +332,7 @@ def _scaled(fitted, clearness, warmth, year, day):
 
 def _season(figure):
     """Figures of the season about each day: shape (365, years * (2 * SEASON_DAYS + 1))."""
-    near = (np.arange(DAYS_PER_YEAR)[:, None] + np.arange(-SEASON_DAYS, SEASON_DAYS + 1)) % 365
-    return figure[:, near].transpose(1, 0, 2).reshape(DAYS_PER_YEAR, -1)
+    return figure[:, SEASON_OF_DAY].transpose(1, 0, 2).reshape(DAYS_PER_YEAR, -1)
 
 
 def _scores(figure):
