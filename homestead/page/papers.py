@@ -42,7 +42,7 @@ def wall_set(outlook, units=None, leave_out=(), on=None):
     """
     plan, units = outlook.plan, units or outlook.plan.units
     chores = chores_of(plan, outlook.hours.column("air_c"))
-    write_in = [one for one in wall.write_in(plan) if one != "Neighbor"]
+    write_in = [line for line in wall.write_in(plan) if line != "Neighbor"]
     content = {
         "seasons": [_season(outlook, name, chores, units) for name in SEASONS],
         "animals": _animals(outlook, range(1, 13), units),

@@ -146,7 +146,7 @@ def _converter(plan, array, share):
         entries = f"{at}_max_current", f"{at}_working_current"
     else:
         at = f"pv_inverter.{array.inverter}"
-        inverter = next(one for one in plan.pv_inverters if one.name == array.inverter)
+        inverter = next(own for own in plan.pv_inverters if own.name == array.inverter)
         behind_w = sum(
             behind.rated_w for behind in plan.arrays if behind.inverter == array.inverter
         )
