@@ -159,7 +159,7 @@ def test_a_change_is_tried_together_with_what_it_needs(path):
     path.write_text(DEMO_TEXT + second + first, encoding="utf-8")
     assert len(open_plan(path).changes) == 7
     path.write_text(DEMO_TEXT + second.replace('["A"]', "[]") + first, encoding="utf-8")
-    with pytest.raises(PlanError, match=r"\[\[change\]\] 6: the plan wouldn't work with it"):
+    with pytest.raises(PlanError, match=r"\[\[change\]\] 6: your plan wouldn't work with it"):
         open_plan(path)
 
 
