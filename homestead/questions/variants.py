@@ -248,8 +248,9 @@ class Variants:
         if until:
             stored_as.append(_key_at(key, depth, until))
         for stored in stored_as:
-            if stored in self._remembered:
-                return self._remembered[stored]
+            remembered = self._remembered.get(stored)
+            if remembered is not None:
+                return remembered
             kept = _load(stored)
             if kept is not None:
                 return self._remember(stored, kept)
@@ -302,6 +303,12 @@ class Variants:
             cls._remembered.pop(next(iter(cls._remembered)), None)
         cls._remembered[key] = variant
         return variant
+
+    @classmethod
+    def rest(cls):
+        """Hold none in memory, if the disk has them."""
+        if disk_cache.folder() is not None:
+            cls._remembered.clear()
 
     def _content(self):
         """Fingerprint of all that the variants of this plan have in common."""

@@ -25,6 +25,7 @@ from homestead.simulate.sparing import as_lived
 from homestead.simulate.sunny import Sunny
 from homestead.simulate.together import engine_hours, refused
 from homestead.units import quoted
+from homestead.weather.hourly import kept_with_year
 
 HOURS_N = 24 * DAYS_N
 
@@ -208,17 +209,17 @@ def hours_of(plan, years_n=None, measured=None, years=None, numbers=None):
 
 
 # Variants of a plan mostly share their arrays and walls; the sun on them is half of the work.
-@lru_cache(maxsize=300)
+@kept_with_year
 def _array_w(year, array):
     return solar.array_output_w(year, array).to_numpy()
 
 
-@lru_cache(maxsize=300)
+@kept_with_year
 def _inverter_w(year, inverter, arrays):
     return solar.inverter_output_w(year, inverter, arrays).to_numpy()
 
 
-@lru_cache(maxsize=300)
+@kept_with_year
 def _wall_w_m2(year, azimuth_deg):
     return solar.plane_of_array_w_m2(year, 90.0, azimuth_deg).to_numpy()
 
@@ -269,13 +270,13 @@ def _named_w(plan):
     return named_w
 
 
-@lru_cache(maxsize=400)
+@kept_with_year
 def _engine_w(year, rated_w):
     air_c = year.hourly["air_c"].to_numpy()
     return generator.derated_w(rated_w, max(year.site.elevation_m, 0.0), air_c)
 
 
-@lru_cache(maxsize=400)
+@kept_with_year
 def _outdoor_humidity_ratio(year):
     pressure_pa = evapotranspiration.air_pressure_pa(max(year.site.elevation_m, 0.0))
     return cooling.humidity_ratio(
@@ -336,7 +337,7 @@ def _rain_m(plan, year, number):
     return _laid_on_clouds_m(year, tuple(site.rain_m), seed_n, site.wet_days_n, spread)
 
 
-@lru_cache(maxsize=400)
+@kept_with_year
 def _laid_on_clouds_m(year, monthly_m, seed_n, wet_days_n, spread_frac):
     return weather.rain_on_cloudy_days(
         year, np.array(monthly_m), seed=seed_n, wet_days_n=wet_days_n, spread_frac=spread_frac

@@ -86,6 +86,15 @@ def _keep_a_while(hours, trace):
     _rest.start()
 
 
+def let_go():
+    """Hold no hours, and no thread that waits to: for a process that others are forked off."""
+    global _newest
+    _rest.cancel()
+    if _rest.is_alive():
+        _rest.join()
+    _newest = (_nothing, None)
+
+
 def _let_go(reference):
     global _newest
     if _newest[0] is reference:

@@ -6,9 +6,10 @@ file format spells its columns and clocks belongs to files.py.
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 from datetime import timedelta, timezone
-from functools import lru_cache
+from functools import lru_cache, wraps
 
 import numpy as np
 import pandas as pd
@@ -20,6 +21,7 @@ DAYS_PER_YEAR = 365
 DEGREES_PER_HOUR = 15.0  # one turn of the earth in 24 h
 TYPICAL_YEAR = 2001  # the label that typical and drawn years carry: a year without leap day
 ROWS_SHOWN = 5
+KEPT_WITH_YEAR_N = 6  # arrays, walls or engines; variants of a plan mostly share theirs
 # More than any record has: a mistyped year would otherwise ask for centuries of hours.
 FIRST_YEAR, LAST_YEAR = 1850, 2150
 # Project choice: cloudy mornings and hills move the sun's middle of the day by less than this.
@@ -93,6 +95,24 @@ class Weather:
     def year_labels(self):
         """Calendar year that each year's stamps carry."""
         return tuple(int(year) for year in self.hourly.index[::HOURS_PER_YEAR].year)
+
+
+def kept_with_year(work):
+    """Remember the newest things worked from a year of weather, as long as that year is in use."""
+    found = weakref.WeakKeyDictionary()
+
+    @wraps(work)
+    def remembered(year, *more):
+        known = found.setdefault(year, {})
+        result = known.pop(more, None)
+        if result is None:
+            result = work(year, *more)
+        known[more] = result  # the newest last
+        for old in list(known)[:-KEPT_WITH_YEAR_N]:
+            known.pop(old, None)
+        return result
+
+    return remembered
 
 
 @lru_cache(maxsize=256)

@@ -25,6 +25,8 @@ from homestead.questions import interview
 HIDDEN = ".homestead"
 EXTENSION = "homestead-lab"
 FIRST = "01_place_and_people.ipynb"
+# Glibc else keeps freed arrays for later, in pools by thread: eight notebooks do it eight times.
+THRIFTY = {"MALLOC_ARENA_MAX": "2", "MALLOC_MMAP_THRESHOLD_": "1000000"}
 
 # JupyterLab listens for single keys whenever a control of a form has the focus: "d d" would delete
 # the form itself, an arrow would leave a list half way. Keys and command as its registry has them.
@@ -265,6 +267,7 @@ def start_lab(folder, plan_path, port=8888, browser=True):
     environment = {
         **os.environ,
         "HOMESTEAD_PROGRESS": "on",
+        **THRIFTY,
         "JUPYTER_CONFIG_DIR": str(own / "config"),
         "JUPYTER_DATA_DIR": str(own / "data"),
         "JUPYTER_RUNTIME_DIR": str(own / "runtime"),

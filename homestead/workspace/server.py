@@ -17,6 +17,9 @@ def main():
     """Run JupyterLab on the arguments of this process."""
     pipe = os.fdopen(os.dup(sys.stdin.fileno()), "rb", buffering=0)
     threading.Thread(target=_end_with_parent, args=(pipe,), daemon=True).start()
+    from homestead.workspace import kernels
+
+    kernels.register()
     from jupyterlab.labapp import main as lab
 
     return lab()

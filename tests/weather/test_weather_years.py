@@ -1,5 +1,7 @@
 """Drawn years, real years, and rain laid on cloudy days."""
 
+import gc
+import weakref
 from dataclasses import FrozenInstanceError
 
 import numpy as np
@@ -19,8 +21,9 @@ from homestead.weather import (
     many_years,
     rain_on_cloudy_days,
     read,
+    years,
 )
-from homestead.weather.hourly import stamps
+from homestead.weather.hourly import KEPT_WITH_YEAR_N, kept_with_year, stamps
 from homestead.weather.sky import extraterrestrial_mj_m2_day, extraterrestrial_w_m2
 
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
@@ -408,3 +411,22 @@ def test_memory_of_the_weather_is_a_filter_of_first_order(memory):
     noise = np.random.default_rng(4).standard_normal(565)
     expected = lfilter([np.sqrt(1.0 - memory**2)], [1.0, -memory], noise)
     assert drawn._remembering(noise, memory) == pytest.approx(expected, abs=1e-12)
+
+
+def test_what_a_year_gave_is_kept_as_long_as_the_year(greensboro):
+    worked = []
+
+    @kept_with_year
+    def work(year, number):
+        worked.append(number)
+        return np.zeros(10) + number
+
+    first, second = many_years(greensboro, 2, seed=987)
+    for number in (*range(KEPT_WITH_YEAR_N), 0, KEPT_WITH_YEAR_N, 0, 1):
+        assert work(first, number)[0] == number
+    assert worked == [*range(KEPT_WITH_YEAR_N + 1), 1]  # 1 was the one longest unused
+    gone = weakref.ref(work(second, 5))
+    years._drawn_year.cache_clear()
+    del second
+    gc.collect()
+    assert gone() is None

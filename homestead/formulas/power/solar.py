@@ -14,7 +14,7 @@ import pandas as pd
 
 from homestead import reference
 from homestead.units import checked
-from homestead.weather.hourly import stamps
+from homestead.weather.hourly import kept_with_year, stamps
 
 STANDARD_W_M2 = 1000.0  # standard test conditions, IEC 60904-3
 STANDARD_CELL_C = 25.0
@@ -291,7 +291,7 @@ ALONE |= {"soiling_frac": 0.0, "mismatch_frac": 0.0, "wiring_frac": 0.0}
 ALONE |= {"monthly_loss_frac": (0.0,) * 12}
 
 
-@lru_cache(maxsize=300)
+@kept_with_year
 def _module_dc_and_cell(weather, array):
     """The same of one clean module: arrays that differ in number and losses alone share it."""
     parts = _plane_parts(weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg)
