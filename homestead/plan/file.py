@@ -359,11 +359,12 @@ def begin_again(file, text):
 @contextlib.contextmanager
 def _only_writer(path):
     """Hold the plan's lock, with what stopped writers left cleared away; errors in words."""
-    folder = path.parent / kept.FOLDER
+    folder, target = path.parent / kept.FOLDER, Path(os.path.realpath(path))
     try:
         make_private_folder(folder)
-        with only_writer(folder / ".lock"):
-            clear_unfinished(Path(os.path.realpath(path)).parent, path.name)
+        make_private_folder(target.parent / kept.FOLDER)  # one lock, by whatever link it is opened
+        with only_writer(target.parent / kept.FOLDER / ".lock"):
+            clear_unfinished(target.parent, target.name)
             clear_unfinished(folder, f"{path.stem}-")
             yield
     except (OSError, UnicodeEncodeError) as error:

@@ -5,7 +5,7 @@ import os
 import pytest
 
 from homestead import units
-from homestead.plan import PlanError, PlanFile, demo_path, kept, open_plan, with_changes
+from homestead.plan import PlanError, PlanFile, demo_path, disk, kept, open_plan, with_changes
 from homestead.plan import file as plan_file
 
 DEMO_TEXT = demo_path().read_text(encoding="utf-8")
@@ -64,6 +64,24 @@ def test_a_link_stays_a_link(path, tmp_path):
     opened.set("cistern.volume", "5000 gal")
     opened.save()
     assert link.is_symlink() and '"5000 gal"' in path.read_text(encoding="utf-8")
+
+
+def test_what_a_killed_save_left_goes_with_the_next_one_through_a_link(path, tmp_path, monkeypatch):
+    link = tmp_path / "elsewhere" / "ours.toml"
+    link.parent.mkdir()
+    link.symlink_to(path)
+    left = path.with_name(f".{path.name}.abc.part")
+    left.write_text("half", encoding="utf-8")
+    opened = PlanFile(link)
+    opened.set("cistern.volume", "5000 gal")
+    opened.save()
+    assert not left.exists()
+    # Whoever saves the file itself meanwhile is waited for: what it is writing is no leftover.
+    monkeypatch.setattr(disk, "LOCK_WAIT_S", 0.1)
+    opened.set("cistern.volume", "6000 gal")
+    with disk.only_writer(path.parent / "revisions" / ".lock"):
+        with pytest.raises(PlanError, match="is being saved by another program"):
+            opened.save()
 
 
 def test_a_folder_that_cannot_be_written(path):

@@ -97,6 +97,32 @@ def test_what_is_left_out_is_nowhere(outlook):
     assert "$" not in papers.electricians_packet(outlook, on=ON)
 
 
+@pytest.mark.skipif(
+    pdf.find_browser() is None or not shutil.which("pdfinfo"), reason="nothing prints here"
+)
+def test_what_is_left_out_is_in_no_paper_no_pdf_and_no_file_name(tmp_path):
+    """A price and records that stand nowhere else, in a folder named after the place."""
+    home = tmp_path / "Nowhere Springs"
+    home.mkdir()
+    raw = open_plan(demo_path()).raw
+    fuels = [one | {"price": "$7.77"} for one in raw["fuel"]]
+    site = raw["site"] | {"record_low": "-31 °F", "record_high": "117 °F"}
+    plan = with_changes(raw | {"fuel": fuels, "site": site}, folder=demo_path().parent)
+    secret, how = run(plan, 1), {"leave_out": ("location", "costs", "name"), "on": ON}
+    page = write_page(secret, home / "homestead.html", **how)
+    told = "".join(one.name for one in home.iterdir())
+    for one in (page, *papers.write_papers(secret, page, **how)):
+        made = pdf.print_pdf(one, one.with_suffix(".pdf"))
+        for command in (["pdfinfo", made], ["pdfinfo", "-meta", made], ["pdftotext", made, "-"]):
+            told += subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    assert "days" in told
+    for word in (
+        *("Greensboro", "Piedmont", "723170", "79.95", "-31 °F", "117 °F", "7.77", "$"),
+        *("sunrise", "Nowhere", plan.name, str(tmp_path)),
+    ):
+        assert word.lower() not in told.lower(), word
+
+
 @pytest.mark.skipif(pdf.find_browser() is None, reason="no Chromium on this computer")
 def test_the_packet_is_two_printed_pages_and_the_wall_one_a_sheet(outlook, tmp_path):
     made = papers.write_papers(outlook, tmp_path / "homestead.html", on=ON)
