@@ -58,8 +58,8 @@ def prepare():
 
 def outlook_of(plan, years):
     """Outlook of a plan."""
-    from homestead.outlook import run
+    from homestead.screen import kept
 
     prepare()
     with bar("years", total=years or plan.site.years_n) as progress:
-        return run(plan, years_n=years, progress=progress)
+        return kept.outlook_of(plan, progress, years)

@@ -24,6 +24,7 @@ from homestead.simulate.food import fed_only
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY, Hours, hours_of
 from homestead.simulate.kernel.compile import is_kept, keeps_code
 from homestead.simulate.records import Days, State
+from homestead.simulate.trace import trace_of
 from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES, SEVERITIES
 
 HORIZON_DAYS = 365
@@ -211,11 +212,20 @@ class Outlook(Shown):
         """`Work` that isolation asks of the people."""
         return work_of(self)
 
+    def first_days(self, year, day, days_n):
+        """`Trace` of the first days of a start, by weather year and day of the year, from 0."""
+        return _to_the_horizon(self, year, day).first(days_n)
+
     @property
     def worst(self):
         """Weather year and day of the year (both from 0) of the worst case."""
         year, start = np.unravel_index(np.argmin(self.together), self.together.shape)
         return int(year), int(start)
+
+
+@kept
+def _to_the_horizon(outlook, year, day):
+    return trace_of(outlook.hours, year * DAYS_N + day, outlook.horizon_days)
 
 
 def day_text(day):

@@ -10,8 +10,7 @@ import numpy as np
 
 from homestead.outlook.independence import day_text
 from homestead.outlook.studies import kept
-from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
-from homestead.simulate.trace import trace_of
+from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.vocabulary import FULL_MONTHS, NEEDS
 
 AFTER_DAYS = 3  # how long the story goes on after the last counted need has failed
@@ -52,7 +51,7 @@ def story_of(outlook, year=None, day=None):
     horizon = outlook.horizon_days
     counted = [failed[need] for need in outlook.plan.failure.counts if failed[need] < horizon]
     days_n = min(max(counted, default=horizon) + AFTER_DAYS, horizon)
-    trace = trace_of(outlook.hours, year * DAYS_N + day, days_n)
+    trace = outlook.first_days(year, day, days_n)
     events = [
         *_stores(outlook, trace),
         *_systems(outlook, trace),

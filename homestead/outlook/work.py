@@ -15,7 +15,6 @@ from homestead.simulate import constants
 from homestead.simulate.food import source_of
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import AIR
-from homestead.simulate.trace import trace_of
 from homestead.vocabulary import MONTHS
 
 WEEK_DAYS = 7.0
@@ -194,7 +193,7 @@ def _putting_up(plan, month):
 def _first_short(outlook, had_h):
     year, day = outlook.worst
     days_n = max(int(outlook.together[year, day]), 1)
-    trace = trace_of(outlook.hours, year * DAYS_N + day, days_n)
+    trace = outlook.first_days(year, day, days_n)
     asked_h = daily_work(outlook.hours, trace, day).to_numpy().sum(axis=1)
     short = np.flatnonzero(asked_h > had_h)
     return int(short[0]) if len(short) else None

@@ -15,8 +15,6 @@ from homestead.outlook.story import is_back, story_of
 from homestead.screen.escaping import attribute, svg_text
 from homestead.screen.readable import percent
 from homestead.screen.series import need_of_fuel
-from homestead.simulate.inputs import DAYS_N
-from homestead.simulate.trace import trace_of
 from homestead.vocabulary import NEEDS
 
 LOOKED_BACK_DAYS = 3  # a single day may be bright or dark by chance
@@ -64,7 +62,7 @@ def moments_of(outlook, story=None):
     story = tuple(story_of(outlook) if story is None else story)
     days = _days(outlook, story)
     year, start = outlook.worst
-    trace = trace_of(outlook.hours, year * DAYS_N + start, days[-1] + 1)
+    trace = outlook.first_days(year, start, days[-1] + 1)
     found, before = [], -1
     for day in days:
         events = tuple(event for event in story if before < event.day <= day)

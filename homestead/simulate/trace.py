@@ -39,6 +39,19 @@ class Trace:
         before = self.begins[:, [State._fields.index(name)]]
         return np.diff(after, axis=1, prepend=before).ravel()
 
+    def first(self, days_n):
+        """The same of its first days alone, which no later day changes; of one run."""
+        hours_n = 24 * days_n
+        return Trace(
+            self.states.iloc[:hours_n],
+            self.flows.iloc[:hours_n],
+            self.fuel_wh[:hours_n],
+            self.food_kcal.iloc[:hours_n],
+            self.stores[:days_n],
+            self.meals[:days_n],
+            self.begins,
+        )
+
 
 def trace_of(hours, first_day=0, days_n=None, delivered=False):
     """Run one start and keep every hour.

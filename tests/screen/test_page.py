@@ -5,13 +5,14 @@ import re
 from datetime import date
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 from homestead.outlook import run
 from homestead.page import render as page
 from homestead.plan import PlanError, open_plan, with_changes
 from homestead.plan.file import demo_path
-from homestead.screen import wording
+from homestead.screen import kept, wording
 from homestead.simulate import kernel
 
 ON = date(2026, 3, 9)
@@ -299,14 +300,37 @@ def test_the_first_screen_says_what_ends_it_what_to_do_this_month_and_how_sure()
     assert "prefers-color-scheme: dark" in text
 
 
-def test_the_years_with_deliveries_run_once_for_the_whole_page(monkeypatch):
-    """The year, the dark spells, water, fuel and warmth all read the same hours."""
-    ran, trace = [], kernel.trace
+def test_nothing_is_run_twice_for_the_whole_page(monkeypatch):
+    """All tables and figures read the same years, the same worst start, the same breakdowns."""
+    ran = []
 
-    def counted(first_day, days_n, *rest):
-        ran.append((first_day, days_n, rest[-1]))
-        return trace(first_day, days_n, *rest)
+    def counting(name, what):
+        work = getattr(kernel, name)
 
-    monkeypatch.setattr(kernel, "trace", counted)
-    page.shared_page(run(open_plan(demo_path()), years_n=1), on=ON)
-    assert ran.count((0, 365, True)) == 1
+        def counted(*given):
+            ran.append((name, *what(*given)))
+            return work(*given)
+
+        monkeypatch.setattr(kernel, name, counted)
+
+    def seen(*arrays):
+        return tuple(np.asarray(one).tobytes() for one in arrays)
+
+    def of_trace(first_day, days_n, rows, days, fixed, by_c, start, *rest):
+        return first_day, days_n, rest[-1], seen(rows, days.garden, kernel.as_record(fixed), start)
+
+    def of_starts(first_day, starts_n, horizon_n, rows, days, fixed, by_c, start, *rest):
+        return (
+            first_day,
+            starts_n,
+            horizon_n,
+            seen(rows, days.garden, kernel.as_record(fixed), start),
+        )
+
+    counting("trace", of_trace)
+    counting("run_starts", of_starts)
+    demo = open_plan(demo_path())
+    plan = with_changes(demo.raw, {"site.years": 1}, folder=demo.folder)
+    page.shared_page(kept.outlook_of(plan), on=ON)
+    assert len(ran) > 5
+    assert len(set(ran)) == len(ran), [one[:3] for one in ran]

@@ -42,7 +42,7 @@ def dark_spells(outlook):
     year, day = outlook.worst
     lasted = min(int(outlook.together[year, day]) + 1, DAYS_N)  # the day of failing with them
     runs = {
-        "worst_start_h": (trace_of(hours, year * DAYS_N + day, lasted), day),
+        "worst_start_h": (outlook.first_days(year, day, lasted), day),
         "delivered_h": (years_with_deliveries(hours), 0),
     }
     found = {}
