@@ -4,6 +4,7 @@ Each is the best of several tries; the seconds are printed (pytest -s) for a rea
 """
 
 import importlib.util
+import os
 import subprocess
 import sys
 import time
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from homestead import disk_cache
 from homestead.outlook import independence
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
@@ -97,12 +99,19 @@ def test_all_starts_of_the_demo_against_plain_python(demo_hours, plain_s_per_day
     assert plain_s / all_s >= 200.0
 
 
-def run_s(*command, tries=2):
-    """Shortest wall time of a fresh process. [s]."""
+def run_s(*command, tries=2, cache=None):
+    """Shortest wall time of a fresh process; `cache` is where results are remembered. [s]."""
+    environment = os.environ | ({} if cache is None else {disk_cache.ENVIRONMENT: str(cache)})
 
     def once():
         done = subprocess.run(
-            command, cwd=ROOT, capture_output=True, text=True, timeout=300, check=False
+            command,
+            cwd=ROOT,
+            env=environment,
+            capture_output=True,
+            text=True,
+            timeout=300,
+            check=False,
         )
         assert done.returncode == 0, done.stderr[-2000:]
 
@@ -125,21 +134,25 @@ def test_importing_the_package_costs_little_more_than_numpy(numpy_s):
     assert plan_s <= 12.0 * numpy_s
 
 
-def test_the_command_days_in_a_fresh_process():
+def test_the_command_days_in_a_fresh_process(tmp_path):
     """The demo's days from a cold process, its kernel compiled on an earlier run.
 
-    By turns with the import of the libraries that it stands on, a quarter of its time, so that
-    a busy machine is as busy for both.
+    By turns with the import of the libraries that it stands on, so that a busy machine is as busy
+    for both: first with nothing remembered, then again; that needs few of the libraries.
     """
-    command = (sys.executable, "-m", "homestead", "days", str(demo_path()), "--json")
-    run_s(*command, tries=1)  # fills the cache of compiled code
-    ratios = []
-    for _ in range(3):
+    command = (sys.executable, "-m", "homestead", "days", str(demo_path()))
+    first, again = [], []
+    for turn in range(2):
         import_s = run_s(sys.executable, "-c", f"import {LIBRARIES}", tries=1)
-        days_s = run_s(*command, tries=1)
-        ratios.append(days_s / import_s)
-        print(f"\nhomestead days: {days_s:.2f} s, import of its libraries {import_s:.2f} s")
-    assert sorted(ratios)[1] <= 5.5
+        first_s, again_s = (run_s(*command, tries=1, cache=tmp_path / str(turn)) for _ in range(2))
+        first.append(first_s / import_s)
+        again.append(again_s / import_s)
+        print(
+            f"\nhomestead days: {first_s:.2f} s, the same plan again {again_s:.2f} s; import of "
+            f"its libraries {import_s:.2f} s"
+        )
+    assert min(first) <= 4.0  # found 2.8 of wall time, 3.7 of CPU
+    assert min(again) <= 1.0  # found 0.5
 
 
 def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():

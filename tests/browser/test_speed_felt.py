@@ -13,7 +13,7 @@ from served import CHROMIUM, go_to, new_home, run_all, watched
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
 
-STEPS_N, NAIVE_N, TURNS_N = 10, 6, 2  # by day; three times as many at night
+STEPS_N, NAIVE_N, TURNS_N = 3, 2, 2  # in a turn, and turns by day; at night three times
 AIM_FIRST_MS, AIM_DAYS_MS = 100, 400
 
 WATCH = """() => {
@@ -126,13 +126,13 @@ def test_a_change_is_seen_at_once(page, server, home, at_night):
     felt, steps, everything_ms = [], [], []
     for turn in range(TURNS_N * (3 if at_night else 1) + 1):
         page.bring_to_front()
-        for n in range(STEPS_N // TURNS_N if turn else 2):
+        for n in range(STEPS_N * (2 if at_night else 1) if turn else 2):
             watts = 160 + 150 * (turn % 2) - (turn % 2 * 2 - 1) * 7 * n
             felt.append(change(page, lights, f"{watts} W", "days"))
         page.wait_for_function("() => window.felt.all !== undefined", timeout=60_000)
         everything_ms.append(page.evaluate("() => window.felt.all"))
         other.bring_to_front()
-        for n in range(NAIVE_N // TURNS_N if turn else 2):
+        for n in range(NAIVE_N * (2 if at_night else 1) if turn else 2):
             watts = 163 + 150 * (turn % 2) - (turn % 2 * 2 - 1) * 7 * n
             steps.append(change(other, box, f"{watts} W", "shown"))
     felt, steps = felt[2:], steps[2:]  # without the first two, which warm up
