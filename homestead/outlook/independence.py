@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from homestead import disk_cache
 from homestead.findings.finding import Finding
 from homestead.findings.gather import findings_of
 from homestead.outlook import metered
@@ -175,8 +176,7 @@ class Outlook(Shown):
         """`Outlook` of the same plan with all needs cut back from the first day."""
         spare = self.plan.cutting_back.model_copy(update={"is_on": True})
         plan = self.plan.model_copy(update={"cutting_back": spare})
-        hours = hours_of(plan, self.hours.years_n)
-        return Outlook(plan, hours, independence_days(hours))
+        return remembered(plan, self.hours.years_n)
 
     @cached_property
     def chance(self):
@@ -253,6 +253,18 @@ def run(plan, years_n=None, progress=None, executor=None, hours=None):
     """
     hours = hours or hours_of(plan, years_n)
     return Outlook(plan, hours, independence_days(hours, progress, executor))
+
+
+def remembered(plan, years_n=None, progress=None):
+    """Outlook of a plan, its days from disk if a process before this one worked them."""
+    hours = hours_of(plan, years_n)
+    key = disk_cache.key_of(plan, hours.years_n, "days")
+    known = disk_cache.load_arrays(key, "days")
+    if known is not None:
+        return Outlook(plan, hours, known["days"].astype(np.int32))
+    days = independence_days(hours, progress)
+    disk_cache.keep_arrays(key, None, days=days.astype(np.int16))
+    return Outlook(plan, hours, days)
 
 
 def all_findings(hours, year=None):

@@ -7,7 +7,7 @@ import threading
 from collections import OrderedDict
 from pathlib import Path
 
-from homestead.outlook.independence import run
+from homestead.outlook.independence import remembered
 from homestead.questions.breakdowns import broken
 
 KEPT_N = 8
@@ -27,7 +27,7 @@ def outlook_of(plan, progress=None, years_n=None):
     key = (plan.model_dump_json(), str(plan.folder), _modified(plan), years_n)
     with _lock:
         if key not in _outlooks:
-            _outlooks[key] = run(plan, years_n, progress)
+            _outlooks[key] = remembered(plan, years_n, progress)
             while len(_outlooks) > KEPT_N:
                 _outlooks.popitem(last=False)
         _outlooks.move_to_end(key)
