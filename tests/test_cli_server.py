@@ -169,7 +169,14 @@ def running_with(home):
 
 
 @pytest.mark.skipif(not Path("/proc/self/environ").exists(), reason="needs /proc")
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
+@pytest.mark.parametrize(
+    "number",
+    [
+        signal.SIGTERM,
+        pytest.param(signal.SIGHUP, marks=pytest.mark.nightly),
+        signal.SIGKILL,
+    ],
+)
 def test_no_server_is_left_when_the_command_is_ended(tmp_path, number):
     home = tmp_path / "place"
     workspace.new(home)
