@@ -129,6 +129,7 @@ def test_days_for_people_and_for_scripts(small, tmp_path):
     assert code == 0
     lines = out.splitlines()
     assert max(map(len, lines)) <= 80 and len(lines) == 5
+    assert run("days", small, cwd=tmp_path) == (0, out, err)  # remembered, word for word
     said = " ".join(line.strip() for line in lines)
     code, full, _ = run("days", small, "--full", cwd=tmp_path)
     assert full.startswith("\n".join(lines)) and "Plan on (days)" in full
@@ -153,6 +154,23 @@ def test_days_for_people_and_for_scripts(small, tmp_path):
     assert found["starts"] == 365
     assert set(found["needs"]) == {"power", "water", "warmth", "food"}
     assert found["homestead"]["least"] <= min(one["least"] for one in found["needs"].values())
+
+
+def test_days_remembered_are_those_of_the_very_plan(small, tmp_path):
+    plan, cache = small / "plan.toml", tmp_path / "kept"
+    text = plan.read_text(encoding="utf-8")
+    said = []
+    for name in ("Larkspur Hollow", "Ours", "Larkspur Hollow"):
+        plan.write_text(text.replace("Larkspur Hollow", name), encoding="utf-8")
+        code, out, _ = run("days", small, cwd=tmp_path, HOMESTEAD_CACHE=str(cache))
+        assert code == 0 and out.startswith(f"{name}: plan on ")
+        said.append(out)
+        kept = {one: one.read_bytes() for one in cache.glob("*.npz")}
+    assert said[0] == said[2]
+    for one in kept:
+        one.write_bytes(b"broken")
+    assert run("days", small, cwd=tmp_path, HOMESTEAD_CACHE=str(cache))[1] == said[0]
+    assert any(one.read_bytes() != b"broken" for one in kept)
 
 
 def test_share_writes_a_page_and_says_where(small, tmp_path):

@@ -204,6 +204,18 @@ def test_the_longest_unused_go_first_and_other_files_stay(cache):
     assert (cache / "holiday.npz").exists()
 
 
+def test_a_result_is_known_by_plan_weather_years_and_sources(monkeypatch):
+    plan, other = plan_of(SHELF), plan_of(SHELF | {"name": "Another"})
+    asked = [(plan, 1, "days"), (other, 1, "days"), (plan, 2, "days"), (plan, 1, "json")]
+    keys = [disk_cache.key_of(*one) for one in asked]
+    monkeypatch.setattr(disk_cache, "weather_digest", lambda *_: "another")
+    keys.append(disk_cache.key_of(*asked[0]))
+    monkeypatch.setattr(disk_cache, "code_digest", lambda: "another")
+    keys.append(disk_cache.key_of(*asked[0]))
+    assert len(set(keys)) == len(keys)
+    assert disk_cache.key_of(plan_of(SHELF), 1, "days") == keys[-1]
+
+
 def test_the_digest_of_the_code_sees_a_change_in_a_source(monkeypatch):
     before = disk_cache.code_digest.__wrapped__()
     assert before == disk_cache.code_digest.__wrapped__()
