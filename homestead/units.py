@@ -242,34 +242,37 @@ def parse(text, kind):
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}; got {kind!r}")
-    wrong = f"must be a number with its unit, such as {_example(kind)}; got {quoted(text)}"
     if kind == "fraction" and isinstance(text, int | float) and not isinstance(text, bool):
-        return _finite(text, wrong)
+        return _finite(text, text, kind)
     if not isinstance(text, str) or len(text) > 80:
-        raise ValueError(wrong)
-    return _parse_text(text.replace("\N{MINUS SIGN}", "-"), kind, wrong)
+        raise ValueError(_wrong(text, kind))
+    return _parse_text(text.replace("\N{MINUS SIGN}", "-"), kind, text)
+
+
+def _wrong(given, kind):
+    return f"must be a number with its unit, such as {_example(kind)}; got {quoted(given)}"
 
 
 @lru_cache(maxsize=4096)
-def _parse_text(text, kind, wrong):
+def _parse_text(text, kind, given):
     if kind == "money":
         if match := _THOUSANDS.match(text):
             raise ValueError(_asked(text, match))
         match = _MONEY.match(text)
         if not match:
-            raise ValueError(wrong)
+            raise ValueError(_wrong(given, kind))
         return float(match[1].replace(",", ""))
     if kind == "thermal_resistance" and (match := _US_R.match(text)):
         return float((float(match[1]) * _unit(KINDS[kind][1])).to(_unit(KINDS[kind][0])).magnitude)
     if kind != "fraction" and (match := _THOUSANDS.match(text)):
         raise ValueError(_asked(text, match))
-    number, unit_text = _number_and_unit(text, wrong)
+    number, unit_text = _number_and_unit(text, given, kind)
     if kind == "fraction":
         if unit_text not in ("", "%"):
-            raise ValueError(wrong)
+            raise ValueError(_wrong(given, kind))
         return number / 100.0 if unit_text == "%" else number
     if not unit_text:
-        raise ValueError(wrong)
+        raise ValueError(_wrong(given, kind))
     for spelled in dict.fromkeys((unit_text, _SPELLED.get(unit_text.casefold(), unit_text))):
         try:
             quantity = _registry().Quantity(number, _read_unit(spelled, kind))
@@ -277,8 +280,8 @@ def _parse_text(text, kind, wrong):
         except Exception as error:  # wrong dimension, unknown unit, offset unit in a product
             cause = error
         else:
-            return _finite(inside, wrong)
-    raise ValueError(wrong) from cause
+            return _finite(inside, given, kind)
+    raise ValueError(_wrong(given, kind)) from cause
 
 
 def _asked(text, match):
@@ -292,25 +295,25 @@ def _asked(text, match):
     )
 
 
-def _number_and_unit(text, wrong):
+def _number_and_unit(text, given, kind):
     if match := _FRACTION.match(text):
         whole, over, under, unit_text = match.groups()
         if int(under) == 0:
-            raise ValueError(wrong)
+            raise ValueError(_wrong(given, kind))
         return int(whole or 0) + int(over) / int(under), unit_text
     match = _NUMBER.match(text)
     if not match:
-        raise ValueError(wrong)
+        raise ValueError(_wrong(given, kind))
     return float(match[1].replace(",", "")), match[2]
 
 
-def _finite(value, wrong):
+def _finite(value, given, kind):
     try:
         number = float(value)
     except OverflowError:  # a whole number of hundreds of digits
-        raise ValueError(wrong) from None
+        raise ValueError(_wrong(given, kind)) from None
     if not math.isfinite(number):
-        raise ValueError(wrong)
+        raise ValueError(_wrong(given, kind))
     return number
 
 

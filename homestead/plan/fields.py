@@ -285,7 +285,7 @@ def _read_text(raw):
         raise ValueError(f"must be a text of 1 to 200 characters; got {quoted(raw)}")
     # Line breaks would tear tables and messages; lone surrogates cannot be saved.
     # Letters that turn the direction of text would let a name pose as another.
-    if any(
+    if not raw.isprintable() and any(  # what prints is none of them
         unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") or letter in TURNING
         for letter in raw.strip()
     ):

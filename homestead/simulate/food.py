@@ -5,6 +5,7 @@ Energy in kcal, nutrients in grams in the order of `NUTRIENTS`. The day itself s
 """
 
 import datetime
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -52,17 +53,22 @@ def needs_of(plan):
     that milk: wholly in months 1 to 6, half in months 7 to 12 (WHO and UNICEF 2003, from memory).
     An infant without one takes formula and nothing else.
     """
+    return _needs_of(tuple(plan.people))
+
+
+@lru_cache(maxsize=64)
+def _needs_of(people):
     mothers = sorted(
         (
             reference.value("food_needs", person.life_stage, "infant_share", "")
-            for person in plan.people
+            for person in people
             if person.life_stage.startswith("nursing")
         ),
         reverse=True,
     )
     kcal = protein_g = formula_kcal = 0.0
     eaters_n = 0
-    for person in plan.people:
+    for person in people:
         need_kcal = float(
             diet.energy_need_kcal_day(person.age_n, person.sex, person.activity, person.life_stage)
         )
