@@ -29,7 +29,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-app.registered_commands += commands.registered_commands
 PlanPath = Annotated[str | None, typer.Argument(metavar="[PATH]", help=PATH_HELP)]
 Years = Annotated[
     int | None, typer.Option(min=1, max=200, help="Weather years, instead of the plan's.")
@@ -64,7 +63,7 @@ def new(
         typer.Option("--interview", help="About fifteen questions; typical values for the rest."),
     ] = False,
 ):
-    """Begin a plan of your own from one that already runs."""
+    """Start your own plan from an example, or with fifteen questions."""
     from homestead import workspace
 
     target = workspace.place_of_new(folder, template)
@@ -121,7 +120,7 @@ def open_(
     browser: Annotated[bool, typer.Option(help="Open a browser window.")] = True,
     port: Annotated[int, typer.Option(min=1024, max=65535, help="Port on this computer.")] = 8888,
 ):
-    """Open the notebooks on your plan, in a browser, on this computer only."""
+    """Open your plan's notebooks in a browser, on this computer only."""
     from homestead import workspace
     from homestead.plan.file import demo_path, find_plan
 
@@ -149,7 +148,7 @@ def check(
         typer.Option("--installation", help="Check the installation instead: kernel, browser, ..."),
     ] = False,
 ):
-    """Say every fault of a plan, or that it reads well and how many dangers were found."""
+    """Check a plan: every fault, or how many dangers and warnings."""
     if installation:
         from homestead.workspace.installation import report
 
@@ -197,7 +196,7 @@ def confirm(
     ],
     path: Annotated[str | None, typer.Option("--plan", help=PATH_HELP)] = None,
 ):
-    """Say that values are right for us as the template has them: they then count as yours."""
+    """Say which of the example's numbers are right for you."""
     from homestead.plan import whose
     from homestead.plan.file import PlanFile
 
@@ -227,7 +226,7 @@ def weather(
     yes: Annotated[bool, typer.Option("--yes", help="Change your plan without asking.")] = False,
     url: Annotated[str | None, typer.Option(hidden=True)] = None,
 ):
-    """Fetch the real hourly weather of your place, once, and use it in your plan."""
+    """Fetch your place's real weather, once, and use it."""
     from tqdm import tqdm
 
     from homestead.plan.file import PlanError, PlanFile, find_plan
@@ -273,7 +272,7 @@ def days(
     years: Years = None,
     full: Annotated[bool, typer.Option("--full", help="Each need, each month, findings.")] = False,
 ):
-    """How many days you can last, what goes first, and what cutting back does."""
+    """How many days you can last, and what goes first."""
     from homestead import disk_cache
     from homestead.plan import open_plan
 
@@ -326,7 +325,7 @@ def parts(
     path: PlanPath = None,
     years: Years = None,
 ):
-    """What if one part breaks: days with each part out, and what to keep on the shelf."""
+    """What if a part breaks: days left, what to keep on the shelf."""
     import textwrap
 
     from homestead.plan import open_plan
@@ -367,7 +366,7 @@ def buy(
     yearly: Annotated[float | None, typer.Option(min=1, help="Money a year.")] = None,
     years: Years = None,
 ):
-    """What to buy: the cheapest mix that lasts the days wanted, its runner-up, and when."""
+    """The cheapest mix that lasts the days you want, and when to buy."""
     import textwrap
 
     from homestead.plan import open_plan
@@ -398,7 +397,7 @@ def until(
     end: Annotated[str, typer.Argument(help="Dark days, such as 3, or a day such as sunday.")],
     path: PlanPath = None,
 ):
-    """What to switch off, and when, so that the battery lasts without sun or generator."""
+    """What to switch off so the battery lasts through dark days."""
     from homestead.plan import open_plan
     from homestead.questions.dark_days import last_until
     from homestead.screen import next_tables
@@ -427,7 +426,7 @@ def share(
         bool, typer.Option("--pdf", help="Also print it to PDF (needs a Chromium).")
     ] = False,
 ):
-    """Write a page that opens anywhere, sheets for the wall, and a packet for the electrician."""
+    """Make a page to share, wall sheets and an electrician's packet."""
     from homestead.page import render as page
     from homestead.page.papers import write_papers
     from homestead.plan.file import PlanError, PlanFile
@@ -451,6 +450,10 @@ def share(
 
         for paper in (target, *papers):
             print(f"PDF: {print_pdf(paper, paper.with_suffix('.pdf')).resolve()}")
+
+
+# Last, so that the first things to do stand first in the help.
+app.registered_commands += commands.registered_commands
 
 
 def _parts(plan, years=None):

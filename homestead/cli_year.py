@@ -35,7 +35,7 @@ def revisions(
         bool, typer.Option("--days", help="Days to plan on, month by month.")
     ] = False,
 ):
-    """Older versions of your plan, newest first; what changed since; days over the years."""
+    """Older versions of your plan, and what changed since."""
     from homestead.plan.file import find_plan
     from homestead.questions import revisions as kept
     from homestead.screen import over_time as words
@@ -64,7 +64,7 @@ def add(
     line: Annotated[str, typer.Argument(help='Such as "6 panels of 430 W facing south".')],
     plan: Annotated[str | None, typer.Option(help="Plan file or its folder.")] = None,
 ):
-    """Put a part into your plan from one line; what the line leaves out becomes typical."""
+    """Add a part in one line; the rest gets typical values."""
     from homestead.plan.file import PlanError, PlanFile
     from homestead.questions import families
 
@@ -81,7 +81,7 @@ def keep(
     name: Annotated[str, typer.Argument(help='What to call it, such as "before winter".')],
     path: PlanPath = None,
 ):
-    """Keep the plan as it stands now under a name, to go back to."""
+    """Keep today's plan under a name, to go back to."""
     from homestead.plan.file import PlanFile
 
     PlanFile(path).keep_as(name)
@@ -95,7 +95,7 @@ def restore(
     ],
     path: PlanPath = None,
 ):
-    """Go back to an older version; the present one is kept first."""
+    """Go back to an older version; today's is kept first."""
     from homestead.plan.file import PlanError, find_plan, go_back
     from homestead.questions.revisions import revisions_of
     from homestead.screen.over_time import version_line
@@ -125,7 +125,7 @@ def today(
     ] = None,
     plan: Annotated[str | None, typer.Option(help="Plan file or its folder.")] = None,
 ):
-    """Read your gauges: the days from today with what is really there, and what to do this week."""
+    """Read your gauges: your days from today, this week's chores."""
     import textwrap
 
     from homestead.plan import open_plan
@@ -171,7 +171,7 @@ def calendar_(
         str | None, typer.Option(help="Also write it as a calendar file, such as chores.ics.")
     ] = None,
 ):
-    """What to do month by month, for the parts you have, each with its reason."""
+    """What to do each month, and why."""
     import textwrap
 
     from homestead.plan import open_plan
@@ -216,7 +216,7 @@ def wall(
         bool, typer.Option("--pdf", help="Also print them to PDF (needs a Chromium).")
     ] = False,
 ):
-    """Write the sheets for the wall alone: the seasons, two cards and the year."""
+    """Make only the wall sheets: seasons, two cards, the year."""
     from pathlib import Path
 
     from homestead.page.papers import write_wall
@@ -236,7 +236,7 @@ def wall(
 
 @commands.command()
 def readings(csv: Annotated[str, typer.Argument(help=READINGS_HELP)], path: PlanPath = None):
-    """Lay meter and gauge readings over what the plan predicts; nothing is changed."""
+    """Compare meter readings with the plan; changes nothing."""
     import tomlkit
 
     from homestead.plan import open_plan
@@ -266,7 +266,7 @@ def compare(
     before: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
     after: Annotated[str, typer.Argument(help="Plan file, or one of its revisions.")],
 ):
-    """What was changed between two plans or revisions, and what it did to the days."""
+    """What changed between two plans, and what it did to the days."""
     from homestead.plan import open_plan
     from homestead.questions.revisions import compare as held_against
     from homestead.screen import readable

@@ -5,6 +5,8 @@ rounded to what they can carry. Tables of the plan alone come from `homestead.sc
 and are handed on here, so that a notebook needs one name.
 """
 
+from itertools import groupby
+
 import numpy as np
 
 from homestead import units as measures
@@ -312,11 +314,12 @@ def food_by_month(outlook):
 
 
 def story(outlook):
-    """What happens, in order, after the worst of all starts."""
+    """What happens, in order, after the worst of all starts; one row for what comes together."""
     from homestead.outlook.story import story_of
 
+    together = groupby(story_of(outlook), lambda event: (event.day, hour_text(event)))
     rows = [
-        {"Day": event.day + 1, "When": hour_text(event), "What happens": event.text}
-        for event in story_of(outlook)
+        {"Day": day + 1, "When": when, "What happens": " ".join(one.text for one in events)}
+        for (day, when), events in together
     ]
     return table_of(rows, ["Day", "When", "What happens"])

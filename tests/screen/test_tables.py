@@ -172,6 +172,7 @@ def test_story_is_in_order(outlook):
     table = tables.story(outlook)
     assert len(table) and table.index.is_monotonic_increasing
     assert table.index.min() >= 1
+    assert not table.reset_index()[["Day", "When"]].duplicated().any()
 
 
 def test_rounding_keeps_about_three_digits():
