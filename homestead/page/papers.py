@@ -22,7 +22,7 @@ from homestead.screen.season import by_month
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.food import study_produce as food_produce
 from homestead.trades.power import limit_tables
-from homestead.vocabulary import FULL_MONTHS, SEASONS
+from homestead.vocabulary import FULL_MONTHS, MONTHS, SEASONS
 
 # A letter sheet inside its margins, less the heading: width and height; both as paper.css has them.
 SHEET_PT = (533.0, 630.0)
@@ -121,9 +121,14 @@ def _season(outlook, name, chores, units):
         "name": name.capitalize(),
         "months": ", ".join(FULL_MONTHS[month - 1] for month in months),
         "animals": _animals(outlook, months, units),
-        "due": [chore.text for chore in due],
+        "due": [f"{_when(chore, months)}: {chore.text}" for chore in due],
     }
     return sheet | {"type_pt": _type_pt(sheet)}
+
+
+def _when(chore, months):
+    """Months of a season in which a chore is due."""
+    return ", ".join(MONTHS[month - 1] for month in months if month in chore.months)
 
 
 def _type_pt(sheet):

@@ -192,6 +192,7 @@ def calendar(outlook):
         f"{days_words(int(p10.max()), outlook.horizon_days)}; {month} is the "
         f"weakest. A single year can be shorter."
     )
-    weakest = FULL_MONTHS[MONTH_OF_DAY[day] - 1]
-    title = f"{weakest} is the weakest time to start: plan on {int(p10.min())} days"
+    of_month = int(np.sum(MONTH_OF_DAY[: day + 1] == MONTH_OF_DAY[day]))
+    weakest = f"{FULL_MONTHS[MONTH_OF_DAY[day] - 1]} {of_month}"
+    title = f"The worst date is {weakest}: plan on {count_text(int(p10.min()), 'day')}"
     return Picture(figure, title, alt, table)
