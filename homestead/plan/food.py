@@ -21,21 +21,26 @@ class Pantry(Part):
     food: Text | None = optional("Food", help="A food from the list.")
     mass_kg: Mass | None = optional("Weight", within=(0, 100000), help="On the shelf.")
     energy_kcal: FoodEnergy | None = optional(
-        "Energy", within=(0, 10**8), help="If there is no weight of a known food."
+        "Energy",
+        within=(0, 10**8),
+        help="If you don't know the weight, or the food isn't on the list.",
     )
     protein_kg: Mass | None = optional(
         "Protein",
         within=(0, 10000),
-        help="With an energy only. Empty: a tenth of the energy, the low end of what adults eat.",
+        help="Only if you entered its energy. Empty: a tenth of the energy, the low end of what "
+        "adults eat.",
         source="Dietary Reference Intakes 2005, acceptable range for protein, from memory",
     )
     fat_kg: Mass | None = optional(
-        "Fat", within=(0, 10000), help="With an energy only. Empty: a fifth of it."
+        "Fat", within=(0, 10000), help="Only if you entered its energy. Empty: a fifth of it."
     )
     vitamin_c_kg: Mass | None = optional(
-        "Vitamin C", within=(0, 1), help="With an energy only, such as 5 g."
+        "Vitamin C", within=(0, 1), help="Only if you entered its energy, such as 5 g."
     )
-    salt_kg: Mass | None = optional("Salt in it", within=(0, None), help="With an energy only.")
+    salt_kg: Mass | None = optional(
+        "Salt in it", within=(0, None), help="Only if you entered its energy."
+    )
     in_freezer: Flag = spec(
         "Kept in the freezer", default=False, help="Lost when the freezer is off too long."
     )
@@ -80,7 +85,8 @@ class Crop(Part):
         "Share of bad years",
         default=0.0,
         within=(0, 1),
-        help="Frost, blight, deer: years with a poor harvest. Drought comes through the water.",
+        help="Share of years with a poor harvest: frost, blight, deer. Drought is counted with "
+        "the water.",
     )
     bad_harvest_frac: Fraction = spec(
         "Harvest of a bad year", default=0.5, within=(0, 1), help="Share of the usual one."

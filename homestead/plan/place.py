@@ -48,8 +48,8 @@ class Site(Part):
         "Weather years",
         default=30,
         within=(1, 200),
-        help="How many years to try. From one typical year we draw that many, with dark and cold "
-        "spells as long as real ones; ten or more real years are used as they are.",
+        help="How many years to try. From one typical year we make up that many, with dark and "
+        "cold spells as long as real ones. Ten or more real years are used as they are.",
     )
     seed_n: Count = spec(
         "Seed",
@@ -313,8 +313,8 @@ class Breakdowns(Part):
     spares: Names = spec(
         "Spares on the shelf",
         default=(),
-        help="Of generator, array, main inverter, battery, pump, pressure tank, booster, heater, "
-        "hot water, freezer; without a spare, it stays broken.",
+        help="For generator, array, main inverter, battery, pump, pressure tank, booster, "
+        "heater, hot water or freezer. Without a spare, a part stays broken.",
     )
     repair_s: Duration = spec(
         "Until a spare is in",

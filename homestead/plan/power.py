@@ -81,7 +81,7 @@ class Appliance(Part):
         "Share of that time it draws power",
         default=1.0,
         within=(0.01, 1),
-        help="Below 1 if the running time above is the time switched on.",
+        help="Below 1 if the running time above is how long it is switched on.",
     )
     days_a_week_n: Count = spec(
         "Days a week", default=7, within=(1, 7), help="Laundry on two days: 2."
@@ -96,8 +96,8 @@ class Appliance(Part):
         "Running current",
         default=0.0,
         within=(0, 500),
-        help="On the plate of a motor (FLA or RLA); we check its wire against it. 0: from the "
-        "power above.",
+        help="On a motor's plate (FLA or RLA); we check its wire against it. 0: from the power "
+        "above.",
     )
     motor: Flag = spec(
         "Has a motor",
@@ -477,8 +477,8 @@ class Generator(Part):
     daily_limit_s: Duration | None = optional(
         "Longest run in a day",
         within=(0, 86400),
-        help="Noise, neighbors. Empty: 8 h with a battery, no limit without one. Without a "
-        "battery it runs in the busiest hours of the day.",
+        help="For quiet, and the neighbors. Empty: 8 h with a battery, no limit without one. "
+        "Without a battery it runs in the busiest hours of the day.",
     )
     least_load_frac: Fraction = spec(
         "Least load",

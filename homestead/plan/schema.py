@@ -49,7 +49,7 @@ class Plan(Part):
         "Began from",
         default="",
         choices=("", "demo", "cabin", "cold-coast", "typical"),
-        help="The example your plan started from: what is still the same counts as an example.",
+        help="The example your plan started from. What is still the same counts as an example.",
     )
     confirmed: Names = spec(
         "Right for us", default=(), help="Entries and parts that are right as the example has them."

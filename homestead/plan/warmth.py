@@ -347,7 +347,7 @@ class Cooling(Part):
     windows: Flag = spec(
         "Windows opened too",
         default=False,
-        help="Yes: in the months of cooling the windows are opened first when that helps.",
+        help="Yes: in the cooling months you open windows first when that helps.",
     )
     starting_factor: Number = spec(
         "Starting over running current",

@@ -241,7 +241,7 @@ class Cistern(Part):
         "Reaches the house by",
         default="gravity",
         choices=("gravity", "booster pump", "bucket"),
-        help="A booster pump needs power; a bucket brings only what people carry.",
+        help="A booster pump needs power; a bucket brings only what you carry.",
     )
     booster_pa: Pressure = spec(
         "Booster pressure",
@@ -279,7 +279,7 @@ class WaterUse(Part):
         "Use per person and day",
         default=0.19,
         within=(0, 1),
-        help="50 gal is a household that is careful.",
+        help="50 gal is a careful household.",
         source="Penn State Extension: 50 to 100 gal per person and day",
     )
     minimum_per_person_m3: Volume = spec(
