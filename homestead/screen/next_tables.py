@@ -351,7 +351,7 @@ def cuts(found):
             "Switch off": cut.name,
             "From": "now" if cut.since <= found.begins else f"{cut.since:%A %H:%M}",
             "Kind": "essential" if cut.is_essential else "can wait",
-            "Spares": measures.show(cut.spared_wh, "energy"),
+            "Saves": measures.show(cut.spared_wh, "energy"),
         }
         for cut in found.cuts
     )
