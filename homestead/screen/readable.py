@@ -165,7 +165,7 @@ def hours_text(seconds):
 def hour_text(event):
     """When in its day an event of a story comes; a need is judged by the whole day."""
     judged = event.kind in ("need", "bad day", "back")
-    return "by the end of the day" if judged else f"{event.hour:02d}:00"
+    return "by day's end" if judged else f"{event.hour:02d}:00"
 
 
 def days_number(days):

@@ -49,7 +49,7 @@ def test_the_store_goes_then_the_dark_comes_then_the_need_fails(outlook):
     assert 24 * dark.day + dark.hour == pytest.approx(lasts_h, abs=2.0)
     failed = events["need", "power"]
     assert failed.day == outlook.homestead.least == dark.day + (24 - dark.hour < 4)
-    assert hour_text(failed) == "by the end of the day" and hour_text(gone) == f"{gone.hour:02d}:00"
+    assert hour_text(failed) == "by day's end" and hour_text(gone) == f"{gone.hour:02d}:00"
     assert ("store", "spare") not in events
 
 
