@@ -511,9 +511,10 @@ def _print_days(outlook, full, broken):
     ):
         print(f"{readable.as_text(table, 80)}\n")
     print(textwrap.fill(f"Work: {work.words(outlook.work)}", 80, subsequent_indent="  "), "\n")
+    units = outlook.plan.units
     for finding in outlook.findings:
         if finding.severity != "note":
-            told = f"{finding.severity.capitalize()}, {finding.about}: {finding.text}"
+            told = f"{finding.severity.capitalize()}, {finding.about}: {finding.said(units)}"
             print(textwrap.fill(told, 80, subsequent_indent="  "))
 
 

@@ -16,6 +16,7 @@ KINDS = {
     "length": ("m", "ft", "m"),
     "area": ("m^2", "ft^2", "m^2"),
     "volume": ("m^3", "gal", "L"),
+    "air_volume": ("m^3", "ft^3", "m^3"),
     "flow": ("m^3/s", "gal/min", "L/min"),
     "pressure": ("Pa", "psi", "kPa"),
     "power": ("W", "W", "W"),
@@ -42,6 +43,8 @@ KINDS = {
 SPOKEN = {
     "ft^2": "ft²",
     "m^2": "m²",
+    "ft^3": "ft³",
+    "m^3": "m³",
     "degF": "°F",
     "degC": "°C",
     "delta_degF": "°F",
@@ -201,6 +204,7 @@ EXAMPLES = {
     "length": '"220 ft" or "67 m"',
     "area": '"1400 ft²" or "130 m²"',
     "volume": '"2500 gal" or "9500 L"',
+    "air_volume": '"11000 ft³" or "310 m³"',
     "flow": '"4.5 gal/min" or "17 L/min"',
     "pressure": '"40 psi" or "276 kPa"',
     "power": '"450 W", "9 kW" or "40000 Btu/h"',
@@ -434,8 +438,8 @@ def significant(number, kept=2):
     return float(round(number, kept - 1 - math.floor(math.log10(abs(number)))))
 
 
-def rough(value, kind, units="us"):
-    """Write a value that rests on guesses, to the two digits that it can carry.
+def rough(value, kind, units="us", kept=2):
+    """Write a value that rests on guesses, to the two digits or so that it can carry.
 
     >>> rough(50_240.0, "power"), rough(7746.0, "power"), rough(0.0, "power")
     ('50 kW', '7,700 W', '0 W')
@@ -443,7 +447,7 @@ def rough(value, kind, units="us"):
     number = convert(float(value), kind, units)
     if number == 0 or not math.isfinite(number):
         return show(value, kind, units)
-    return show(value * significant(number) / number, kind, units)
+    return show(value * significant(number, kept) / number, kind, units)
 
 
 def checked(name, value, low, high, unit=""):

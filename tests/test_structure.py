@@ -29,7 +29,6 @@ FLOORS = (
         "screen",
         "trades/*/tables",
         "trades/*/limit_tables",
-        "trades/*/source_tables",
         "trades/*/workings",
         "trades/*/figures",
     },

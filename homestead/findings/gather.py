@@ -24,4 +24,4 @@ def findings_of(plan, hours=None):
         for trade in (electrical, water, warmth, food)
         for finding in trade.findings_of(plan, hours)
     ]
-    return tuple(sorted(found, key=lambda one: SEVERITIES.index(one.severity)))
+    return tuple(sorted(found, key=lambda finding: SEVERITIES.index(finding.severity)))

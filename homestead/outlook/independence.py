@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from homestead import disk_cache
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.findings.gather import findings_of
 from homestead.outlook import metered
 from homestead.outlook.ledger import year_of
@@ -270,11 +270,11 @@ def remembered(plan, years_n=None, progress=None):
 def all_findings(hours, year=None):
     """Findings of the checks, after what the year with deliveries shows; a tuple of Finding."""
     year = year_of(hours) if year is None else year
-    found = sorted(
+    checked = sorted(
         (*metered.findings_of(hours.plan, year.monthly), *findings_of(hours.plan, hours)),
         key=lambda finding: SEVERITIES.index(finding.severity),
     )
-    return (*dark_years(hours, year), *found)
+    return (*dark_years(hours, year), *checked)
 
 
 def dark_years(hours, year):
@@ -282,23 +282,23 @@ def dark_years(hours, year):
     if not year.dark:
         return ()
     first_year, first_day, _ = min(year.dark, key=lambda dark: (dark[1], dark[0]))
-    n, of = len(year.dark), hours.years_n
-    years = "the one weather year" if of == 1 else f"{n} of {of} weather years"
+    dark_n, years_n, is_only = len(year.dark), hours.years_n, hours.years_n == 1
     stays_n = sum(stays for *_, stays in year.dark)
-    text = (
-        f"Even with fuel and food delivered, the house goes dark for a day or more in {years}, "
-        f"at the earliest on {_date_text(first_day)} (weather year {first_year + 1}). "
-    )
-    if stays_n:
-        text += (
-            f"In {stays_n} of them it is still dark when the year ends. Once the battery is empty "
-            "the inverter sleeps, and AC-coupled sun can't wake it. Three ways out: a string that "
-            "charges the battery directly (DC-coupled), a small charger or generator, or "
-            "switching things off before the battery is empty. "
-        )
-    source = "Your plan hour by hour, each year starting the way its own December ends"
+    stays_dark, date, weather_year = stays_n > 0, _date_text(first_day), first_year + 1
     return (
-        Finding("danger", "power in an ordinary year", text.strip(), source, code="dark years"),
+        found(
+            "inverters.dark years: power in an ordinary year",
+            "danger",
+            "Even with fuel and food delivered, the house goes dark for a day or more in {is_only:"
+            "the one weather year|{dark_n} of {years_n} weather years}, at the earliest on {date} "
+            "(weather year {weather_year}).{stays_dark: In {stays_n} of them it is still dark when "
+            "the year ends. Once the battery is empty the inverter sleeps, and AC-coupled sun "
+            "can't wake it. Three ways out: a string that charges the battery directly "
+            "(DC-coupled), a small charger or generator, or switching things off before the "
+            "battery is empty.|}",
+            "Your plan hour by hour, each year starting the way its own December ends",
+            locals(),
+        ),
     )
 
 

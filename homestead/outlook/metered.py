@@ -1,7 +1,6 @@
 """The whole house's use by the meter, beside what the plan lists and works out."""
 
-from homestead import units
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.simulate.records import MONTH_OF_DAY
 
 SHORT = ("essential_short_w", "useful_short_w", "comfort_short_w")
@@ -37,26 +36,17 @@ def findings_of(plan, monthly):
     if plan.meter is None:
         return
     by_month_wh, others_wh = listed_wh(plan, monthly)
-    meter_wh, all_wh = plan.meter.daily_wh, sum(by_month_wh.values()) + others_wh
-    said = f"By your meter the house uses {units.show(meter_wh, 'energy')} a day; your list comes "
-    said += f"to {units.show(all_wh, 'energy')}"
-    if agrees(meter_wh, all_wh):
-        severity, text = "note", f"{said}: within a tenth."
-    elif meter_wh > all_wh:
-        missing = units.show(meter_wh - all_wh, "energy")
-        severity = "warning"
-        text = (
-            f"{said}. {missing} a day isn't on it: look for what is missing before you trust the "
-            "days, or raise what you only guessed."
-        )
-    else:
-        severity = "warning"
-        text = f"{said}: more than the house draws. Check running times and what you only guessed."
-    yield Finding(
-        severity,
-        "meter",
-        text,
+    meter_wh, inventory_wh = plan.meter.daily_wh, sum(by_month_wh.values()) + others_wh
+    missing_wh, is_close = meter_wh - inventory_wh, agrees(meter_wh, inventory_wh)
+    is_short = missing_wh > 0.0
+    yield found(
+        "inverters.meter: meter",
+        "note" if is_close else "warning",
+        "By your meter the house uses {meter_wh} a day; your list comes to {inventory_wh}{is_close:"
+        ": within a tenth.|{is_short:. {missing_wh} a day isn't on it: look for what is missing "
+        "before you trust the days, or raise what you only guessed.|: more than the house draws. "
+        "Check running times and what you only guessed.}}",
         "Your own meter",
-        code="meter",
-        numbers={"meter_wh": meter_wh, "listed_wh": all_wh},
+        locals(),
+        limit="meter_wh",
     )

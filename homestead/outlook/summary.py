@@ -41,8 +41,14 @@ def as_dict(outlook):
         "balance": dict(outlook.year.balance),
         "findings": [
             {
-                key: getattr(finding, key)
-                for key in ("code", "severity", "about", "text", "source", "numbers")
+                "code": finding.code,
+                "severity": finding.severity,
+                "subject": finding.subject,
+                "about": finding.about,
+                "text": finding.said(outlook.plan.units),
+                "source": finding.source,
+                "values": finding.values,
+                "limit": {name: finding.values[name] for name in finding.limit},
             }
             for finding in outlook.findings
         ],

@@ -69,9 +69,8 @@ def electricians_packet(outlook, units=None, leave_out=(), on=None):
             (for_the_page(table_html(table, caption))) for table, caption in tables if len(table)
         ],
         "findings": [
-            finding
-            for finding in findings.grave(outlook.findings)
-            if findings.subject_of(finding, plan) in findings.ELECTRICAL
+            (finding, finding.said(units))
+            for finding in findings.grave(findings.chosen(outlook, findings.ELECTRICAL))
         ],
         "has_circuits": bool(plan.circuits),
         "source_text": source_text,

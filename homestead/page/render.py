@@ -163,7 +163,7 @@ def _content(outlook, story, units, left_out, on, found):
         "worst": _worst(outlook, story, units),
         "work": {"said": work.words(outlook.work, named=False), "table": work.table(outlook.work)},
         "findings": _findings(outlook),
-        "short": findings.short_text,
+        "units": units,
         "alarm": wording.alarm(outlook),
         "findings_intro": wording.findings_intro(outlook),
         "general": _cautions(GENERAL if plan.arrays or plan.grid_former else GENERAL[:1]),
@@ -199,7 +199,7 @@ def _findings(outlook):
         return None
     return {
         "grave": findings.grave(outlook.findings),
-        "notes": findings.notes_by_subject(outlook.findings, outlook.plan),
+        "notes": findings.notes_by_subject(outlook.findings),
         "who_decides": "Local codes and the licensed trades decide.",
     }
 

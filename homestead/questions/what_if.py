@@ -46,9 +46,9 @@ class WhatIf(Shown):
         lines.append(
             ("what ends it", f"{self.before.first_to_fail}, then {self.after.first_to_fail}")
         )
-        dangers = [finding for finding in self.after.new_findings if finding.severity == "danger"]
-        if dangers:
-            lines.append(("new dangers", str(len(dangers))))
+        dangers_n = sum(finding.severity == "danger" for finding in self.after.new_findings)
+        if dangers_n:
+            lines.append(("new dangers", str(dangers_n)))
         return title, lines
 
     def _pair(self, figure: str) -> str:

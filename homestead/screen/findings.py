@@ -1,77 +1,31 @@
 """Findings for readers: dangers and warnings first and open, notes folded by subject.
 
-Owns which subject a finding belongs to and how the list shows itself in a notebook; the shared page
-takes the same groups. The words of each finding stand in `homestead.findings.gather`.
+Owns the titles of their subjects and how the list shows itself in a notebook; the shared page takes
+the same groups. The words of each finding stand beside its check.
 """
 
-from homestead.findings.finding import DEFER
+from homestead.findings.finding import ELECTRICIAN, PHRASES
 from homestead.screen.escaping import Marked, html_text, say
 from homestead.screen.notes import Prose, WholeSheet
 from homestead.screen.readable import count_text, source_text, table_of
 
-ARRAYS = "Arrays and strings"
-INVERTERS = "Inverters and what starts on them"
-BATTERY = "Battery"
-GENERATOR = "Generator"
-SOURCES = "Water and wind power"
-WIRES = "Wires, breakers and panel"
-WATER = "Water"
-WARMTH = "Warmth and fuel"
-FOOD = "Food"
-OTHER = "Other"
-SUBJECTS = (ARRAYS, INVERTERS, BATTERY, GENERATOR, SOURCES, WIRES, WATER, WARMTH, FOOD, OTHER)
+# By trade, as the codes of findings begin.
+TITLES = {
+    "arrays": "Arrays and strings",
+    "inverters": "Inverters and what starts on them",
+    "battery": "Battery",
+    "generator": "Generator",
+    "sources": "Water and wind power",
+    "wires": "Wires, breakers and panel",
+    "water": "Water",
+    "warmth": "Warmth and fuel",
+    "food": "Food",
+}
+SUBJECTS = tuple(TITLES)
+ARRAYS, INVERTERS, BATTERY, GENERATOR, SOURCES, WIRES, WATER, WARMTH, FOOD = SUBJECTS
 ELECTRICAL = (ARRAYS, INVERTERS, BATTERY, GENERATOR, SOURCES, WIRES)
 LIMITS = (ARRAYS, INVERTERS, WIRES)
 
-# First words of what a finding is about; the longest that fits counts.
-_ABOUT = {
-    "array": ARRAYS,
-    "AC coupling": INVERTERS,
-    "full battery": INVERTERS,
-    "120/240 V": INVERTERS,
-    "continuous power": INVERTERS,
-    "meter": INVERTERS,
-    "power in an ordinary year": INVERTERS,
-    "starting surge": INVERTERS,
-    "loss of a unit": INVERTERS,
-    "PV with a unit lost": INVERTERS,
-    "battery": BATTERY,
-    "generator": GENERATOR,
-    "hydro": SOURCES,
-    "wind turbine": SOURCES,
-    "circuit": WIRES,
-    "voltage drop": WIRES,
-    "disconnects": WIRES,
-    "panel": WIRES,
-    "well": WATER,
-    "cistern": WATER,
-    "spring": WATER,
-    "ram pump": WATER,
-    "pressure tank": WATER,
-    "water": WATER,
-    "fire reserve": WATER,
-    "rain": WATER,
-    "heaters": WARMTH,
-    "hot water tank": WARMTH,
-    "fuel in store": WARMTH,
-    "thermostat": WARMTH,
-    "pipes": WARMTH,
-    "carbon monoxide": WARMTH,
-    "combustion air": WARMTH,
-    "water for dry food": FOOD,
-    "feed": FOOD,
-    "crop": FOOD,
-    "meat": FOOD,
-    "pantry": FOOD,
-    "freezer": FOOD,
-    "protein": FOOD,
-    "variety": FOOD,
-    "fat": FOOD,
-    "vitamin C": FOOD,
-    "salt": FOOD,
-    "infant": FOOD,
-    "canning": FOOD,
-}
 # Who decides where no electrician does.
 _DECIDES = {
     WARMTH: "Local code and licensed trades decide.",
@@ -81,24 +35,9 @@ GRAVE = ("danger", "warning")
 HOW_TO_READ = "Passing these checks doesn't mean it is safe."
 
 
-def subject_of(finding, plan):
-    """Subject of a finding, one of `SUBJECTS`; heaters and fuel stores go by their own names."""
-    about = finding.about
-    if about in {heater.name for heater in (*plan.heaters, *plan.fuels)}:
-        return WARMTH
-    fits = [
-        first
-        for first in _ABOUT
-        if about == first or about.startswith((f"{first} ", f"{first}:", f"{first},"))
-    ]
-    return _ABOUT[max(fits, key=len)] if fits else OTHER
-
-
 def chosen(outlook, subjects=SUBJECTS):
     """Findings on some subjects, gravest first."""
-    return tuple(
-        finding for finding in outlook.findings if subject_of(finding, outlook.plan) in subjects
-    )
+    return tuple(finding for finding in outlook.findings if finding.trade in subjects)
 
 
 def grave(findings):
@@ -106,23 +45,18 @@ def grave(findings):
     return tuple(finding for weight in GRAVE for finding in findings if finding.severity == weight)
 
 
-def notes_by_subject(findings, plan):
-    """Notes by subject, in the order of `SUBJECTS`; subjects without notes are left out.
+def notes_by_subject(findings):
+    """Notes by the title of their subject, in the order of `SUBJECTS`, without empty ones.
 
     findings (iterable of Finding)
     Gives dict of str to tuple of Finding.
     """
     notes = [finding for finding in findings if finding.severity == "note"]
     groups = {
-        subject: tuple(note for note in notes if subject_of(note, plan) == subject)
-        for subject in SUBJECTS
+        title: tuple(note for note in notes if note.trade == subject)
+        for subject, title in TITLES.items()
     }
-    return {subject: group for subject, group in groups.items() if group}
-
-
-def short_text(finding):
-    """Text of a note without the sentence on who decides, which its group says once."""
-    return finding.text.replace(DEFER, "").strip()
+    return {title: group for title, group in groups.items() if group}
 
 
 def counted(findings):
@@ -135,13 +69,14 @@ def counted(findings):
     return " and ".join(told) if len(told) < 3 else f"{', '.join(told[:-1])} and {told[-1]}"
 
 
-def table(findings, with_weight=True):
-    """Findings as a table: about, what was found, source and, if wanted, weight."""
+def table(findings, units="us", with_weight=True):
+    """Findings as a table: about, what was found, source and, if wanted, weight.
+
+    Without weights it leaves out who decides, which their group says once.
+    """
     columns = {
         "About": [finding.about for finding in findings],
-        "What was found": [
-            finding.text if with_weight else short_text(finding) for finding in findings
-        ],
+        "What was found": [finding.said(units, decides=with_weight) for finding in findings],
         "Source": [source_text(finding.source) for finding in findings],
     }
     if with_weight:
@@ -170,9 +105,10 @@ class Findings:
 
     def __init__(self, outlook, subjects=SUBJECTS):
         self.findings = chosen(outlook, subjects)
-        self._plan = outlook.plan
-        decides = {_DECIDES.get(subject, DEFER) for subject in subjects}
-        self._decides = decides.pop() if len(decides) == 1 else DEFER
+        self._units = outlook.plan.units
+        electrician = PHRASES[ELECTRICIAN]
+        decides = {_DECIDES.get(subject, electrician) for subject in subjects}
+        self._decides = decides.pop() if len(decides) == 1 else electrician
 
     @property
     def summary(self):
@@ -189,9 +125,10 @@ class Findings:
         parts = [f"<p>{html_text(self.summary)} {html_text(self._decides)}</p>"]
         first = grave(self.findings)
         if first:
-            parts.append(WholeSheet(table(first), "Dangers and warnings")._repr_html_())
-        for subject, group in notes_by_subject(self.findings, self._plan).items():
-            title = html_text(f"{subject}: {count_text(len(group), 'note')}")
-            sheet = WholeSheet(table(group, with_weight=False), subject)._repr_html_()
-            parts.append(f"<details><summary><b>{title}</b></summary>{sheet}</details>")
+            sheet = WholeSheet(table(first, self._units), "Dangers and warnings")
+            parts.append(sheet._repr_html_())
+        for title, group in notes_by_subject(self.findings).items():
+            named = html_text(f"{title}: {count_text(len(group), 'note')}")
+            sheet = WholeSheet(table(group, self._units, with_weight=False), title)._repr_html_()
+            parts.append(f"<details><summary><b>{named}</b></summary>{sheet}</details>")
         return "\n".join(parts)

@@ -16,19 +16,19 @@ def test_sound_bank_gives_notes_only():
 @pytest.mark.parametrize(("most", "severity"), [(0.19, "note"), (0.18, "warning")])
 def test_charge_rate_beside_its_limit(most, severity):
     (one,) = found(house(battery={"most_charge_c": most}), "battery charge rate")
-    assert one.severity == severity and "0.19 of" in one.text
+    assert one.severity == severity and "0.19 of" in one.said()
 
 
 # 6 kW over 94 % out of 20 kWh: 0.319 an hour.
 @pytest.mark.parametrize(("most", "severity"), [(0.32, "note"), (0.31, "warning")])
 def test_discharge_rate_beside_its_limit(most, severity):
     (one,) = found(house(battery={"most_discharge_c": most}), "battery discharge rate")
-    assert one.severity == severity and "0.32 of" in one.text
+    assert one.severity == severity and "0.32 of" in one.said()
 
 
 def test_usual_rate_stands_in_where_none_is_entered():
     (one,) = found(house(battery={"chemistry": "lead-acid"}), "battery discharge rate")
-    assert one.severity == "warning" and "as usual, none entered" in one.text
+    assert one.severity == "warning" and "as usual, none entered" in one.said()
 
 
 # Trade data (case E23, found): no charge of lithium iron phosphate below 0 °C, exactly.
@@ -48,7 +48,7 @@ def test_share_of_frozen_hours_comes_from_the_weather(shipped_hours):
     plan = house(battery={"place": "unheated shed"})
     (one,) = found(plan, "battery in the cold", shipped_hours["demo"])
     share = (shipped_hours["demo"].column("air_c") < 0.0).mean()
-    assert f"in {100 * share:.0f} % of the hours" in one.text
+    assert f"in {100 * share:.0f} % of the hours" in one.said()
 
 
 def test_lead_acid_indoors_needs_air():
@@ -61,7 +61,7 @@ def test_lead_acid_indoors_needs_air():
 
 def test_series_and_parallel_are_told_when_the_voltage_is_known():
     (one,) = found(house(), "battery bank")
-    assert "1 in series, 4 in parallel: 51 V, 391 Ah, 20.0 kWh" in one.text
+    assert "1 in series, 4 in parallel: 51 V, 391 Ah, 20.0 kWh" in one.said()
     assert found(house(battery={"module_voltage": "51.2 V", "series": 4}), "battery bank")
     raw = {"chemistry": "lead-acid", "modules": 16, "module": "1.35 kWh", "module_voltage": "6 V"}
     many = found(house(battery=raw | {"series": 4}), "battery bank")
@@ -90,8 +90,8 @@ def test_the_reserve_in_hours_of_the_main_inverters_own_draw(
     changed = {"battery": {"dead_below": below, "age_years": 0.0, "round_trip": 0.95}}
     plan = house(**changed) if generator else house(**changed, generator=None)
     (one,) = found(plan, "battery reserve")
-    assert one.severity == severity and words in one.text
-    assert one.numbers["lasts_h"] == pytest.approx(hours, abs=0.01)
+    assert one.severity == severity and words in one.said()
+    assert one.values["lasts_h"] == pytest.approx(hours, abs=0.01)
 
 
 def test_a_reserve_is_no_matter_where_no_sun_follows_the_main_inverter():

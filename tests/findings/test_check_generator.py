@@ -19,13 +19,13 @@ def test_sound_set_gives_notes_only():
 def test_derated_power_beside_the_essential_load(rated, severity):
     plan = house(generator={"rated": rated})
     (one,) = [one for one in found(plan) if one.about == "generator"]
-    assert one.severity == severity and "elevation isn't counted here" in one.text
+    assert one.severity == severity and "elevation isn't counted here" in one.said()
 
 
 def test_height_counts_when_the_weather_is_known(shipped_hours):
     (one,) = [one for one in found(house(), "", shipped_hours["demo"]) if one.about == "generator"]
     least_w = shipped_hours["demo"].column("generator_w").min()
-    assert f"it gives {least_w / 1000:.1f} kW at your elevation" in one.text
+    assert f"it gives {least_w / 1000:.1f} kW at your elevation" in one.said()
 
 
 @pytest.mark.parametrize(("rated", "severity"), [("4.5 kW", "note"), ("4.4 kW", "warning")])
@@ -48,8 +48,8 @@ def test_fuel_beside_a_day_at_full_load(amount, severity):
 
 def test_fumes_and_service_are_always_told():
     fumes, service = found(house(), "generator fumes"), found(house(), "generator service")
-    assert "20 ft" in fumes[0].text and "carbon monoxide" in fumes[0].text
-    assert "100 h" in service[0].text
+    assert "20 ft" in fumes[0].said() and "carbon monoxide" in fumes[0].said()
+    assert "100 h" in service[0].said()
 
 
 def test_no_generator_no_findings():

@@ -1,7 +1,7 @@
 import pytest
 from electrical_plans import about, graver, large
 
-from homestead.findings.finding import DEFER
+from homestead.findings.finding import ELECTRICIAN, PHRASES
 from homestead.findings.gather import findings_of
 from homestead.plan import open_plan
 from homestead.reference import shipped
@@ -42,7 +42,7 @@ def test_a_string_over_voltage_at_the_record_low_is_found():
 
     found = list(electrical.findings_of(large(long)))
     assert [one.about for one in found if one.severity == "danger"] == ["array south roof"]
-    assert any("640 V" in one.text for one in found)
+    assert any("640 V" in one.said() for one in found)
 
 
 def test_an_array_larger_than_its_grid_former_is_found():
@@ -57,17 +57,17 @@ def test_a_breaker_under_the_continuous_figure_is_found():
         member(raw, "circuit", "south inverter")["breaker"] = "35 A"  # 39.6 A is asked
 
     found = about(electrical.findings_of(large(small)), "circuit south inverter: breaker")
-    assert [one.severity for one in found] == ["warning"] and "39.6 A" in found[0].text
+    assert [one.severity for one in found] == ["warning"] and "39.6 A" in found[0].said()
 
 
 def test_unequal_roof_planes_on_one_tracker_are_found():
     found = about(graver(electrical.findings_of(large())), "array east roof")
-    assert len(found) == 1 and "unequal strings in parallel" in found[0].text
+    assert len(found) == 1 and "unequal strings in parallel" in found[0].said()
 
 
 def test_big_compressor_with_and_without_soft_starter():
     (plain,) = about(electrical.findings_of(large()), "starting surge")
-    assert plain.severity == "warning" and "With a soft starter" in plain.text
+    assert plain.severity == "warning" and "With a soft starter" in plain.said()
 
     def soft(raw):
         raw["cooling"]["starting_factor"] = 1.7
@@ -98,7 +98,7 @@ def test_all_findings_hold_the_electrical_ones_gravest_first():
 def test_every_electrical_finding_names_a_source_and_promises_nothing():
     for one in electrical.findings_of(large()):
         assert one.source and one.severity in SEVERITIES
-        words = one.text.lower()
+        words = one.said().lower()
         assert "safe" not in words and "complian" not in words and "legal" not in words
         if one.severity == "danger":
-            assert DEFER in one.text
+            assert PHRASES[ELECTRICIAN] in one.said()

@@ -156,14 +156,14 @@ PRESENT = [
     ids=[f"{one[0].__name__}-{one[1]}" for one in PRESENT],
 )
 def test_a_finding_is_there_when_its_figures_say_so(edit, severity, about, words):
-    hits = [one for one in found(edited(edit)) if words in one.text]
+    hits = [one for one in found(edited(edit)) if words in one.said()]
     assert [(one.severity, one.about) for one in hits] == [(severity, about)]
     assert hits[0].source
 
 
 @pytest.mark.parametrize("words", sorted({words for *_, words in PRESENT} - {"32 °F after about"}))
 def test_a_finding_is_gone_when_they_do_not(words):
-    assert not [one for one in found(quiet()) if words in one.text]
+    assert not [one for one in found(quiet()) if words in one.said()]
 
 
 def test_the_quiet_plan_has_only_notes():
@@ -177,7 +177,7 @@ def test_fire_indoors_brings_the_caution_and_its_absence_takes_it_away():
     assert not any("carbon monoxide" in one.about for one in found(raw))
     raw["cooking"] = {"store": "gas", "daily": "3 kWh"}
     (caution,) = [one for one in found(raw) if one.about == "carbon monoxide"]
-    assert "cooking" in caution.text and "stove" not in caution.text
+    assert "cooking" in caution.said() and "stove" not in caution.said()
 
 
 def test_pipes_are_a_note_where_the_house_is_slow_and_nothing_where_it_never_freezes():
@@ -192,7 +192,7 @@ def test_a_tank_beyond_the_fill_limit_is_told_even_if_no_file_could_hold_it():
     plan = plan_of(quiet())
     tank = plan.fuels[1].model_copy(update={"amount": plan.fuels[1].tank_m3 * 0.9})
     overfull = plan.model_copy(update={"fuels": (plan.fuels[0], tank)})
-    (hit,) = [one for one in warmth.findings_of(overfull) if "in store is more" in one.text]
+    (hit,) = [one for one in warmth.findings_of(overfull) if "in store is more" in one.said()]
     assert (hit.severity, hit.about) == ("warning", "gas")
 
 
@@ -200,10 +200,10 @@ def test_days_on_one_tank_by_hand():
     raw = edited(shared_tank)
     plan = plan_of(raw)
     hours = hours_of(plan, years_n=1)
-    (hit,) = [one for one in warmth.findings_of(plan, hours) if "days with both" in one.text]
+    (hit,) = [one for one in warmth.findings_of(plan, hours) if "days with both" in one.said()]
     engine_days = hours.fuel_start_wh[1] / (22_000.0 * 24.0)  # no battery to charge: all day
-    assert f"{engine_days:.0f} days with the generator alone" in hit.text
-    assert "for its 24 h a day" in hit.text
+    assert f"{engine_days:.0f} days with the generator alone" in hit.said()
+    assert "for its 24 h a day" in hit.said()
 
 
 def test_without_weather_the_checks_of_the_plan_alone_remain():
@@ -213,8 +213,10 @@ def test_without_weather_the_checks_of_the_plan_alone_remain():
 
 @pytest.mark.parametrize("name", ["demo", "cabin", "cold-coast"])
 def test_no_finding_calls_anything_safe_or_allowed(shipped_hours, name):
-    texts = [one.text.lower() for one in findings_of(shipped_hours[name].plan, shipped_hours[name])]
-    texts += [one.text.lower() for edit, *_ in PRESENT for one in found(edited(edit), False)]
+    texts = [
+        one.said().lower() for one in findings_of(shipped_hours[name].plan, shipped_hours[name])
+    ]
+    texts += [one.said().lower() for edit, *_ in PRESENT for one in found(edited(edit), False)]
     for word in ("safe", "legal", "complian", "permitted", "allowed to install"):
         assert not [text for text in texts if word in text]
 
@@ -223,4 +225,4 @@ def test_a_plan_in_metric_is_told_in_metric(shipped_hours):
     plan = shipped_hours["cold-coast"].plan
     assert plan.units == "metric" and open_plan().units == "us"
     (pipes,) = [one for one in warmth.findings_of(plan) if one.about == "pipes"]
-    assert "°C" in pipes.text and "°F" not in pipes.text
+    assert "°C" in pipes.said(plan.units) and "°F" not in pipes.said(plan.units)

@@ -39,7 +39,7 @@ def found(plan, about=None, hours=None):
 def only(plan, about, hours=None):
     """The one finding about a part; the test fails if there is none or more."""
     (one,) = found(plan, about, hours)
-    assert one.source and one.text.endswith((".", "decide."))
+    assert one.source and one.said().endswith((".", "decide."))
     return one
 
 
@@ -49,7 +49,7 @@ def test_the_small_place_has_no_finding():
 
 def test_wire_to_water_outside_the_band_of_field_tests():
     high = only(small(pump={"wire_to_water": 0.8}), "well pump")
-    assert high.severity == "warning" and "80%" in high.text and "30 to 75 %" in high.text
+    assert high.severity == "warning" and "80 %" in high.said() and "30 to 75 %" in high.said()
     assert only(small(pump={"wire_to_water": 0.1}), "well pump")
     assert not found(small(pump={"wire_to_water": 0.45}), "well pump")
 
@@ -57,8 +57,8 @@ def test_wire_to_water_outside_the_band_of_field_tests():
 def test_a_pump_above_the_yield():
     # 15 L/min out of a bore of 0.4418 m3 (25 m of 150 mm) that gets 6 L/min: dry in 49 min.
     one = only(small(pump={"flow": "15 L/min"}), "well pump")
-    assert one.severity == "warning" and "about 49 min" in one.text
-    assert "licensed well driller" in one.text
+    assert one.severity == "warning" and "about 49 min" in one.said()
+    assert "licensed well driller" in one.said()
     assert not found(small(pump={"flow": "6 L/min"}), "well pump")
 
 
@@ -66,10 +66,10 @@ def test_a_pump_set_against_the_drawdown():
     # The pumping level at 6 L/min is 10 m + drawdown; the pump hangs at 35 m.
     deep = small(pump={"flow": "6 L/min"}, well={"drawdown": "26 m"})
     one = only(deep, "well pump")
-    assert one.severity == "danger" and "run dry" in one.text
+    assert one.severity == "danger" and "run dry" in one.said()
     close = small(pump={"flow": "6 L/min"}, well={"drawdown": "23 m"})
     one = only(close, "well pump")
-    assert one.severity == "warning" and "close below" in one.text
+    assert one.severity == "warning" and "close below" in one.said()
     assert not found(small(pump={"flow": "6 L/min"}, well={"drawdown": "21 m"}), "well pump")
     # Without a drawdown in the log nothing can be said.
     raw = copy.deepcopy(SMALLEST) | {"well": WELL, "pump": PUMP | {"flow": "6 L/min"}}
@@ -79,7 +79,7 @@ def test_a_pump_set_against_the_drawdown():
 def test_a_pump_curve_that_does_not_reach():
     weak = small(pump={"curve": ["0 L/min at 30 m", "20 L/min at 5 m"]})
     one = only(weak, "well pump")
-    assert one.severity == "danger" and "no water" in one.text
+    assert one.severity == "danger" and "no water" in one.said()
     short = small(pump={"curve": ["0 L/min at 190 m", "5 L/min at 180 m"]})
     assert only(short, "well pump").severity == "note"
     fits = small(pump={"curve": ["0 L/min at 60 m", "8 L/min at 30 m"]})
@@ -90,17 +90,17 @@ def test_too_many_starts_a_day():
     # 60 L a day through a drawdown of some 59 L is one start; 900 L through 1.5 L are 600.
     tank = TANK | {"volume": "5 L"}
     busy = small(pressure_tank=tank, water_use={"per_person": "900 L"}, cistern=CISTERN)
-    starts = [one for one in found(busy, "well pump") if "starts on a day" in one.text]
+    starts = [one for one in found(busy, "well pump") if "starts on a day" in one.said()]
     assert len(starts) == 1 and starts[0].severity == "warning"
-    assert "above the 300" in starts[0].text and "maker" in starts[0].text
+    assert "above the 300" in starts[0].said() and "maker" in starts[0].said()
     calm = small(pressure_tank=tank)
-    assert not [one for one in found(calm, "well pump") if "starts on a day" in one.text]
+    assert not [one for one in found(calm, "well pump") if "starts on a day" in one.said()]
 
 
 def test_too_short_a_run_names_the_tank_that_would_do():
     one = only(small(pressure_tank={"volume": "10 L"}), "pressure tank")
-    assert one.severity == "warning" and "should run 60 s" in one.text
-    wanted = re.search(r"pump: ([\d.]+) gal would give", one.text)
+    assert one.severity == "warning" and "should run 60 s" in one.said()
+    wanted = re.search(r"pump: ([\d.]+) gal would give", one.said())
     liters = units.parse(f"{wanted[1]} gal", "volume") * 1000
     assert not found(small(pressure_tank={"volume": f"{liters * 1.01:.1f} L"}), "pressure tank")
     assert found(small(pressure_tank={"volume": f"{liters * 0.98:.1f} L"}), "pressure tank")
@@ -117,7 +117,7 @@ def test_a_two_hour_peak_that_is_not_met():
         ),
         "well",
     )
-    assert one.severity == "warning" and "The rule of thumb is" in one.text
+    assert one.severity == "warning" and "The rule of thumb is" in one.said()
     # A cistern carries the peak.
     carried = small(
         well={"yield": "0.5 L/min", "drawdown": "20 m"},
@@ -153,7 +153,7 @@ def test_too_little_time_by_hand(greensboro):
     # One person's gallon at 1 L/min takes 3.8 min.
     plan, hours = with_minutes(3)
     one = only(plan, "water by hand", hours)
-    assert one.severity == "warning" and "Not enough" in one.text
+    assert one.severity == "warning" and "Not enough" in one.said()
     plan, hours = with_minutes(4)
     assert not found(plan, "water by hand", hours)
 
@@ -163,12 +163,12 @@ def test_low_pressure_by_gravity():
     low = [
         one
         for one in found(small(cistern=CISTERN | {"above_taps": "13 m"}), "cistern")
-        if "height alone" in one.text
+        if "height alone" in one.said()
     ]
     assert len(low) == 1 and low[0].severity == "note"
     for cistern in (CISTERN, CISTERN | {"above_taps": "15 m"}):
         assert not [
-            one for one in found(small(cistern=cistern), "cistern") if "height alone" in one.text
+            one for one in found(small(cistern=cistern), "cistern") if "height alone" in one.said()
         ]
 
 
@@ -176,8 +176,8 @@ def test_a_cistern_below_the_fire_reserve_only_when_asked():
     # NFPA 1142: 10,000 ft3 / 7 x 1.5 = 2,143 gal.
     building = {"fire_building": "10000 ft^3"}
     one = only(small(water_use=building, cistern={"volume": "2000 gal"}), "fire reserve")
-    assert one.severity == "warning" and "2,143 gal" in one.text
-    assert "fire department decides" in one.text
+    assert one.severity == "warning" and "2,143 gal" in one.said()
+    assert "fire department decides" in one.said()
     assert not found(small(water_use=building, cistern={"volume": "2200 gal"}), "fire reserve")
     assert not found(small(cistern={"volume": "200 gal"}), "fire reserve")
     assert only(small(water_use=building), "fire reserve")  # no cistern at all
@@ -185,7 +185,7 @@ def test_a_cistern_below_the_fire_reserve_only_when_asked():
 
 def test_what_lies_too_near_the_well():
     near = ["septic tank: 49 ft", "manure stack: 249 ft", "leach field: 120 ft"]
-    texts = [one.text for one in found(small(well={"neighbors": near}), "well")]
+    texts = [one.said() for one in found(small(well={"neighbors": near}), "well")]
     assert len(texts) == 2
     assert texts[0].startswith("Septic tank at 49 ft") and "is 50 ft" in texts[0]
     assert texts[1].startswith("Manure stack at 249 ft") and "is 250 ft" in texts[1]
@@ -196,10 +196,10 @@ def test_what_lies_too_near_the_well():
 
 def test_stored_water_turns_over():
     one = only(small(cistern=CISTERN), "cistern")
-    assert one.severity == "note" and "every 6 months" in one.text
-    assert "about 33 days" in one.text  # 2 m3 at 60 L a day
-    assert "roof" not in one.text
-    assert "roof" in only(small(cistern=CISTERN, rain={"roof": "50 m²"}), "cistern").text
+    assert one.severity == "note" and "every 6 months" in one.said()
+    assert "about 33 days" in one.said()  # 2 m3 at 60 L a day
+    assert "roof" not in one.said()
+    assert "roof" in only(small(cistern=CISTERN, rain={"roof": "50 m²"}), "cistern").said()
     assert not found(small(), "cistern")
 
 
@@ -214,7 +214,7 @@ def test_findings_of_the_shipped_plans_defer_and_never_reassure(shipped_hours, n
     findings = found(hours.plan, hours=hours)
     assert findings
     for one in findings:
-        words = one.text.lower() + one.about
+        words = one.said().lower() + one.about
         assert not re.search(r"\b(safe|safely|legal|compliant|potable|drinkable)\b", words)
         assert one.source
 

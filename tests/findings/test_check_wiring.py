@@ -43,7 +43,7 @@ def test_terminals_limit_what_the_insulation_would_allow(current, severity):
     hot = {"insulation": "90 °C", "ambient": "40 °C", "terminals": "75 °C"}
     plan = of(circuit(size="4", current=current, breaker="90 A", **hot))
     (one,) = found(plan, "circuit c1: wire")
-    assert one.severity == severity and "86.5 A after correction" in one.text
+    assert one.severity == severity and "86.5 A after correction" in one.said()
 
 
 def test_bundling_takes_its_share():
@@ -55,9 +55,9 @@ def test_bundling_takes_its_share():
 
 
 def test_terminals_count_as_60_degrees_up_to_100_a_unless_entered():
-    assert "60 °C assumed" in found(of(circuit()), "circuit c1: wire")[0].text
+    assert "60 °C assumed" in found(of(circuit()), "circuit c1: wire")[0].said()
     big = of(circuit(size="3/0", breaker="125 A", current="100 A", supply="240 V"))
-    assert "75 °C assumed" in found(big, "circuit c1: wire")[0].text
+    assert "75 °C assumed" in found(big, "circuit c1: wire")[0].said()
 
 
 # Small conductors, 240.4(D), case E41: 14 AWG 15 A, 12 AWG 20 A, 10 AWG 30 A, 12 aluminum 15 A.
@@ -83,19 +83,19 @@ def test_larger_wires_take_the_next_standard_breaker():
     wire = {"size": "6", "current": "40 A", "supply": "240 V", "terminals": "60 °C"}
     assert found(of(circuit(breaker="60 A", **wire)), "circuit c1: breaker")[0].severity == "note"
     (one,) = found(of(circuit(breaker="70 A", **wire)), "circuit c1: breaker")
-    assert one.severity == "danger" and "60 A" in one.text
+    assert one.severity == "danger" and "60 A" in one.said()
 
 
 def test_a_rating_that_is_not_standard_is_flagged():
     (one,) = found(of(circuit(breaker="18 A")), "circuit c1: breaker")
-    assert one.severity == "warning" and "240.6(A)" in one.text
+    assert one.severity == "warning" and "240.6(A)" in one.said()
 
 
 # Voltage drop by Table 8, case E39: 12 AWG, 100 ft, 16 A loses 6.34 V.
 def test_voltage_drop_beside_three_per_cent():
     long = circuit(length="100 ft", current="16 A")
     (one,) = found(of(long), "circuit c1: voltage drop")
-    assert one.severity == "warning" and "6.3 V of 120 V, 5.3 %" in one.text
+    assert one.severity == "warning" and "6.3 V of 120 V, 5.3 %" in one.said()
     (one,) = found(of(long | {"supply": "240 V"}), "circuit c1: voltage drop")
     assert one.severity == "note"
 
@@ -132,7 +132,7 @@ PUMP = {
 def test_motor_circuit_of_the_published_example(size, breaker, wire, protection):
     plan = of(circuit(feeds="well pump", size=size, breaker=breaker, terminals="60 °C"), **PUMP)
     (one,) = found(plan, "circuit c1: wire")
-    assert one.severity == wire and "16.0 A (well pump: Table 430.248" in one.text
+    assert one.severity == wire and "16.0 A (well pump: Table 430.248" in one.said()
     assert found(plan, "circuit c1: breaker")[0].severity == protection
 
 
@@ -166,16 +166,16 @@ def test_where_the_answer_hangs_on_not_continuous_a_note_says_so(current, is_tol
     assert bool(told) == is_told
     if told:
         (one,) = told
-        assert one.severity == "note" and "Ask the electrician which counts" in one.text
-        assert current.replace(" A", ".0 A") in one.text and "233.8 A" in one.text
-        assert "230 A" in one.text
+        assert one.severity == "note" and "Ask the electrician which counts" in one.said()
+        assert current.replace(" A", ".0 A") in one.said() and "233.8 A" in one.said()
+        assert "230 A" in one.said()
     assert found(of(circuit(**bank, current=current)), "circuit c1: not continuous") == []
 
 
 def test_horsepower_of_an_appliance_counts_by_the_table():
     saw = {"name": "saw", "power": "900 W", "daily_use": "1 h", "horsepower": 1.0}
     plan = of(circuit(feeds="saw", breaker="30 A"), appliance=[saw])
-    assert "16.0 A (saw: Table 430.248" in found(plan, "circuit c1: wire")[0].text
+    assert "16.0 A (saw: Table 430.248" in found(plan, "circuit c1: wire")[0].said()
 
 
 def test_compressor_breaker_goes_by_its_running_current():
@@ -202,27 +202,27 @@ def test_dc_array_circuit_counts_both_factors():
     # 2 x 11.2 A x 1.25 = 28.0 A, held against 35.0 A.
     plan = of(circuit(feeds="rack", size="8", breaker="40 A"), array=[array(coupling="dc")])
     (one,) = found(plan, "circuit c1: wire")
-    assert "35.0 A, 50.0 A after correction against 28.0 A" in one.text
+    assert "35.0 A, 50.0 A after correction against 28.0 A" in one.said()
 
 
 def test_battery_circuit_counts_the_formers_full_power():
     # 6 kW / 0.94 / 51.2 V = 124.7 A, x 1.25 = 155.8 A.
     plan = of(circuit(feeds="battery", size="2/0", breaker="175 A"))
     (one,) = found(plan, "circuit c1: wire")
-    assert "155.8 A" in one.text and one.severity == "note"
+    assert "155.8 A" in one.said() and one.severity == "note"
 
 
 def test_a_circuit_without_a_known_current_says_so():
     bank = {key: value for key, value in HOUSE["battery"].items() if key != "module_voltage"}
     plan = plan_of(HOUSE | {"battery": bank, "circuit": [circuit(feeds="battery")]})
     (one,) = found(plan, "circuit c1")
-    assert one.severity == "note" and "don't say what it carries" in one.text
+    assert one.severity == "note" and "don't say what it carries" in one.said()
 
 
 @pytest.mark.parametrize("feeds", ["well pump", "cooling", "water heater"])
 def test_a_circuit_to_a_part_that_is_left_out_says_so(feeds):
     (one,) = found(of(circuit(feeds=feeds)), "circuit c1")
-    assert one.severity == "note" and "don't say what it carries" in one.text
+    assert one.severity == "note" and "don't say what it carries" in one.said()
 
 
 def test_disconnect_present_missing_and_unknown():
@@ -230,9 +230,9 @@ def test_disconnect_present_missing_and_unknown():
     assert found(gone, "circuit c1: disconnect")[0].severity == "warning"
     there = of(circuit(feeds="generator", size="6", breaker="60 A", disconnect=True))
     assert found(there, "circuit c1: disconnect") == []
-    assert "Entered for: c1" in [o for o in found(there) if o.about == "disconnects"][0].text
-    assert "generator" not in found(there, "disconnects missing")[0].text
-    assert "generator" in found(house(), "disconnects missing")[0].text
+    assert "Entered for: c1" in [o for o in found(there) if o.about == "disconnects"][0].said()
+    assert "generator" not in found(there, "disconnects missing")[0].said()
+    assert "generator" in found(house(), "disconnects missing")[0].said()
 
 
 # 120 % rule, case E43: 200 A busbar and main leave 40 A; 32 A of inverter needs exactly that.
@@ -267,7 +267,7 @@ def test_no_panel_and_no_followers_leave_the_busbar_alone():
 def test_terminals_that_nobody_entered_are_asked_for_and_make_no_danger():
     # 14 AWG copper, Table 310.16: 15 A at 60 °C, 20 A at 75 °C.
     (one,) = found(of(circuit(current="15.1 A", size="14", breaker="15 A")), "circuit c1: wire")
-    assert one.severity == "warning" and not one.checked and "Read it on the breaker" in one.text
+    assert one.severity == "warning" and not one.checked and "Read it on the breaker" in one.said()
     (one,) = found(of(circuit(current="20.1 A", size="14", breaker="15 A")), "circuit c1: wire")
     assert one.severity == "danger"
     # 6 AWG: 55 A takes a 60 A breaker, 65 A takes 70 A; 80 A is outside of either.
@@ -288,7 +288,7 @@ def test_a_plates_maximum_breaker_rules(breaker, severity):
     assert found(plan, "circuit c1: wire")[0].severity == "note"
     thin = of(circuit(feeds="cooling", size="14", breaker="15 A", **plate), cooling=cooling)
     (one,) = found(thin, "circuit c1: wire")
-    assert one.severity == "danger" and "20.1 A is the minimum circuit ampacity" in one.text
+    assert one.severity == "danger" and "20.1 A is the minimum circuit ampacity" in one.said()
 
 
 def basement(*circuits, **panel):
@@ -303,45 +303,45 @@ def test_a_busbar_counts_what_feeds_it_and_no_other_panels_pv():
     rack = circuit(feeds="rack", size="8", breaker="30 A")
     plan = basement(rack)
     assert found(plan, "panel basement busbar") == []
-    assert "26.0 A" in found(plan, "panel busbar")[0].text
+    assert "26.0 A" in found(plan, "panel busbar")[0].said()
     # In the basement it feeds that busbar, and through the feeder the main one too.
     plan = basement(rack | {"panel": "basement"}, busbar="60 A")
     (one,) = found(plan, "panel basement busbar")
-    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar less the 50 A" in one.text
-    assert "26.0 A" in found(plan, "panel busbar")[0].text
+    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar less the 50 A" in one.said()
+    assert "26.0 A" in found(plan, "panel busbar")[0].said()
 
 
 def test_a_feeder_carries_what_inverters_and_sun_push_together():
     # Nothing is known of what the basement asks: 6 kW of main inverter and 5 kW of PV, 45.8 A.
     (one,) = found(basement(), "circuit feeder: wire")
-    assert "45.8 A (basement: main inverters and all PV inverters above it together" in one.text
+    assert "45.8 A (basement: main inverters and all PV inverters above it together" in one.said()
     # The 1.5 kW heater alone: 6.25 A at 240 V.
     (one,) = found(basement(circuit(panel="basement")), "circuit feeder: wire")
-    assert "6.2 A (basement: all loads entered below it" in one.text
+    assert "6.2 A (basement: all loads entered below it" in one.said()
     # The rack stands there: it pushes 20.8 A back.
     (one,) = found(
         basement(circuit(feeds="rack", panel="basement", size="8")), "circuit feeder: wire"
     )
-    assert "20.8 A (basement: all inverters below it" in one.text
+    assert "20.8 A (basement: all inverters below it" in one.said()
 
 
 def test_a_panel_without_a_main_is_held_to_its_feeders_breaker():
     # 120 % of 60 A less the feeder's 50 A: 22 A, as with a main of 50 A.
     rack = circuit(feeds="rack", size="8", breaker="30 A", panel="basement")
     (one,) = found(basement(rack, busbar="60 A", main_breaker="0 A"), "panel basement busbar")
-    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar" in one.text
-    assert "less the 50 A feeder's breaker" in one.text
+    assert one.severity == "danger" and "22 A, 120 % of a 60 A busbar" in one.said()
+    assert "less the 50 A feeder's breaker" in one.said()
 
 
 def test_a_feeder_counts_its_continuous_part_with_a_quarter_more():
     # 1.5 kW for hours on end: 6.25 A, 7.8 A with 125 % (215.2(A)).
     long = circuit(panel="basement", continuous=True)
     (one,) = found(basement(long), "circuit feeder: wire")
-    assert one.numbers["least_a"] == pytest.approx(1.25 * 6.25)
+    assert one.values["least_a"] == pytest.approx(1.25 * 6.25)
     # PV of 20.8 A pushed back is continuous: 26.0 A.
     back = circuit(feeds="rack", panel="basement", size="8")
     (one,) = found(basement(back), "circuit feeder: wire")
-    assert one.numbers["least_a"] == pytest.approx(1.25 * 5000 / 240)
+    assert one.values["least_a"] == pytest.approx(1.25 * 5000 / 240)
 
 
 # --- cables side by side, plates of motors --------------------------------------------------------
@@ -353,8 +353,8 @@ def test_two_cables_to_a_pole_carry_twice_and_lose_half():
     one, two = (of(circuit(current="400 A", parallel=n, **cable)) for n in (1, 2))
     assert found(one, "circuit c1: wire")[0].severity == "danger"
     (wire,) = found(two, "circuit c1: wire")
-    assert wire.numbers["printed_a"] == 2 * 230.0 and "2 side by side" in wire.text
-    lost = [found(plan, "circuit c1: voltage drop")[0].numbers["drop_frac"] for plan in (one, two)]
+    assert wire.values["printed_a"] == 2 * 230.0 and "2 side by side" in wire.said()
+    lost = [found(plan, "circuit c1: voltage drop")[0].values["drop_frac"] for plan in (one, two)]
     assert lost[1] == pytest.approx(lost[0] / 2)
     assert found(two, "circuit c1: cables side by side")[0].severity == "note"
     assert found(one, "circuit c1: cables side by side") == []
@@ -370,7 +370,7 @@ def test_a_running_current_on_the_plate_is_what_its_wire_is_held_against():
         motor = heater | {"motor": True, "running": plate}
         plan = house(appliance=[*HOUSE["appliance"][:2], motor], circuit=[circuit()])
         (wire,) = found(plan, "circuit c1: wire")
-        assert wire.numbers["least_a"] == pytest.approx(least) and "on its plate" in wire.text
+        assert wire.values["least_a"] == pytest.approx(least) and "on its plate" in wire.said()
 
 
 def test_panels_that_feed_each_other_in_a_ring_are_no_plan():
@@ -382,7 +382,7 @@ def test_panels_that_feed_each_other_in_a_ring_are_no_plan():
 
 def test_arrays_on_one_converter_need_one_disconnect():
     two = [array(), array(name="east", shares_converter_with="rack")]
-    assert "east" not in found(house(array=two), "disconnects missing")[0].text
+    assert "east" not in found(house(array=two), "disconnects missing")[0].said()
 
 
 def test_the_main_inverters_breaker_limits_what_it_gives():

@@ -83,7 +83,7 @@ def test_arrays_on_one_input_share_its_current(greensboro):
     three = solar.inverter_output_w(greensboro, one.pv_inverters[0], one.arrays).to_numpy()
     np.testing.assert_allclose(together, three, rtol=1e-9)
     # 3 x 11.2 A short-circuit on an input that takes 30 A.
-    texts = [f.text for f in check_strings.findings_of(plan) if f.severity != "note"]
+    texts = [f.said() for f in check_strings.findings_of(plan) if f.severity != "note"]
     assert any("33.6 A short-circuit: outside the 30.0 A" in text for text in texts)
 
 
@@ -92,22 +92,22 @@ def test_an_input_is_held_against_its_own_short_circuit_limit():
     found = list(check_strings.findings_of(pair()))
     assert not [f for f in about(found, "array east") if f.severity == "danger"]
     two = house(array=[on("roof inverter", 2)], pv_inverter=[inverter()])
-    grave = [f for f in check_strings.findings_of(two) if "15.0 A" in f.text]
+    grave = [f for f in check_strings.findings_of(two) if "15.0 A" in f.said()]
     assert grave and all(f.severity == "warning" for f in grave)
 
 
 def test_an_inverter_with_two_inputs_is_one_circuit_and_counts_once():
     plan = pair()
     (ratio, *_) = about(check_coupling.findings_of(plan, loads_of(plan)), "AC coupling")
-    assert "5.0 kW in all" in ratio.text
+    assert "5.0 kW in all" in ratio.said()
     missing = about(check_wiring.findings_of(plan, loads_of(plan)), "disconnects missing")[0]
-    assert "roof inverter" in missing.text and "south" not in missing.text
+    assert "roof inverter" in missing.said() and "south" not in missing.said()
     wired = circuit(feeds="roof inverter", size="8", breaker="30 A", disconnect=True)
     plan = house(
         array=list(plan.raw["array"]), pv_inverter=[inverter()], circuit=[wired], generator=None
     )
     (wire,) = about(check_wiring.findings_of(plan, loads_of(plan)), "circuit c1: wire")
-    assert "20.8 A (roof inverter: its inverter at full output" in wire.text  # 5 kW at 240 V
+    assert "20.8 A (roof inverter: its inverter at full output" in wire.said()  # 5 kW at 240 V
 
 
 def test_an_array_names_its_inverter_and_nothing_twice():

@@ -31,7 +31,7 @@ def found(plan):
 
 
 def about(found, text, part=""):
-    return [one for one in found if one.about == text and part in one.text]
+    return [one for one in found if one.about == text and part in one.said()]
 
 
 def test_nothing_in_it_is_a_danger_and_its_warnings_are_the_installers(found):
@@ -64,7 +64,7 @@ def test_nothing_in_it_is_a_danger_and_its_warnings_are_the_installers(found):
 )
 def test_each_circuit_is_held_against_the_current_by_hand(found, circuit, least_a):
     (wire,) = about(found, f"circuit {circuit}: wire")
-    assert wire.numbers["least_a"] == pytest.approx(least_a)
+    assert wire.values["least_a"] == pytest.approx(least_a)
     assert wire.severity == "note"
 
 
@@ -72,7 +72,7 @@ def test_the_joined_strings_are_a_circuit_of_their_own(found):
     # 2 x 13.6 A = 27.2 A; x 1.25 x 1.25 = 42.5 A, so a 45 A fuse; AWG 6 at 60 °C carries
     # 75 A x 0.71 = 53 A. One string: 21.25 A.
     (joined,) = about(found, "array south roof", "After the joint")
-    assert "27.2 A" in joined.text and "42.5 A" in joined.text and joined.severity == "note"
+    assert "27.2 A" in joined.said() and "42.5 A" in joined.said() and joined.severity == "note"
     thin = {"array.south roof.joined_wire_size": "12"}
     plan = with_changes(open_plan(PLAN).raw, thin)
     worse = list(check_electrical.findings_of(plan))
@@ -84,26 +84,26 @@ def test_coupling_counts_each_inverter_once(found):
     # 7.6 + 5.0 + 3.0 = 15.6 kW on 16 kW; with one unit lost 8 kW, so 7.6 kW must go.
     assert about(found, "AC coupling", "15.6 kW in all feed 2 main inverter units")
     (lost,) = about(found, "PV with a unit lost")
-    assert "at least 7.6 kW" in lost.text
+    assert "at least 7.6 kW" in lost.said()
 
 
 def test_busbars_count_what_feeds_them(found):
     # Main: 15.6 kW / 240 V = 65 A, 81.25 A with 125 %, of 240 - 100 A.
     (main,) = about(found, "panel busbar")
-    assert main.numbers["asked_a"] == pytest.approx(1.25 * 65.0)
-    assert main.numbers["allowed_a"] == pytest.approx(140.0)
+    assert main.values["asked_a"] == pytest.approx(1.25 * 65.0)
+    assert main.values["allowed_a"] == pytest.approx(140.0)
     # Basement: its own inverter alone, 15.6 A of 120 A less the feeder's 60 A.
     (sub,) = about(found, "panel basement busbar")
-    assert sub.numbers["asked_a"] == pytest.approx(1.25 * 12.5)
-    assert sub.numbers["allowed_a"] == pytest.approx(60.0)
+    assert sub.values["asked_a"] == pytest.approx(1.25 * 12.5)
+    assert sub.values["allowed_a"] == pytest.approx(60.0)
 
 
 def test_starts_by_the_plates(found):
     # 148 A x 240 V = 35.5 kVA on a surge of 2 x 16 kW; a third with a soft starter.
     (surge,) = about(found, "starting surge")
-    assert "cooling, 35.5 kVA" in surge.text and "With a soft starter" in surge.text
+    assert "cooling, 35.5 kVA" in surge.said() and "With a soft starter" in surge.said()
     (loss,) = about(found, "loss of a unit")
-    assert "cooling, starts with 35.5 kVA by itself: outside" in loss.text
+    assert "cooling, starts with 35.5 kVA by itself: outside" in loss.said()
     # 48 A x 240 V = 11.5 kVA for the pump.
     asked = hs.run_together(open_plan(PLAN), month=7, hour=14)
     table = asked.table.set_index(["situation", "soft_starters", "load"]).sort_index()

@@ -307,7 +307,7 @@ def test_strings_course_example():
     assert result.cold_open_circuit_v == pytest.approx(11 * 54.18, abs=11 * 0.01)
     assert result.most_modules_n == 11
     assert result.findings[0].severity == "note"
-    assert "within the 600 V" in result.findings[0].text
+    assert "within the 600 V" in result.findings[0].said()
 
 
 # E18 (found): the same by the code table, factor 1.14: 10 modules, so 11 are one too many.
@@ -317,8 +317,8 @@ def test_strings_by_the_code_table():
     assert result.cold_open_circuit_v == pytest.approx(11 * 56.43, abs=0.01)
     assert result.most_modules_n == 10
     assert result.findings[0].severity == "danger"
-    assert "outside the 600 V" in result.findings[0].text
-    assert "code's table" in result.findings[0].text
+    assert "outside the 600 V" in result.findings[0].said()
+    assert "code's table" in result.findings[0].said()
 
 
 def test_strings_hot_by_hand():
@@ -333,10 +333,10 @@ def test_string_findings_by_severity():
     short = strings.strings(an_array(modules_per_string_n=3), a_site())
     assert [finding.severity for finding in short.findings] == ["note", "warning", "note"]
     long = strings.strings(an_array(tracker_max_v=250.0), a_site())
-    assert "upper end" in long.findings[1].text and long.findings[1].severity == "warning"
+    assert "upper end" in long.findings[1].said() and long.findings[1].severity == "warning"
     strong = strings.strings(an_array(strings_n=3), a_site())
     assert strong.findings[2].severity == "warning"
-    assert "33.6 A" in strong.findings[2].text
+    assert "33.6 A" in strong.findings[2].said()
 
 
 def test_findings_defer_and_never_reassure():
@@ -345,7 +345,7 @@ def test_findings_defer_and_never_reassure():
             result = strings.strings(an_array(modules_per_string_n=count), site)
             for finding in result.findings:
                 assert isinstance(finding, Finding)
-                text = finding.text.lower()
+                text = finding.said().lower()
                 assert "local code and a licensed electrician decide" in text
                 for word in ("safe", "compliant", "legal", "approved"):
                     assert word not in text
@@ -353,4 +353,4 @@ def test_findings_defer_and_never_reassure():
 
 def test_finding_refuses_an_unknown_severity():
     with pytest.raises(ValueError, match="severity must be one of danger, warning, note"):
-        Finding("fine", "array", "text", "source", code="c")
+        Finding("arrays.c", "fine", "array", "text", "source")

@@ -90,7 +90,9 @@ def fault_of(raw, changes):
         found = as_dict(outlook)
         shown = [json.dumps(found, default=str)]
         shown += [table(outlook).to_string() for table in TABLES]
-        shown += [one.text for one in outlook.findings]
+        shown += [
+            one.said(unit_system) for one in outlook.findings for unit_system in ("us", "metric")
+        ]
     except PlanError:
         return None
     except Exception:

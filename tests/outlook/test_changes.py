@@ -162,7 +162,7 @@ def test_a_change_that_the_plan_cannot_take_is_refused():
 
 def test_new_findings_are_those_that_today_does_not_have():
     def told(severity, about, text, code):
-        return Finding(severity, about, text, "source", code=code)
+        return Finding(code, severity, "{subject}", text, "source", about)
 
     def new(after, before):
         then, now = (

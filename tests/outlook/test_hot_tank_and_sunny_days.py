@@ -114,9 +114,9 @@ def test_cold_days_of_a_tank_are_told_and_shown(greensboro):
         outlook = run(plan_of(entries), 1)
         (one,) = [found for found in outlook.findings if found.about == "hot water tank"]
         told[name] = one
-    assert told["little"].severity == "warning" and told["little"].numbers["cold_days"] > 330
-    assert told["plenty"].numbers["cold_days"] < 120
-    assert "mixing valve" in told["plenty"].text
+    assert told["little"].severity == "warning" and told["little"].values["cold_days"] > 330
+    assert told["plenty"].values["cold_days"] < 120
+    assert "mixing valve" in told["plenty"].said()
     always = run(plan_of(SMALLEST | WELL_OFF | {"hot_water": TANK}), 1)
     assert not [found for found in always.findings if found.about == "hot water tank"]
 

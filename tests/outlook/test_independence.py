@@ -280,8 +280,14 @@ def test_as_dict_has_the_published_keys_and_is_json(demo_outlook):
     assert set(found["year"]) == YEAR
     assert set(found["balance"]) == {f"{one}_residual_frac" for one in ("power", "water", "heat")}
     for finding in found["findings"]:
-        assert set(finding) == {"code", "severity", "about", "text", "source", "numbers"}
+        assert set(finding) == {
+            "code", "severity", "subject", "about", "text", "source", "values", "limit",
+        }  # fmt: skip
         assert finding["severity"] in ("danger", "warning", "note")
+        assert finding["limit"].items() <= finding["values"].items()
+    cold = next(one for one in found["findings"] if one["code"] == "arrays.cold")
+    assert (cold["subject"], cold["limit"]) == ("ground rack", {"converter_max_v": 450.0})
+    assert 200.0 < cold["values"]["cold_open_circuit_v"] < 450.0
     for spread in (found["homestead"], *found["needs"].values()):
         whole = [spread[name] for name in ("least", "p10", "p50", "p90")]
         assert all(isinstance(one, int) for one in whole) and whole == sorted(whole)

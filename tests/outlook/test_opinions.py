@@ -76,7 +76,7 @@ def test_the_inventory_is_scaled_to_the_meter(meter, factor):
 def test_the_meter_stands_among_the_findings(meter, severity, words):
     outlook = run(plan_of(HOUSE | {"meter": {"daily": meter}}), 1)
     (one,) = [found for found in outlook.findings if found.about == "meter"]
-    assert one.severity == severity and words in one.text
+    assert one.severity == severity and words in one.said()
     assert not [found for found in run(plan_of(HOUSE), 1).findings if found.about == "meter"]
 
 

@@ -231,7 +231,7 @@ def test_a_house_that_goes_dark_in_spite_of_deliveries_says_so_first(greensboro)
     outlook = run(hours.plan, hours=hours)
     first = outlook.findings[0]
     assert (first.severity, first.about) == ("danger", "power in an ordinary year")
-    assert "in 3 of 3 weather years" in first.text and "DC-coupled" in first.text
+    assert "in 3 of 3 weather years" in first.said() and "DC-coupled" in first.said()
     trace = years_with_deliveries(hours)
     dark = (trace.flows.dark_frac.to_numpy() > 0.5).reshape(3, -1)
     for year, day, stays in outlook.year.dark:

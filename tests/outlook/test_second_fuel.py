@@ -118,11 +118,11 @@ def test_use_of_each_fuel_is_its_own(greensboro):
 
 
 def test_findings_name_what_keeps_and_what_does_not():
-    told = [one.text for one in findings_of(engine()) if one.about == "fuel in store"]
+    told = [one.said() for one in findings_of(engine()) if one.about == "fuel in store"]
     assert any("gasoline" in one and "you haven't entered how long" in one for one in told)
     assert not any("propane" in one for one in told)
     fuel = [CANS | {"keeps": "200 days", "age": "150 days"}, BOTTLES, OIL | {"keeps": "2 weeks"}]
-    told = [one.text for one in findings_of(engine(fuel=fuel)) if one.about == "fuel in store"]
+    told = [one.said() for one in findings_of(engine(fuel=fuel)) if one.about == "fuel in store"]
     assert any("50 days" in one for one in told) and any("14 days" in one for one in told)
 
 

@@ -15,9 +15,9 @@ from homestead.outlook.independence import run
 from homestead.plan.schema import read_plan
 from homestead.questions.parts_out import parts_of, parts_out
 from homestead.screen import tables
+from homestead.simulate import sources
 from homestead.simulate.inputs import hours_of, weather_years
 from homestead.simulate.trace import trace_of
-from homestead.trades.power import source_tables
 from homestead.trades.power.study_sources import calm_so_far_h
 
 HYDRO = {
@@ -97,17 +97,16 @@ def test_screens_name_the_water():
     assert by_month.loc["Aug", "Water power available (kWh/day)"] == 0.0
     assert by_month.loc["Jan", "Water power available (kWh/day)"] == pytest.approx(10.5, abs=0.05)
     assert (by_month["Sun available (kWh/day)"] == 0.0).all()
-    table = source_tables.hydro(outlook.plan)
-    assert table.loc["Jan", "Power (kW)"] == 0.44 and table.loc["Sep", "Power (kW)"] == 0.0
-    assert len(source_tables.hydro(plan_of(LIT))) == 0
+    made_w = sources.hydro_by_month_w(outlook.plan.hydro)
+    assert made_w[0] == pytest.approx(440.0, abs=5.0) and made_w[8] == 0.0
 
 
 def test_findings():
     told = {one.about: one for one in findings_of(with_hydro())}
     assert "hydro" in told
-    texts = " ".join(one.text for one in findings_of(with_hydro()) if one.about == "hydro")
+    texts = " ".join(one.said() for one in findings_of(with_hydro()) if one.about == "hydro")
     assert "43" in texts and "Aug, Sep" in texts and "dump load" in texts and "permit" in texts
-    narrow = " ".join(one.text for one in findings_of(with_hydro(pipe_inside="1 in")))
+    narrow = " ".join(one.said() for one in findings_of(with_hydro(pipe_inside="1 in")))
     assert "more water than that gives less power" in narrow
     assert "hydro" not in {one.about for one in findings_of(plan_of(LIT))}
 
@@ -174,11 +173,8 @@ def test_wind_on_screens_and_out():
     offered_wh = outlook.hours.sources["wind"]
     by_month = tables.energy_by_month(outlook)["Wind available (kWh/day)"]
     assert by_month.mean() == pytest.approx(offered_wh.sum() / 365_000, rel=0.05)
-    table = source_tables.wind(outlook)
-    assert (table["Longest calm (days)"] > 0).all()
-    assert len(source_tables.wind(run(with_hydro(), 1))) == 0
     assert "the wind turbine" in [part.name for part in parts_of(with_wind())]
-    told = [one.text for one in findings_of(with_wind(), outlook.hours)
+    told = [one.said() for one in findings_of(with_wind(), outlook.hours)
             if one.about == "wind turbine"]  # fmt: skip
     assert len(told) == 2 and "stops for up to" in " ".join(told)
 

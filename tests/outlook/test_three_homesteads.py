@@ -41,7 +41,7 @@ def farm():
 
 
 def texts(outlook):
-    return " ".join(one.text for one in findings_of(outlook.plan, outlook.hours))
+    return " ".join(one.said() for one in findings_of(outlook.plan, outlook.hours))
 
 
 @pytest.mark.parametrize("name", ["all_electric", "generator_cabin", "spring_hydro"])
@@ -71,8 +71,8 @@ def test_all_electric_without_the_heat_pump_keeps_its_lights(electric):
 
 
 def test_all_electric_is_told_that_nothing_wakes_the_inverter(electric):
-    told = {one.severity: one.text for one in findings_of(electric.plan, electric.hours)
-            if one.about == "AC coupling" and "can't start it again" in one.text}  # fmt: skip
+    told = {one.severity: one.said() for one in findings_of(electric.plan, electric.hours)
+            if one.about == "AC coupling" and "can't start it again" in one.said()}  # fmt: skip
     assert list(told) == ["warning"] and "the plan has neither" in told["warning"]
 
 

@@ -72,7 +72,7 @@ def test_no_limit_that_protects_has_a_default():
 
 def strings_of(file):
     rack = next(one for one in file.plan.arrays if one.name == "ground rack")
-    return strings.strings(rack, file.plan.site, "us")
+    return strings.strings(rack, file.plan.site)
 
 
 def test_without_its_own_coefficient_the_codes_table_counts(file):
@@ -82,8 +82,8 @@ def test_without_its_own_coefficient_the_codes_table_counts(file):
     found = strings_of(file)
     assert round(found.cold_open_circuit_v) == 469 and found.most_modules_n == 9
     cold = found.findings[0]
-    assert cold.severity == "danger" and "the code's table" in cold.text
-    assert "own coefficient" not in cold.text
+    assert cold.severity == "danger" and "the code's table" in cold.said()
+    assert "own coefficient" not in cold.said()
 
 
 def test_without_the_converters_limit_nothing_is_within_it(file):
@@ -91,4 +91,4 @@ def test_without_the_converters_limit_nothing_is_within_it(file):
     file.set(f"{RACK}.converter_max_voltage", None)
     cold = strings_of(file).findings[0]
     assert cold.severity == "warning" and not cold.checked
-    assert "not entered, so this can't be checked" in cold.text and "within" not in cold.text
+    assert "not entered, so this can't be checked" in cold.said() and "within" not in cold.said()

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from homestead.findings.finding import DEFER, Finding
+from homestead.findings.finding import ELECTRICIAN, PHRASES, Finding
 from homestead.outlook import run
 from homestead.page import render as page
 from homestead.plan import open_plan
@@ -420,37 +420,24 @@ def test_without_arrays_and_motors_the_figures_say_so():
 def test_every_finding_has_a_subject(outlooks, name):
     outlook = outlooks[name]
     assert len(outlook.findings) > 3
-    lost = [one.about for one in outlook.findings
-            if findings.subject_of(one, outlook.plan) == findings.OTHER]  # fmt: skip
-    assert lost == []
+    assert {finding.trade for finding in outlook.findings} <= set(findings.SUBJECTS)
 
 
 def test_electrical_findings_have_electrical_subjects(large):
     found = electrical.findings_of(large.plan, large.hours)
-    assert {findings.subject_of(one, large.plan) for one in found} <= set(findings.ELECTRICAL)
-
-
-def test_longest_beginning_decides_the_subject(demo):
-    def about(text):
-        return findings.subject_of(Finding("note", text, "x", "y", code="c"), demo.plan)
-
-    assert about("water for dry food") == findings.FOOD
-    assert about("water lines") == findings.WATER
-    assert about("propane furnace") == findings.WARMTH  # a heater of the plan
-    assert about("wellness") == findings.OTHER  # no whole word
-    assert about("feed: hens") == findings.FOOD
+    assert {finding.trade for finding in found} <= set(findings.ELECTRICAL)
 
 
 def test_groups_hold_every_finding_once(large):
     grave = findings.grave(large.findings)
-    folded = findings.notes_by_subject(large.findings, large.plan)
+    folded = findings.notes_by_subject(large.findings)
     together = [*grave, *(one for group in folded.values() for one in group)]
     assert sorted(map(id, together)) == sorted(map(id, large.findings))
-    assert list(folded) == [one for one in findings.SUBJECTS if one in folded]
+    assert list(folded) == [title for title in findings.TITLES.values() if title in folded]
 
 
 def test_dangers_come_before_warnings():
-    mixed = [Finding(weight, "x", "y", "z", code="c") for weight in ("warning", "note", "danger")]
+    mixed = [Finding("food.c", weight, "x", "y", "z") for weight in ("warning", "note", "danger")]
     assert [one.severity for one in findings.grave(mixed)] == ["danger", "warning"]
     assert findings.counted(mixed) == "1 danger, 1 warning and 1 note"
     assert findings.counted(mixed[:2]) == "1 warning and 1 note"
@@ -463,8 +450,8 @@ def test_a_notebook_shows_the_grave_ones_open_and_folds_the_notes(large):
     for one in findings.grave(large.findings):
         assert 0 <= text.index(one.about) < first_fold
     assert text.count("<details>") == text.count("</details>")
-    assert text.count("<details>") == len(findings.notes_by_subject(large.findings, large.plan))
-    assert DEFER in text[:first_fold]
+    assert text.count("<details>") == len(findings.notes_by_subject(large.findings))
+    assert PHRASES[ELECTRICIAN] in text[:first_fold]
     assert repr(shown) == shown.summary
 
 
@@ -480,7 +467,7 @@ def test_only_the_subjects_asked_for(demo):
 def test_the_page_folds_the_notes_and_names_dangers_at_the_top(demo):
     html = page.shared_page(demo)
     part = html[html.index('<section id="findings"') : html.index('<section id="cautions"')]
-    folded = findings.notes_by_subject(demo.findings, demo.plan)
+    folded = findings.notes_by_subject(demo.findings)
     assert part.count('<details class="notes">') == len(folded)
     before = part[: part.index('<details class="notes">')]
     assert before.count('class="grave warning"') == len(findings.grave(demo.findings))
@@ -492,7 +479,7 @@ def test_the_page_folds_the_notes_and_names_dangers_at_the_top(demo):
 
 def test_no_alarm_without_a_grave_finding():
     class Quiet:
-        findings = (Finding("note", "x", "y", "z", code="c"),)
+        findings = (Finding("food.c", "note", "x", "y", "z"),)
 
     assert wording.alarm(Quiet) == ""
 
@@ -500,7 +487,7 @@ def test_no_alarm_without_a_grave_finding():
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_electrical_findings_speak_the_plans_units(units):
     plan = altered({"units": units, "battery.place": "unheated shed"})
-    texts = [one.text for one in electrical.findings_of(plan)]
+    texts = [one.said(units) for one in electrical.findings_of(plan)]
     cold = "-8 °F" if units == "us" else "-22 °C"
     assert sum(cold in text for text in texts) >= 5  # four of strings, one of the battery
     if units == "metric":
@@ -523,7 +510,7 @@ def test_one_string_and_one_module_are_told_in_the_singular():
             "circuit.workshop.bundled": 1,
         }
     )
-    texts = " ".join(one.text for one in electrical.findings_of(plan))
+    texts = " ".join(one.said() for one in electrical.findings_of(plan))
     assert "1 module reaches" in texts and "1 string gives" in texts
     assert "1 spare pole for 1 string to come" in texts
     assert "1 wire carrying current;" in texts or "1 wire carrying current:" in texts
@@ -533,5 +520,5 @@ def test_one_string_and_one_module_are_told_in_the_singular():
 def test_nothing_is_promised(outlooks):
     for outlook in outlooks.values():
         for one in electrical.findings_of(outlook.plan, outlook.hours):
-            words = one.text.lower().replace("unsafe", "")
+            words = one.said().lower().replace("unsafe", "")
             assert "safe" not in words and "complian" not in words

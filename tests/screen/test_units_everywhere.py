@@ -118,7 +118,7 @@ def test_tables_of_all_trades(outlook, system):
 
 
 def test_findings(outlook, system):
-    assert of_the_other(" | ".join(one.text for one in outlook.findings), system) == []
+    assert of_the_other(" | ".join(one.said(system) for one in outlook.findings), system) == []
 
 
 def test_forms_their_hints_and_their_values(system, tmp_path):

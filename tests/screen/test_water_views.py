@@ -94,7 +94,9 @@ def test_the_words_tell_when_the_sums_do_not_close(demo):
 def test_two_hours_in_words_follow_the_study(demo):
     assert demo.peak.is_met
     told = water_tables.busiest_words(demo)
-    assert told.startswith("In two hours the well, the tank and a full cistern could give")
+    assert told.startswith(
+        "In two hours all your water sources together, any cistern full, could give"
+    )
     assert "not counting the garden" in told and "whether you can drink it" in told
     less = dataclasses.replace(demo.peak, is_met=False, available_m3=parse("100 gal", "volume"))
     words = water_tables.busiest_words(dataclasses.replace(demo, peak=less))

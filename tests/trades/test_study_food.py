@@ -282,7 +282,3 @@ def test_cooking_water_of_a_pantry():
     liters = units.parse(f"{2000 / 3710 * 10} L", "volume")
     assert food.cooking_water_m3_person_day(plan) == pytest.approx(liters)
     assert food.cooking_water_m3_person_day(plan_of()) == 0.0
-
-
-def test_cautions_are_at_hand():
-    assert any("botulism" in one.text for one in food.cautions())

@@ -161,7 +161,7 @@ def test_the_continuous_finding_says_how_long_an_overload_lasts():
     weak = {"continuous": "1.5 kW", "surge": "4 kW", "overload_half_hour": "2 kW"}
     plan = house(grid_former=weak | {"overload_minute": "3 kW"}, generator=None)
     (found,) = about(check_starting.findings_of(plan, study_loads.loads_of(plan)), "continuous")
-    assert found.severity == "warning" and "for 30 min" in found.text
+    assert found.severity == "warning" and "for 30 min" in found.said()
 
 
 def test_tiers_stand_in_order():

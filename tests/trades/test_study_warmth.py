@@ -136,7 +136,7 @@ def test_more_gains_lower_the_base_and_the_need():
 def test_gains_by_month_are_those_of_the_coupled_hour(demo):
     hours, trace = demo
     gains = warmth.gains_by_month(hours, trace)
-    assert gains["all_wh"].sum() == pytest.approx(trace.flows["gain_w"].sum(), rel=ROUNDING)
+    assert gains.sum() == pytest.approx(trace.flows["gain_w"].sum(), rel=ROUNDING)
     assert list(gains.index) == list(range(1, 13))
 
 

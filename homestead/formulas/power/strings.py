@@ -5,14 +5,13 @@ Owns no rule of the code: those stand in `electrical`. A limit that nobody enter
 
 from dataclasses import dataclass
 
-from homestead.findings.finding import DEFER, NOT_ENTERED, Finding
+from homestead.findings.finding import found
 from homestead.formulas.power import electrical
 from homestead.formulas.power.solar import (
     STANDARD_CELL_C,
     STANDARD_W_M2,
     cell_temperature_noct_c,
 )
-from homestead.units import show
 
 
 @dataclass(frozen=True)
@@ -37,12 +36,11 @@ class Strings:
     findings: tuple
 
 
-def strings(array, site, units="metric"):
+def strings(array, site):
     """Check the strings of an array against its converter at the site's extremes.
 
     array (plan part)
     site (plan part) : Uses its record low and high.
-    units ({"us", "metric"}) : Of the temperatures in the findings' text.
     Gives Strings.
     Cold: open circuit at the record low by the module's coefficient, else by the code table.
     Hot: power-point voltage at the cell temperature of 1000 W/m2 and the record high. Sheets
@@ -74,105 +72,100 @@ def strings(array, site, units="metric"):
         )
     cold_v = count * cold_module_v
     findings = (
-        _cold_finding(array, site, cold_v, most, units),
-        _tracker_finding(array, site, hot_v, cold_vmp, fewest, units),
+        _cold_finding(array, site, cold_v, most),
+        _tracker_finding(array, site, hot_v, cold_vmp, fewest),
         _current_finding(array),
     )
     return Strings(cold_v, float(hot_v), fewest, most, findings)
 
 
-def _unchecked(array, worked_out, limit):
-    text = f"{worked_out}. The {limit} is {NOT_ENTERED}; its data sheet has it. {DEFER}"
-    return Finding(
-        "warning",
-        f"array {array.name}",
-        text,
-        "Data sheet of the converter",
-        False,
-        code=f"{limit} not entered",
+def array_finding(code, severity, template, source, array, *parts, limit=(), checked=True):
+    """Finding on an array, whose values may be any of its entries."""
+    return found(
+        f"arrays.{code}: array {{subject}}",
+        severity,
+        template,
+        source,
+        *parts,
+        array,
+        subject=array.name,
+        limit=limit,
+        checked=checked,
     )
 
 
-def _cold_finding(array, site, cold_v, most, units):
-    known = array.voc_coefficient_per_c is not None
-    how = "the module's own coefficient" if known else "the code's table, no coefficient entered"
-    count = array.modules_per_string_n
+def _unchecked(code, array, worked_out, limit, *parts):
+    template = (
+        f"{worked_out}. The {limit} is {{not_entered}}; its data sheet has it. {{electrician}}"
+    )
+    sheet = "Data sheet of the converter"
+    code = f"{code} unknown"
+    return array_finding(code, "warning", template, sheet, array, *parts, checked=False)
+
+
+def _cold_finding(array, site, cold_open_circuit_v, most_n):
+    by_module = array.voc_coefficient_per_c is not None
     reached = (
-        f"{count} {'module reaches' if count == 1 else 'modules in series reach'} {cold_v:.0f} V "
-        f"with no load at {show(site.record_low_c, 'temperature', units)} (by {how})"
+        "{modules_per_string_n} {modules_per_string_n:module reaches|modules in series reach} "
+        "{cold_open_circuit_v:.0f} with no load at {record_low_c} (by {by_module:the module's own "
+        "coefficient|the code's table, no coefficient entered})"
     )
-    if most is None:
-        return _unchecked(array, reached, "highest voltage of the converter's input")
-    within = cold_v <= array.converter_max_v
-    text = (
-        f"{reached}: {'within' if within else 'outside'} the {array.converter_max_v:.0f} V that "
-        f"the converter's input takes. That allows {most} in series. More volts than it can ruin "
-        f"the converter. {DEFER}"
-    )
-    severity = "note" if within else "danger"
-    return Finding(
-        severity,
-        f"array {array.name}",
-        text,
+    if most_n is None:
+        limit = "highest voltage of the converter's input"
+        return _unchecked("cold", array, reached, limit, locals(), site)
+    is_within = cold_open_circuit_v <= array.converter_max_v
+    return array_finding(
+        "cold",
+        "note" if is_within else "danger",
+        reached + ": {is_within:within|outside} the {converter_max_v:.0f} that the converter's "
+        "input takes. That allows {most_n} in series. More volts than it can ruin the converter. "
+        "{electrician}",
         "NFPA 70 (NEC), 690.7(A)",
-        code="cold",
-        numbers={"cold_open_circuit_v": cold_v, "limit_v": array.converter_max_v},
+        array,
+        locals(),
+        site,
+        limit="converter_max_v",
     )
 
 
-def _tracker_finding(array, site, hot_v, cold_vmp, fewest, units):
-    hot, cold = (
-        show(air_c, "temperature", units) for air_c in (site.record_high_c, site.record_low_c)
+def _tracker_finding(array, site, hot_operating_v, cold_operating_v, fewest_n):
+    gives = (
+        "At work a string gives {hot_operating_v:.0f} at {record_high_c} and "
+        "{cold_operating_v:.0f} at {record_low_c}"
     )
-    gives = f"At work a string gives {hot_v:.0f} V at {hot} and {cold_vmp:.0f} V at {cold}"
-    if fewest is None or array.tracker_max_v is None:
-        return _unchecked(array, gives, "voltage range of the tracker")
-    low, high = hot_v < array.tracker_min_v, cold_vmp > array.tracker_max_v
-    if low:
-        where = f"outside the figure of {array.tracker_min_v:.0f} V, its lower end"
-    elif high:
-        where = f"outside the figure of {array.tracker_max_v:.0f} V, its upper end"
-    else:
-        where = f"within the figures of {array.tracker_min_v:.0f} to {array.tracker_max_v:.0f} V"
-    text = (
-        f"{gives}: {where} of the tracker. The lower end needs "
-        f"at least {fewest} in series. Outside them the array gives less than computed. {DEFER}"
-    )
-    severity = "warning" if low or high else "note"
-    return Finding(
-        severity,
-        f"array {array.name}",
-        text,
+    if fewest_n is None or array.tracker_max_v is None:
+        return _unchecked("tracker", array, gives, "voltage range of the tracker", locals(), site)
+    is_low = hot_operating_v < array.tracker_min_v
+    is_high = cold_operating_v > array.tracker_max_v
+    return array_finding(
+        "tracker",
+        "warning" if is_low or is_high else "note",
+        gives + ": {is_low:outside the figure of {tracker_min_v:.0f}, its lower end|{is_high:"
+        "outside the figure of {tracker_max_v:.0f}, its upper end|within the figures of "
+        "{tracker_min_v:.0f} to {tracker_max_v:.0f}}} of the tracker. The lower end needs at least "
+        "{fewest_n} in series. Outside them the array gives less than computed. {electrician}",
         "Common practice, no source",
-        code="tracker",
-        numbers={
-            "hot_operating_v": hot_v,
-            "cold_operating_v": cold_vmp,
-            "lowest_v": array.tracker_min_v,
-            "highest_v": array.tracker_max_v,
-        },
+        array,
+        locals(),
+        site,
+        limit=("tracker_min_v", "tracker_max_v"),
     )
 
 
 def _current_finding(array):
-    current = array.isc_a * array.strings_n
-    gives = (
-        f"{array.strings_n} {'string gives' if array.strings_n == 1 else 'strings give'} "
-        f"{current:.1f} A short-circuit"
-    )
+    short_circuit_a = array.isc_a * array.strings_n
+    gives = "{strings_n} {strings_n:string gives|strings give} {short_circuit_a:.1f} short-circuit"
     if array.converter_max_a is None:
-        return _unchecked(array, gives, "highest current of the converter's input")
-    within = current <= array.converter_max_a
-    text = (
-        f"{gives}: {'within' if within else 'outside'} the {array.converter_max_a:.1f} A that the "
-        f"converter's input takes. {DEFER}"
-    )
-    severity = "note" if within else "warning"
-    return Finding(
-        severity,
-        f"array {array.name}",
-        text,
+        limit = "highest current of the converter's input"
+        return _unchecked("current", array, gives, limit, locals())
+    is_within = short_circuit_a <= array.converter_max_a
+    return array_finding(
+        "current",
+        "note" if is_within else "warning",
+        gives + ": {is_within:within|outside} the {converter_max_a:.1f} that the converter's input "
+        "takes. {electrician}",
         "Common practice, no source",
-        code="current",
-        numbers={"short_circuit_a": current, "limit_a": array.converter_max_a},
+        array,
+        locals(),
+        limit="converter_max_a",
     )

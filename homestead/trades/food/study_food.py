@@ -10,7 +10,6 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
-from homestead.findings import cautions as words
 from homestead.formulas.food import food as diet
 from homestead.formulas.food import food_composition, food_storage
 from homestead.simulate import constants, kernel
@@ -87,7 +86,7 @@ def pantry(hours):
 
     Gives DataFrame: A row an item: food, energy_kcal, ``NAME_g`` of each nutrient,
         protein_is_assumed, share_frac (of all stores), keeps_days, keeps_from ("best-by date",
-        "table", "not known"), spoils_most_kcal (of all starts), spoils_starts_frac.
+        "table", "not known"), spoils_most_kcal (of all starts).
     """
     items, spoiled_kcal = items_of(hours.plan), by_calendar(hours).spoiled_kcal
     total_kcal = max(sum(item.kcal for item in items), 1e-9)
@@ -102,7 +101,6 @@ def pantry(hours):
             "keeps_days": item.keeps_days,
             "keeps_from": item.keeps_from,
             "spoils_most_kcal": float(spoiled_kcal[:, number].max()),
-            "spoils_starts_frac": float((spoiled_kcal[:, number] > 0.0).mean()),
         }
         for number, item in enumerate(items)
     ]
@@ -304,8 +302,3 @@ def cooking_water_m3_person_day(plan):
         if item.food is not None and item.mass_kg is not None
     )
     return water_m3 * need_kcal / total_kcal / len(plan.people)
-
-
-def cautions():
-    """Cautions on storing, thawing and preserving food: topic, text, source."""
-    return words.cautions("food safety")

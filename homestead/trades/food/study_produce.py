@@ -29,14 +29,14 @@ def crops(plan):
 
     plan (Plan)
     Gives DataFrame: A row a crop: food, area_m2, harvest_kg, table_low_kg and table_high_kg for
-        that area (nan if the table has none), within_table (None then), eaten_kg, energy_kcal,
-        protein_g, days_of_need (household), kcal_m2.
+        that area (nan if the table has none), within_table (None then), energy_kcal, protein_g,
+        days_of_need (household).
     """
     rows = {}
     for crop in plan.crops:
         low, high = harvest_range_kg(crop)
-        eaten_kg = crop.harvest_kg * crop.edible_frac
-        energy = float(food_composition.food_energy_kcal(crop.food, eaten_kg))
+        energy = food_composition.food_energy_kcal(crop.food, crop.harvest_kg * crop.edible_frac)
+        energy = float(energy)
         rows[crop.name] = {
             "food": crop.food,
             "area_m2": crop.area_m2,
@@ -44,11 +44,9 @@ def crops(plan):
             "table_low_kg": low,
             "table_high_kg": high,
             "within_table": None if np.isnan(low) else bool(low <= crop.harvest_kg <= high),
-            "eaten_kg": eaten_kg,
             "energy_kcal": energy,
             "protein_g": energy * per_kcal_of(crop.food)[0],
             "days_of_need": energy / needs_of(plan).kcal,
-            "kcal_m2": energy / crop.area_m2 if crop.area_m2 > 0 else np.nan,
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("crop")
 
@@ -73,18 +71,14 @@ def surplus_frac(crop):
     return float(eaten[later].sum())
 
 
-def _by_month(by_day):
-    return np.array([by_day[month == MONTH_OF_DAY].sum() for month in range(1, 13)])
-
-
 def longest_housed_days(animal):
     """Longest stretch of the year without pasture. [days], 365 if there is none."""
     housed = ~np.isin(MONTH_OF_DAY, animal.pasture)
     if housed.all():
         return DAYS_N
     longest = run = 0
-    for one in np.concatenate((housed, housed)).tolist():
-        run = run + 1 if one else 0
+    for is_housed in np.concatenate((housed, housed)).tolist():
+        run = run + 1 if is_housed else 0
         longest = max(longest, run)
     return longest
 
@@ -102,14 +96,12 @@ def animals(plan):
     Gives DataFrame: A row a herd: count_n, gives (food row or None), energy_kcal_day and
         protein_g_day (in the months of yield), meat_food, meat_kg, meat_kcal (a year), feed_kg,
         feed_kg_day (housed), feed_days, housed_days (longest stretch without pasture),
-        lasts_to_pasture, table_feed_kg_day (nan if the table has none), feed_kg_year (housed days
-        of a year).
+        lasts_to_pasture, table_feed_kg_day (nan if the table has none).
     """
     rows = {}
     for animal in plan.animals:
         food, meat = produce_food(animal), meat_food(animal)
         energy = animal.count_n * animal.food_kcal
-        housed_n = int((~np.isin(MONTH_OF_DAY, animal.pasture)).sum())
         daily_kg = animal.count_n * animal.feed_day_kg
         rows[animal.name] = {
             "count_n": animal.count_n,
@@ -129,7 +121,6 @@ def animals(plan):
             "housed_days": longest_housed_days(animal),
             "lasts_to_pasture": bool(feed_days(animal) >= longest_housed_days(animal)),
             "table_feed_kg_day": _table_feed_kg_day(animal),
-            "feed_kg_year": daily_kg * housed_n,
         }
     return pd.DataFrame.from_dict(rows, orient="index").rename_axis("animals")
 

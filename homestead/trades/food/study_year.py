@@ -25,51 +25,26 @@ NEED_SOURCE, PROTEIN_SOURCE = "dga-2015", "dri-2005"
 
 @dataclass(frozen=True)
 class FoodYear:
-    """Food from the start with the fewest days of it, blackouts and dry gardens included.
-
-    Attributes
-    ----------
-    plan : Plan
-    hours : Hours
-    days_n : int
-        Days that food lasts from that start: the fewest of all weather years.
-    ends : str
-        What ends it, of `FOOD_ENDS` or "nothing".
-    start : int
-        Day of the year (from 0) of that start.
-    by_start : DataFrame
-        As `study_food.by_month_of_start`.
-    eaten : DataFrame of 12 rows
-        As `study_food.eaten_by_month`.
-    through : DataFrame of 365 rows
-        As `study_food.through_the_year`.
-    nutrients : DataFrame
-        As `study_food.nutrients`, until food ends.
-    frozen_lost_frac : float
-        Share of that start's frozen food that a blackout took.
-    need_kcal_day : float
-        Of the household.
-    steps : list of Step
-    """
+    """Food from the start with the fewest days of it, blackouts and dry gardens included."""
 
     plan: Plan
     hours: Hours
-    days_n: int
-    ends: str
-    start: int
-    by_start: pd.DataFrame
-    eaten: pd.DataFrame
-    through: pd.DataFrame
-    nutrients: pd.DataFrame
-    frozen_lost_frac: float
-    need_kcal_day: float
-    steps: list
+    days_n: int  # days that food lasts from that start: the fewest of all weather years
+    ends: str  # what ends it, of `FOOD_ENDS` or "nothing"
+    start: int  # day of the year (from 0) of that start
+    by_start: pd.DataFrame  # as `study_food.by_month_of_start`
+    eaten: pd.DataFrame  # as `study_food.eaten_by_month`
+    through: pd.DataFrame  # as `study_food.through_the_year`
+    nutrients: pd.DataFrame  # as `study_food.nutrients`, until food ends
+    frozen_lost_frac: float  # share of that start's frozen food that a blackout took
+    need_kcal_day: float  # of the household
+    steps: list  # of Step
 
 
 def food_year_of(outlook):
     """`FoodYear` of an outlook."""
     plan, hours, days = outlook.plan, outlook.hours, outlook.days_of("food")
-    year, start = (int(one) for one in np.unravel_index(np.argmin(days), days.shape))
+    year, start = (int(number) for number in np.unravel_index(np.argmin(days), days.shape))
     first_day, days_n = year * DAYS_N + start, int(days.min())
     trace = trace_of(hours, first_day, DAYS_N)
     eaten = food.eaten_by_month(hours, trace, start)

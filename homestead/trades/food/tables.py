@@ -67,7 +67,7 @@ def people(plan):
 def _keeps_text(days, basis):
     if basis == "not known" or not math.isfinite(days):
         return "not known"
-    years, months = (float(measures.convert_unit(days, "day", one)) for one in ("year", "month"))
+    years, months = (float(measures.convert_unit(days, "day", unit)) for unit in ("year", "month"))
     if years >= 2:
         return f"{years:.0f} years"
     return f"{months:.0f} months" if months >= 2 else f"{days:.0f} days"
@@ -85,8 +85,8 @@ def pantry(hours, units="us"):
             "Food": table.index,
             "Energy (kcal)": rounded(np.round(energy_kcal, -2), 0),
             "Protein (g)": [
-                f"{one:,.0f}{', assumed' if guess else ''}"
-                for one, guess in zip(table.protein_g, assumed, strict=True)
+                f"{amount:,.0f}{', assumed' if guess else ''}"
+                for amount, guess in zip(table.protein_g, assumed, strict=True)
             ],
             "Fat (g)": rounded(table.fat_g.astype(float), 0),
             "Feeds all (days)": rounded(energy_kcal / need_kcal, 1),
@@ -144,8 +144,8 @@ def blackout(plan):
         {
             "Store": table.index,
             "Keeps, doors shut (h)": rounded(table.hold_h.astype(float), 0),
-            "Then lost (kcal)": [text(one, 0) for one in table.lost_kcal],
-            "Protein of that (g)": [text(one, 0) for one in table.lost_protein_g],
+            "Then lost (kcal)": [text(amount, 0) for amount in table.lost_kcal],
+            "Protein of that (g)": [text(amount, 0) for amount in table.lost_protein_g],
             "Days of need of that": [text(day, 1) for day in table.lost_days],
         }
     ).set_index("Store")
@@ -161,8 +161,10 @@ def crops(plan, units="us"):
 
     def masses(name):
         return [
-            "no row" if pd.isna(one) else measures.digits(measures.convert(one, "mass", units))
-            for one in table[name]
+            "no row"
+            if pd.isna(mass_kg)
+            else measures.digits(measures.convert(mass_kg, "mass", units))
+            for mass_kg in table[name]
         ]
 
     return pd.DataFrame(
@@ -173,7 +175,8 @@ def crops(plan, units="us"):
             label[1]: masses("table_low_kg"),
             label[2]: masses("table_high_kg"),
             "Within the table": [
-                {True: "yes", False: "no"}.get(one, "not known") for one in table.within_table
+                {True: "yes", False: "no"}.get(is_within, "not known")
+                for is_within in table.within_table
             ],
             "Energy (kcal)": rounded(np.round(table.energy_kcal, -2), 0),
             "Protein (g)": rounded(table.protein_g, 0),
@@ -208,7 +211,7 @@ def animals(plan, units="us"):
                 for day in table.feed_days
             ],
             "Longest without pasture (days)": table.housed_days,
-            "Lasts until pasture": ["yes" if one else "no" for one in table.lasts_to_pasture],
+            "Lasts until pasture": ["yes" if lasts else "no" for lasts in table.lasts_to_pasture],
         }
     ).set_index("Animals")
 
@@ -243,8 +246,8 @@ def preserving(plan, units="us", share_frac=None):
     return pd.DataFrame(
         {
             "Crop": table.index,
-            "Counted as": [one if isinstance(one, str) else "" for one in table.food],
-            HEAT_FOR: [_heat_words(one) for one in table.food],
+            "Counted as": [name if isinstance(name, str) else "" for name in table.food],
+            HEAT_FOR: [_heat_words(name) for name in table.food],
             heads["mass"]: column(numbers.produce_kg, "mass", units, 0),
             "Jars (quarts)": rounded(numbers.jars_n, 0),
             "Loads": rounded(numbers.loads_n, 0),
@@ -252,12 +255,12 @@ def preserving(plan, units="us", share_frac=None):
             heads["water"]: column(numbers.water_m3, "volume", units, 0),
             "Fuel (kWh)": [
                 "no stove"
-                if math.isnan(one)
-                else measures.digits(measures.significant(one / WATTS_PER_KW))
-                for one in numbers.fuel_wh
+                if math.isnan(fuel_wh)
+                else measures.digits(measures.significant(fuel_wh / WATTS_PER_KW))
+                for fuel_wh in numbers.fuel_wh
             ],
             "Share of the stove's fuel": [
-                "" if math.isnan(one) else percent(one) for one in numbers.fuel_frac
+                "" if math.isnan(frac) else percent(frac) for frac in numbers.fuel_frac
             ],
         }
     ).set_index("Crop")
@@ -268,7 +271,7 @@ def by_start(year):
     table, limit = year.by_start, food.HORIZON_DAYS
 
     def cells(name):
-        return [days_cell(one, limit) for one in table[name]]
+        return [days_cell(days, limit) for days in table[name]]
 
     shown = pd.DataFrame(
         {

@@ -5,27 +5,13 @@ is in order: the local code, its inspector and a licensed electrician decide.
 """
 
 from homestead.simulate import constants
-from homestead.trades.power import (
-    check_battery as battery,
-)
-from homestead.trades.power import (
-    check_coupling as coupling,
-)
-from homestead.trades.power import (
-    check_generator as generator,
-)
-from homestead.trades.power import (
-    check_sources as sources,
-)
-from homestead.trades.power import (
-    check_starting as starting,
-)
-from homestead.trades.power import (
-    check_strings as strings,
-)
-from homestead.trades.power import (
-    check_wiring as wiring,
-)
+from homestead.trades.power import check_battery as battery
+from homestead.trades.power import check_coupling as coupling
+from homestead.trades.power import check_generator as generator
+from homestead.trades.power import check_sources as sources
+from homestead.trades.power import check_starting as starting
+from homestead.trades.power import check_strings as strings
+from homestead.trades.power import check_wiring as wiring
 from homestead.trades.power import study_loads as study
 
 

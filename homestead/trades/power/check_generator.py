@@ -1,7 +1,7 @@
 """Findings about the generator: power lost to height and heat, its load, fuel, fumes, service."""
 
 from homestead import units
-from homestead.findings.finding import DEFER, Finding
+from homestead.findings.finding import found
 from homestead.formulas.power import generator
 from homestead.formulas.warmth import fuels
 from homestead.simulate import constants
@@ -12,119 +12,106 @@ DERATING = "Installation manual of a residential standby set, page 21, found"
 FUMES = "US Centers for Disease Control and Prevention, generator placement"
 PRACTICE = "Common practice, no source"
 LEAST_FUEL_H = 24.0  # project choice: less than a day at full load deserves a second look
+# The manual prints its rule in feet and °F.
+RULE = {
+    "step_m": units.parse("1000 ft", "length"),
+    "step_k": units.parse("10 °F", "temperature_difference"),
+    "from_c": units.parse("77 °F", "temperature"),
+}
 
 
 def findings_of(plan, loads, hours=None):
     """Yield findings about the generator of a plan."""
-    if plan.generator is None:
+    engine, by_hour = plan.generator, hours is not None
+    if engine is None:
         return
-    worst_w = _worst_w(plan, hours)
-    yield _power(plan, loads, worst_w, hours)
-    yield from _charging(plan, loads, worst_w, hours)
+    if by_hour:
+        worst_w = float(hours.column("generator_w").min())
+    else:
+        hot_c = max(plan.site.record_high_c, -60.0)
+        worst_w = float(generator.derated_w(engine.rated_w, 0.0, hot_c))
+    essential_w = float(load_study.together_w(loads, 1).max())
+    yield _power(engine, essential_w, worst_w, by_hour)
+    if plan.battery and plan.grid_former and plan.grid_former.charger_w:
+        yield _charging(plan, essential_w, worst_w, by_hour)
     yield _fuel(plan)
     yield _fumes()
-    yield _service(plan)
+    yield _service(engine)
 
 
-def _worst_w(plan, hours):
-    if hours is not None:
-        return float(hours.column("generator_w").min())
-    hot_c = max(plan.site.record_high_c, -60.0)
-    return float(generator.derated_w(plan.generator.rated_w, 0.0, hot_c))
-
-
-def _rule_text(unit_system):
-    """The manual's rule, in the reader's units. It is printed in feet and °F."""
-
-    def said(text, kind):
-        return units.show(units.parse(text, kind), kind, unit_system)
-
-    return (
-        f"3 % for each {said('1000 ft', 'length')}, 1 % for each "
-        f"{said('10 °F', 'temperature_difference')} above {said('77 °F', 'temperature')}"
+def _power(engine, essential_w, worst_w, by_hour):
+    is_within = essential_w <= worst_w
+    return found(
+        "generator.power: generator",
+        "note" if is_within else "warning",
+        "Rated {rated_w:.1f}, it gives {worst_w:.1f} {by_hour:at your elevation in the hottest "
+        "hour of its weather|at the record high; your elevation isn't counted here} (3 % for each "
+        "{step_m}, 1 % for each {step_k} above {from_c}; a turbocharged or diesel engine loses "
+        "less). Essential loads may need {essential_w:.1f} together: {is_within:within|outside} "
+        "it. {electrician}",
+        DERATING,
+        locals(),
+        engine,
+        RULE,
+        limit="worst_w",
     )
 
 
-def _power(plan, loads, worst_w, hours):
-    rated_w = plan.generator.rated_w
-    essential_w = float(load_study.together_w(loads, 1).max())
-    within = essential_w <= worst_w
-    basis = (
-        "at your elevation in the hottest hour of its weather"
-        if hours is not None
-        else "at the record high; your elevation isn't counted here"
-    )
-    text = (
-        f"Rated {rated_w / 1000:.1f} kW, it gives {worst_w / 1000:.1f} kW {basis} "
-        f"({_rule_text(plan.units)}; a turbocharged or diesel engine loses less). "
-        f"Essential loads may need {essential_w / 1000:.1f} kW together: "
-        f"{'within' if within else 'outside'} it. {DEFER}"
-    )
-    return Finding("note" if within else "warning", "generator", text, DERATING, code="power")
-
-
-def _charging(plan, loads, worst_w, hours):
-    if plan.battery is None or plan.grid_former is None or not plan.grid_former.charger_w:
-        return
+def _charging(plan, essential_w, worst_w, by_hour):
     charger_w = min(plan.grid_former.charger_w, plan.battery.charge_w)
-    essential_w = float(load_study.together_w(loads, 1).max())
-    asked_w = charger_w + essential_w
-    within = asked_w <= worst_w
-    hottest = "in its hottest hour" if hours is not None else "at the record high"
-    text = (
-        f"The charger ({charger_w / 1000:.1f} kW) and the essentials ({essential_w / 1000:.1f} kW) "
-        f"together need {'no more' if within else 'more'} than the {worst_w / 1000:.1f} kW that "
-        f"the generator gives {hottest} (rated {plan.generator.rated_w / 1000:.1f} kW)."
-    )
-    if not within:
-        text += (
-            " The hourly model charges with what is left; set a real charger down to that, or "
-            "the generator trips."
-        )
-    yield Finding(
-        "note" if within else "warning", "generator and charger", text, PRACTICE, code="charging"
+    is_within = charger_w + essential_w <= worst_w
+    return found(
+        "generator.charging: generator and charger",
+        "note" if is_within else "warning",
+        "The charger ({charger_w:.1f}) and the essentials ({essential_w:.1f}) together need "
+        "{is_within:no more|more} than the {worst_w:.1f} that the generator gives {by_hour:in its "
+        "hottest hour|at the record high} (rated {rated_w:.1f}).{is_within:| The hourly model "
+        "charges with what is left; set a real charger down to that, or the generator trips.}",
+        PRACTICE,
+        locals(),
+        plan.generator,
+        limit="worst_w",
     )
 
 
 def _fuel(plan):
-    store = study.fuel_of(plan)
-    position = plan.fuels.index(store)
-    usable_wh = float(constants.fuel_start_wh(plan)[position])
-    full_h = usable_wh / plan.generator.full_load_fuel_w
-    idle_h = usable_wh / max(plan.generator.no_load_fuel_w, 1.0)
-    within = full_h >= LEAST_FUEL_H
-    per_h = plan.generator.full_load_fuel_w / constants.fuel_wh_per_unit(store)
-    kind = "mass" if fuels.storage_unit(store.fuel) == "kg" else "volume"
-    text = (
-        f"{store.name} holds {full_h:.0f} h of full load at {units.show(per_h, kind, plan.units)} "
-        f"an hour, or {idle_h:.0f} h of running without load, reserve left, if nothing else "
-        f"burns that fuel: {'at least' if within else 'less than'} a day at full load."
-    )
-    return Finding(
-        "note" if within else "warning", "generator fuel", text, "As entered", code="fuel"
+    engine, store = plan.generator, study.fuel_of(plan)
+    usable_wh = float(constants.fuel_start_wh(plan)[plan.fuels.index(store)])
+    full_h = usable_wh / engine.full_load_fuel_w
+    idle_h = usable_wh / max(engine.no_load_fuel_w, 1.0)
+    least_h, is_within = LEAST_FUEL_H, full_h >= LEAST_FUEL_H
+    unit = "kg" if fuels.storage_unit(store.fuel) == "kg" else "m3"
+    burns = engine.full_load_fuel_w / constants.fuel_wh_per_unit(store)
+    return found(
+        f"generator.fuel by {unit}: generator fuel",
+        "note" if is_within else "warning",
+        f"{{subject}} holds {{full_h:.0f}} of full load at {{burns_{unit}}} an hour, or "
+        "{idle_h:.0f} of running without load, reserve left, if nothing else burns that fuel: "
+        "{is_within:at least|less than} {least_h:.0f} at full load.",
+        "As entered",
+        locals() | {f"burns_{unit}": burns},
+        subject=store.name,
+        limit="least_h",
     )
 
 
 def _fumes():
-    return Finding(
+    return found(
+        "generator.fumes: generator fumes",
         "note",
-        "generator fumes",
         "Its exhaust kills. Outdoors only, at least 20 ft (6 m) from the house, exhaust turned "
         "away from doors, windows and vents, never in a garage or on a porch, with carbon monoxide "
-        f"alarms inside. Its connection to the house needs transfer equipment. {DEFER}",
+        "alarms inside. Its connection to the house needs transfer equipment. {electrician}",
         FUMES,
-        code="fumes",
     )
 
 
-def _service(plan):
-    interval = units.show(plan.generator.service_s, "time")
-    return Finding(
+def _service(engine):
+    return found(
+        "generator.service: generator service",
         "note",
-        "generator service",
-        f"Service every {interval} of running; 50 to 200 h is usual for small "
-        "air-cooled sets and the maker's manual decides. Keep oil, a filter and plugs on the "
-        "shelf for the outage.",
+        "Service every {service_s} of running; 50 to 200 h is usual for small air-cooled sets and "
+        "the maker's manual decides. Keep oil, a filter and plugs on the shelf for the outage.",
         PRACTICE,
-        code="service",
+        engine,
     )

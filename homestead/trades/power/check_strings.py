@@ -1,9 +1,7 @@
 """Findings about strings of modules: voltages, source circuits, unequal strings, room for more."""
 
-from homestead import units
-from homestead.findings.finding import DEFER, NOT_ENTERED, Finding
 from homestead.formulas.power import electrical, wiring
-from homestead.formulas.power import strings as string_formulas
+from homestead.formulas.power.strings import array_finding, strings
 
 SOURCE_CIRCUITS = "NFPA 70 (NEC) 2023, 690.8 and 690.9, Table 310.16, from memory"
 PRACTICE = "Common practice, no source"
@@ -19,17 +17,21 @@ SIZES = ("14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4
 def findings_of(plan):
     """Yield findings about the strings of a plan."""
     for array in plan.arrays:
-        yield from string_formulas.strings(array, plan.site, plan.units).findings
-        yield from _source_circuit(plan, array)
+        yield from strings(array, plan.site).findings
+        yield _fuse(array, parallel_n(plan, array))
+        yield _wire(plan, array)
+        if array.wire_size and array.wire_m > 0:
+            yield _string_drop(array)
         if array.joined_strings_n:
             yield _after_the_joint(plan, array)
         yield from _shared(plan, array)
-        yield from _room(array)
+        if array.spare_poles_n or array.future_strings_n:
+            yield _room(array)
 
 
 def parallel_n(plan, array):
     """Strings side by side on the array's converter input, those of sharing arrays included."""
-    return sum(one.strings_n for one in _group(plan, array))
+    return sum(member.strings_n for member in _group(plan, array))
 
 
 def _group(plan, array):
@@ -86,165 +88,134 @@ def smallest_wire(plan, array, strings_n=1):
     return next(fits, None)
 
 
-def _source_circuit(plan, array):
+def _fuse(array, count_n):
     least_a = float(electrical.pv_source_current_a(array.isc_a))
-    fuse_a = float(wiring.next_standard_breaker_a(least_a))
-    about, count = f"array {array.name}", parallel_n(plan, array)
-    yield _fuse(about, array, least_a, fuse_a, count)
-    yield _wire(plan, about, array, least_a)
-    if array.wire_size and array.wire_m > 0:
-        yield _string_drop(about, array)
-
-
-def _fuse(about, array, least_a, fuse_a, count):
+    standard_a = float(wiring.next_standard_breaker_a(least_a))
     basis = (
-        f"{array.isc_a:.1f} A short-circuit x 1.25 x 1.25 = {least_a:.1f} A; the next standard "
-        f"rating is {fuse_a:.0f} A."
+        "{isc_a:.1f} short-circuit x 1.25 x 1.25 = {least_a:.1f}; the next standard rating is "
+        "{standard_a:.0f}."
     )
-    if array.fuse_a is None and count > UNFUSED_STRINGS_N:
-        text = (
-            f"{count} strings are in parallel and no fuse is entered: the other strings would "
+    if array.fuse_a is not None:
+        is_within = array.fuse_a >= least_a
+        code, severity = "fuse", "note" if is_within else "warning"
+        said = (
+            "String fuse of {fuse_a:.0f}: {is_within:within|outside} the figure of 690.9. "
+            f"{basis} It must also be no larger than the largest fuse on the module's label, which "
+            "isn't entered. {electrician}"
+        )
+    elif count_n > UNFUSED_STRINGS_N:
+        code, severity = "fuse missing", "danger"
+        said = (
+            "{count_n} strings are in parallel and no fuse is entered: the other strings would "
             f"feed a fault in one of them. {basis} The module's label gives the largest fuse "
-            f"allowed. {DEFER}"
+            "allowed. {electrician}"
         )
-        return Finding(
-            "danger",
-            about,
-            text,
-            SOURCE_CIRCUITS,
-            code="fuse",
-            numbers={"least_a": least_a, "fuse_a": array.fuse_a},
+    else:
+        code, severity = "fuse unneeded", "note"
+        said = (
+            "{count_n:One string|Two strings} on this input and no string fuse entered; up to two "
+            f"are often left unfused. If there is one: {basis} {{electrician}}"
         )
-    if array.fuse_a is None:
-        text = (
-            f"{'One string' if count == 1 else 'Two strings'} on this input and no string fuse "
-            "entered; up to two are often left unfused. "
-            f"If there is one: {basis} {DEFER}"
-        )
-        return Finding(
-            "note",
-            about,
-            text,
-            SOURCE_CIRCUITS,
-            code="fuse",
-            numbers={"least_a": least_a, "fuse_a": array.fuse_a},
-        )
-    within = array.fuse_a >= least_a
-    text = (
-        f"String fuse of {array.fuse_a:.0f} A: {'within' if within else 'outside'} the figure of "
-        f"690.9. {basis} It must also be no larger than the largest fuse on the module's label, "
-        f"which isn't entered. {DEFER}"
-    )
-    return Finding(
-        "note" if within else "warning",
-        about,
-        text,
-        SOURCE_CIRCUITS,
-        code="fuse",
-        numbers={"least_a": least_a, "fuse_a": array.fuse_a},
-    )
+    return array_finding(code, severity, said, SOURCE_CIRCUITS, array, locals(), limit="least_a")
 
 
-def _wire(plan, about, array, least_a):
-    smallest = smallest_wire(plan, array)
+def _size_text(size):
+    return f"AWG {size}" if size else "above AWG 4/0"
+
+
+def _wire(plan, array):
+    least_a = float(electrical.pv_source_current_a(array.isc_a))
     maximum_a = float(electrical.pv_maximum_current_a(array.isc_a))
+    smallest, terminals_c = _size_text(smallest_wire(plan, array)), TERMINALS_C
+    ambient_c = _ambient_c(plan, array)
     assumed = (
-        f"{array.wire_metal}, {array.wire_insulation_c:.0f} °C insulation, {TERMINALS_C:.0f} °C "
-        f"terminals and {units.show(_ambient_c(plan, array), 'temperature', plan.units)} around it"
+        "{wire_metal}, {wire_insulation_c:.0f} insulation, {terminals_c:.0f} terminals and "
+        "{ambient_c} around it"
     )
-    size = f"AWG {smallest}" if smallest else "above AWG 4/0"
-    least = f"the smallest size that meets both figures is {size}"
+    least = "the smallest size that meets both figures is {smallest}"
     if not array.wire_size:
-        text = (
-            f"No string wire is entered. For {least_a:.1f} A before and {maximum_a:.1f} A after "
-            f"correction, {least} ({assumed}, assumed). {DEFER}"
+        said = (
+            "No string wire is entered. For {least_a:.1f} before and {maximum_a:.1f} after "
+            f"correction, {least} ({assumed}, assumed). {{electrician}}"
         )
-        return Finding("note", about, text, SOURCE_CIRCUITS, code="wire")
+        return array_finding("wire missing", "note", said, SOURCE_CIRCUITS, array, locals())
     corrected_a = _corrected_a(plan, array, array.wire_size)
     printed_a = _printed_a(array, array.wire_size)
     carries = _carries(plan, array, array.wire_size)
     held_a = _held_a(plan, array, array.wire_size)
-    fused = array.fuse_a is None or array.fuse_a <= held_a
-    text = (
-        f"String wire AWG {array.wire_size} ({assumed}): {printed_a:.0f} A at its terminals "
-        f"against {least_a:.1f} A, {corrected_a:.1f} A after correction against {maximum_a:.1f} A: "
-        f"{'within' if carries else 'outside'} the figures of 690.8(B); {least}."
-    )
-    if not fused:
-        text += (
-            f" Its fuse of {array.fuse_a:.0f} A is above the {held_a:.0f} A that the wire is held "
-            "to (240.4)."
-        )
-    return Finding(
-        "note" if carries and fused else "danger",
-        about,
-        f"{text} {DEFER}",
+    is_fused = array.fuse_a is None or array.fuse_a <= held_a
+    return array_finding(
+        "wire",
+        "note" if carries and is_fused else "danger",
+        f"String wire AWG {{wire_size}} ({assumed}): {{printed_a:.0f}} at its terminals against "
+        "{least_a:.1f}, {corrected_a:.1f} after correction against {maximum_a:.1f}: "
+        "{carries:within|outside} the figures of 690.8(B); "
+        f"{least}.{{is_fused:| Its fuse of {{fuse_a:.0f}} is above the {{held_a:.0f}} that the "
+        "wire is held to (240.4).} {electrician}",
         SOURCE_CIRCUITS,
-        code="wire",
+        array,
+        locals(),
+        limit=("least_a", "maximum_a"),
     )
 
 
 def _after_the_joint(plan, array):
     """Finding on the pair of wires that carries all joined strings: a circuit of its own."""
     count, size, fuse_a = array.joined_strings_n, array.joined_wire_size, array.joined_fuse_a
-    isc_a = array.isc_a * count
-    maximum_a = float(electrical.pv_maximum_current_a(isc_a))
-    least_a = float(electrical.pv_source_current_a(isc_a))
-    smallest = smallest_wire(plan, array, count)
+    joined_a, terminals_c = array.isc_a * count, TERMINALS_C
+    maximum_a = float(electrical.pv_maximum_current_a(joined_a))
+    least_a = float(electrical.pv_source_current_a(joined_a))
+    smallest = _size_text(smallest_wire(plan, array, count))
     needs = (
-        f"After the joint one pair of wires carries {count} strings: {isc_a:.1f} A short-circuit, "
-        f"{maximum_a:.1f} A with 1.25, {least_a:.1f} A with both factors. "
-        f"The smallest size that meets both figures is "
-        f"{f'AWG {smallest}' if smallest else 'above AWG 4/0'} ({array.wire_metal}, "
-        f"{TERMINALS_C:.0f} °C terminals assumed)."
+        "After the joint one pair of wires carries {joined_strings_n} strings: {joined_a:.1f} "
+        "short-circuit, {maximum_a:.1f} with 1.25, {least_a:.1f} with both factors. The smallest "
+        "size that meets both figures is {smallest} ({wire_metal}, {terminals_c:.0f} terminals "
+        "assumed). "
     )
-    about = f"array {array.name}"
     if not size:
-        text = f"{needs} Its wire is {NOT_ENTERED}. {DEFER}"
-        return Finding("warning", about, text, SOURCE_CIRCUITS, code="after the joint")
-    faults = []
-    if not _carries(plan, array, size, count):
-        faults.append(
-            f"AWG {size} carries {_printed_a(array, size):.0f} A at its terminals and "
-            f"{_corrected_a(plan, array, size):.1f} A after correction: outside 690.8(B)"
+        said = needs + "Its wire is {not_entered}. {electrician}"
+        return array_finding(
+            "joined wire missing", "warning", said, SOURCE_CIRCUITS, array, locals(), checked=False
         )
+    printed_a, corrected_a = _printed_a(array, size), _corrected_a(plan, array, size)
     held_a = _held_a(plan, array, size)
-    if fuse_a and fuse_a < least_a:
-        faults.append(f"its {fuse_a:.0f} A fuse is below the {least_a:.1f} A of 690.9")
-    if fuse_a and fuse_a > held_a:
-        faults.append(
-            f"its {fuse_a:.0f} A fuse is above the {held_a:.0f} A the wire is held to (240.4)"
-        )
-    verdict = "; ".join(faults) if faults else f"AWG {size} is within those figures"
-    fuse = "" if fuse_a else f" The fuse after the joint is {NOT_ENTERED}."
-    severity = "danger" if faults else "note" if fuse_a else "warning"
-    return Finding(
-        severity,
-        about,
-        f"{needs} {verdict}.{fuse} {DEFER}",
+    is_thin = not _carries(plan, array, size, count)
+    has_fuse = bool(fuse_a)
+    is_low, is_high = has_fuse and fuse_a < least_a, has_fuse and fuse_a > held_a
+    is_within = not (is_thin or is_low or is_high)
+    return array_finding(
+        "joined wire",
+        "danger" if not is_within else "note" if fuse_a else "warning",
+        needs + "{is_thin:AWG {joined_wire_size} carries {printed_a:.0f} at its terminals and "
+        "{corrected_a:.1f} after correction: outside 690.8(B). |}{is_low:Its {joined_fuse_a:.0f} "
+        "fuse is below the {least_a:.1f} of 690.9. |}{is_high:Its {joined_fuse_a:.0f} fuse is "
+        "above the {held_a:.0f} the wire is held to (240.4). |}{is_within:AWG {joined_wire_size} "
+        "is within those figures. |}{has_fuse:|The fuse after the joint is {not_entered}. |}"
+        "{electrician}",
         SOURCE_CIRCUITS,
-        code="after the joint",
+        array,
+        locals(),
+        limit=("maximum_a", "least_a"),
     )
 
 
-def _string_drop(about, array):
-    volts = array.vmp_v * array.modules_per_string_n
+def _string_drop(array):
+    string_v = array.vmp_v * array.modules_per_string_n
     drop_v = float(
         wiring.voltage_drop_v(array.imp_a, array.wire_m, array.wire_size, array.wire_metal)
     )
-    within = drop_v <= DROP_FRAC * volts
-    text = (
-        f"{drop_v:.1f} V of {volts:.0f} V, {100 * drop_v / volts:.1f} %, is lost in the string's "
-        f"wire at its working current, metal at 75 °C: {'within' if within else 'outside'} the "
-        "usual 3 %. It costs energy, not more."
-    )
-    return Finding(
-        "note" if within else "warning",
-        about,
-        text,
+    drop_frac, limit_frac = drop_v / string_v, DROP_FRAC
+    is_within = drop_frac <= limit_frac
+    return array_finding(
+        "string drop",
+        "note" if is_within else "warning",
+        "{drop_v:.1f} of {string_v:.0f}, {drop_frac:.1f}, is lost in the string's wire at its "
+        "working current, metal at 75 °C: {is_within:within|outside} the usual {limit_frac}. It "
+        "costs energy, not more.",
         PRACTICE,
-        code="string drop",
-        numbers={"drop_v": drop_v, "limit_v": DROP_FRAC * volts},
+        array,
+        locals(),
+        limit="limit_frac",
     )
 
 
@@ -252,70 +223,71 @@ def _shared(plan, array):
     other = next((o for o in plan.arrays if o.name == array.shares_converter_with), None)
     if other is None:
         return
-    about = f"array {array.name}"
-    volts = [one.vmp_v * one.modules_per_string_n for one in (array, other)]
-    group = _group(plan, array)
-    current_a = sum(one.isc_a * one.strings_n for one in group)
-    alike = abs(volts[0] - volts[1]) <= UNEQUAL_FRAC * max(volts)
-    text = (
-        f"Its strings of {array.modules_per_string_n} modules ({volts[0]:.0f} V at work) share a "
-        f"tracker with those of {other.name}, {other.modules_per_string_n} modules "
-        f"({volts[1]:.0f} V): "
-    )
-    text += (
-        "within 2 % of each other."
-        if alike
-        else "unequal strings in parallel. The tracker settles between them and both give less, "
-        "which this plan doesn't subtract. Give each its own tracker or the same count."
-    )
-    yield Finding(
-        "note" if alike else "warning", about, f"{text} {DEFER}", PRACTICE, code="unequal strings"
+    own_v, other_v = (member.vmp_v * member.modules_per_string_n for member in (array, other))
+    other_name, other_modules_n = other.name, other.modules_per_string_n
+    apart_frac = UNEQUAL_FRAC
+    is_alike = abs(own_v - other_v) <= apart_frac * max(own_v, other_v)
+    yield array_finding(
+        "unequal strings",
+        "note" if is_alike else "warning",
+        "Its strings of {modules_per_string_n} modules ({own_v:.0f} at work) share a tracker with "
+        "those of {other_name}, {other_modules_n} modules ({other_v:.0f}): {is_alike:within "
+        "{apart_frac} of each other.|unequal strings in parallel. The tracker settles between them "
+        "and both give less, which this plan doesn't subtract. Give each its own tracker or the "
+        "same count.} {electrician}",
+        PRACTICE,
+        array,
+        locals(),
+        limit="apart_frac",
     )
     if (array.tilt_deg, array.azimuth_deg) != (other.tilt_deg, other.azimuth_deg):
-        text = (
-            f"It faces another way than {other.name} on the same tracker. In parallel that costs "
-            "little, since voltage hardly follows the sun; in series it would cost much."
+        yield array_finding(
+            "orientation",
+            "note",
+            "It faces another way than {other_name} on the same tracker. In parallel that costs "
+            "little, since voltage hardly follows the sun; in series it would cost much.",
+            PRACTICE,
+            array,
+            locals(),
         )
-        yield Finding("note", about, text, PRACTICE, code="orientation")
-    gives = f"Together they give {current_a:.1f} A short-circuit"
-    if other.converter_max_a is None:
-        text = f"{gives}. The highest current of the input is {NOT_ENTERED}. {DEFER}"
-        yield Finding("warning", about, text, PRACTICE, checked=False, code="shared input current")
+    current_a = sum(member.isc_a * member.strings_n for member in _group(plan, array))
+    takes_a = other.converter_max_a
+    gives = "Together they give {current_a:.1f} short-circuit"
+    if takes_a is None:
+        said = gives + ". The highest current of the input is {not_entered}. {electrician}"
+        yield array_finding(
+            "shared current missing", "warning", said, PRACTICE, array, locals(), checked=False
+        )
         return
-    within = current_a <= other.converter_max_a
-    text = (
-        f"{gives}: {'within' if within else 'outside'} the {other.converter_max_a:.1f} A that the "
-        f"input takes. {DEFER}"
+    is_within = current_a <= takes_a
+    yield array_finding(
+        "shared current",
+        "note" if is_within else "warning",
+        gives + ": {is_within:within|outside} the {takes_a:.1f} that the input takes. "
+        "{electrician}",
+        PRACTICE,
+        array,
+        locals(),
+        limit="takes_a",
     )
-    yield Finding(
-        "note" if within else "warning", about, text, PRACTICE, code="shared input current"
-    )
-
-
-def _count(number, one):
-    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _room(array):
-    if not array.spare_poles_n and not array.future_strings_n:
-        return
-    about = f"array {array.name}"
-    fits = array.future_strings_n <= array.spare_poles_n
+    is_enough = array.future_strings_n <= array.spare_poles_n
     current_a = array.isc_a * (array.strings_n + array.future_strings_n)
-    most_a = array.converter_max_a
-    carried = most_a is not None and current_a <= most_a
-    rated_kw = units.convert_unit(
-        array.module_w * array.modules_per_string_n * array.future_strings_n, "W", "kW"
+    rated_w = array.module_w * array.modules_per_string_n * array.future_strings_n
+    is_known = array.converter_max_a is not None
+    is_carried = is_known and current_a <= array.converter_max_a
+    return array_finding(
+        "room",
+        "note" if is_enough and is_carried else "warning",
+        "{spare_poles_n} spare {spare_poles_n:pole|poles} for {future_strings_n} "
+        "{future_strings_n:string|strings} to come ({rated_w:.1f}): {is_enough:enough|too few} "
+        "places. With them {current_a:.1f} short-circuit{is_known:, {is_carried:within|outside} "
+        "the input's {converter_max_a:.1f}.|; what the input takes is {not_entered}.} Feeder wires "
+        "and fuse must be sized for that. {electrician}",
+        PRACTICE,
+        array,
+        locals(),
+        limit="converter_max_a",
     )
-    text = (
-        f"{_count(array.spare_poles_n, 'spare pole')} for "
-        f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
-        f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
-        f"short-circuit; what the input takes is {NOT_ENTERED}. "
-        if most_a is None
-        else f"{_count(array.spare_poles_n, 'spare pole')} for "
-        f"{_count(array.future_strings_n, 'string')} to come ({rated_kw:.1f} kW): "
-        f"{'enough' if fits else 'too few'} places. With them {current_a:.1f} A "
-        f"short-circuit, {'within' if carried else 'outside'} the input's {most_a:.1f} A. "
-    ) + (f"Feeder wires and fuse must be sized for that. {DEFER}")
-    yield Finding("note" if fits and carried else "warning", about, text, PRACTICE, code="room")

@@ -4,12 +4,10 @@ Works from Table 310.16 and its corrections. Owns no table and no formula. Leave
 ground wires, boxes, burial, taps and everything that only shows on site.
 """
 
-import dataclasses
 import math
 from dataclasses import dataclass
 
-from homestead import units
-from homestead.findings.finding import DEFER, Finding
+from homestead.findings.finding import found
 from homestead.formulas.power import motors, wiring
 from homestead.trades.power import check_panels
 from homestead.trades.power import study_loads as study
@@ -32,41 +30,33 @@ COMPRESSOR_LEAST_A = 15.0  # 440.22(A): need not be smaller
 COOL_TERMINALS_A = 100.0
 WARM_TERMINALS_C = 75.0
 ASK_TERMINALS = (
-    "The terminals' rating isn't entered; at 75 °C this wire would be within. Read it on the "
-    "breaker and on the equipment: the lower of the two counts."
+    "{asks: The terminals' rating isn't entered; at 75 °C this wire would be within. Read it on "
+    "the breaker and on the equipment: the lower of the two counts.|}"
+)
+ASSUMED = (
+    "{is_beside:{parallel_n} side by side, |}AWG {size} {metal}, {insulation_c:.0f} insulation, "
+    "terminals {counted_c:.0f} {terminals_c:your figure|assumed by 110.14(C)}, {ambient_c} around "
+    "it, {bundled_n} {bundled_n:wire carrying current|wires carrying current together}"
 )
 SOURCES = ("generator", "battery", "main inverter")
 
 
 @dataclass(frozen=True)
 class Served:
-    """What a circuit feeds, as the code counts it.
+    """What a circuit feeds, as the code counts it."""
 
-    Attributes
-    ----------
-    current_a, volts : float
-        nan if it cannot be known from what is entered.
-    is_continuous : bool
-    kind : {"load", "starting", "motor", "compressor", "source"}
-        "starting" is a load that starts like a motor but whose motor the code's table does not
-        know, for want of horsepower.
-    how : str
-        Where the current comes from, for the finding.
-    is_entered : bool
-        Whether the plan itself says that it is continuous or not.
-    plate_a : float or None
-        Minimum circuit ampacity on the plate, 125 % of the largest motor already in it.
-    long_a : float
-        Of a feeder's current, what is continuous and counts with 125 % (215.2(A), 215.3).
-    """
-
+    # nan if it cannot be known from what is entered.
     current_a: float
     volts: float
     is_continuous: bool
+    # {"load", "starting", "motor", "compressor", "source"}: "starting" is a load that starts like a
+    # motor but whose motor the code's table does not know, for want of horsepower.
     kind: str
-    how: str
-    is_entered: bool = False
+    how: str  # where the current comes from, for the finding
+    is_entered: bool = False  # whether the plan itself says that it is continuous or not
+    # Minimum circuit ampacity on the plate, 125 % of the largest motor already in it.
     plate_a: float | None = None
+    # Of a feeder's current, what is continuous and counts with 125 % (215.2(A), 215.3).
     long_a: float = 0.0
 
     @property
@@ -106,8 +96,7 @@ class Served:
         if self.kind == "starting":
             return "motor, since it has a start"
         what = "source, " if self.kind == "source" else ""
-        given = "" if self.is_entered else ""
-        return f"{what}{'continuous' if self.is_continuous else 'not continuous'}{given}"
+        return f"{what}{'continuous' if self.is_continuous else 'not continuous'}"
 
 
 def findings_of(plan, loads):
@@ -118,9 +107,9 @@ def findings_of(plan, loads):
         if not (served.current_a >= 0.0 and served.volts > 0.0):
             yield _unknown(circuit)
             continue
-        yield _conductor(circuit, served, plan.units)
+        yield _conductor(circuit, served)
         if circuit.parallel_n > 1:
-            yield from _side_by_side(circuit)
+            yield _side_by_side(circuit)
         if circuit.breaker_a is not None:
             yield from _breaker(circuit, served)
         yield from _not_continuous(circuit, served)
@@ -222,15 +211,26 @@ def _table_a(horsepower, volts):
         return None
 
 
-def _unknown(circuit):
-    return Finding(
-        "note",
-        f"circuit {circuit.name}",
-        f"Your entries don't say what it carries for {circuit.feeds}: enter its current and "
-        f"supply, or the voltage of a battery module. Nothing was checked.",
-        "As entered",
-        code="unknown",
+def _finding(code, severity, label, template, source, circuit, *parts, limit=(), checked=True):
+    return found(
+        f"wires.{code}: circuit {{subject}}{label}",
+        severity,
+        template,
+        source,
+        *parts,
+        circuit,
+        subject=circuit.name,
+        limit=limit,
+        checked=checked,
     )
+
+
+def _unknown(circuit):
+    said = (
+        "Your entries don't say what it carries for {feeds}: enter its current and supply, or the "
+        "voltage of a battery module. Nothing was checked."
+    )
+    return _finding("unknown load", "note", "", said, "As entered", circuit)
 
 
 def terminals_c(circuit, current_a):
@@ -255,142 +255,111 @@ def _amperes(circuit, current_a):
     return float(printed_a) * circuit.parallel_n, float(corrected_a) * circuit.parallel_n
 
 
-def _assumed(circuit, current_a, unit_system):
-    around = units.show(circuit.ambient_c, "temperature", unit_system)
-    many = circuit.bundled_n
-    given = "your figure" if circuit.terminals_c is not None else "assumed by 110.14(C)"
-    beside = f"{circuit.parallel_n} side by side, " if circuit.parallel_n > 1 else ""
-    return (
-        f"{beside}AWG {circuit.size} {circuit.metal}, {circuit.insulation_c:.0f} °C insulation, "
-        "terminals "
-        f"{terminals_c(circuit, current_a)} °C {given}, {around} around it, {many} "
-        f"{'wire' if many == 1 else 'wires'} carrying current{' together' if many > 1 else ''}"
-    )
-
-
 def _warm(circuit):
     """The circuit with terminals of 75 deg C, as most are marked, where nobody entered them."""
     return circuit.model_copy(update={"terminals_c": WARM_TERMINALS_C})
 
 
-def _conductor(circuit, served, unit_system):
+def _conductor(circuit, served):
     """Finding on the wire; what an assumption alone would make a danger is a question."""
-    found = _conductor_at(circuit, served, unit_system)
-    if found.severity != "danger" or circuit.terminals_c is not None:
-        return found
-    if _conductor_at(_warm(circuit), served, unit_system).severity == "danger":
-        return found
-    return dataclasses.replace(
-        found, severity="warning", text=f"{found.text} {ASK_TERMINALS}", checked=False
+    asks = (
+        circuit.terminals_c is None
+        and not _carries(circuit, served)
+        and _carries(_warm(circuit), served)
+    )
+    printed_a, corrected_a = _amperes(circuit, served.current_a)
+    is_within, counted_c = _carries(circuit, served), terminals_c(circuit, served.current_a)
+    is_beside, by_plate = circuit.parallel_n > 1, served.plate_a is not None
+    is_raised, has_long = served.least_a > served.current_a, served.long_a > 0.0
+    return _finding(
+        "wire",
+        "note" if is_within else "warning" if asks else "danger",
+        ": wire",
+        ASSUMED + ": {printed_a:.0f} at its terminals against {least_a:.1f}, {corrected_a:.1f} "
+        "after correction against {current_a:.1f} ({feeds}: {how}{by_plate:; {plate_a:.1f} is the "
+        "minimum circuit ampacity on its plate|{has_long:, {long_a:.1f} of it continuous, with "
+        "125 %|{is_raised:, 125 % of it because it is continuous or a motor|}}}). "
+        "{is_within:Within|Outside} the figure of Table 310.16. {electrician}" + ASK_TERMINALS,
+        f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE,
+        circuit,
+        locals(),
+        served,
+        limit="least_a",
+        checked=not asks,
     )
 
 
-def _conductor_at(circuit, served, unit_system):
+def _carries(circuit, served):
     printed_a, corrected_a = _amperes(circuit, served.current_a)
     carried_a = served.plate_a if served.plate_a is not None else served.current_a
-    within = printed_a >= served.least_a and corrected_a >= carried_a
-    raised = served.least_a > served.current_a
-    share = ", 125 % of it because it is continuous or a motor" if raised else ""
-    if served.long_a:
-        share = f", {served.long_a:.1f} A of it continuous, with 125 %"
-    if served.plate_a is not None:
-        share = f"; {served.plate_a:.1f} A is the minimum circuit ampacity on its plate"
-    text = (
-        f"{_assumed(circuit, served.current_a, unit_system)}: {printed_a:.0f} A at its "
-        f"terminals against {served.least_a:.1f} A, {corrected_a:.1f} A after correction against "
-        f"{served.current_a:.1f} A ({circuit.feeds}: {served.how}{share}). "
-        f"{'Within' if within else 'Outside'} the figure of Table 310.16. {DEFER}"
-    )
-    severity = "note" if within else "danger"
-    source = f"{WIRE}; motors: 430.22, 440.32" if served.is_motor else WIRE
-    return Finding(
-        severity,
-        f"circuit {circuit.name}: wire",
-        text,
-        source,
-        code="conductor",
-        numbers={"least_a": served.least_a, "printed_a": printed_a, "corrected_a": corrected_a},
-    )
+    return printed_a >= served.least_a and corrected_a >= carried_a
 
 
 def _side_by_side(circuit):
     """Cables in parallel share the current only if they are alike, and large (310.10(G))."""
-    small = circuit.size not in PARALLEL_SIZES
-    text = (
-        f"{circuit.parallel_n} cables of AWG {circuit.size} side by side"
-        f"{': outside the rule, which begins at AWG 1/0' if small else ''}. They share the current "
-        "only if length, metal, size and ends are alike; if one comes loose, the others carry it "
-        f"all, so each needs its own fuse or must be able to carry what the breaker lets through. "
-        f"{DEFER}"
-    )
-    yield Finding(
-        "warning" if small else "note",
-        f"circuit {circuit.name}: cables side by side",
-        text,
+    is_small = circuit.size not in PARALLEL_SIZES
+    return _finding(
+        "side by side",
+        "warning" if is_small else "note",
+        ": cables side by side",
+        "{parallel_n} cables of AWG {size} side by side{is_small:: outside the rule, which begins "
+        "at AWG 1/0|}. They share the current only if length, metal, size and ends are alike; if "
+        "one comes loose, the others carry it all, so each needs its own fuse or must be able to "
+        "carry what the breaker lets through. {electrician}",
         PARALLEL,
-        code="parallel",
+        circuit,
+        locals(),
     )
 
 
 def _breaker(circuit, served):
-    about = f"circuit {circuit.name}: breaker"
-    rating_a = circuit.breaker_a
-    problems = list(_breaker_problems(circuit, served))
-    if circuit.terminals_c is None and any(problem[0] == "danger" for problem in problems):
-        warm = list(_breaker_problems(_warm(circuit), served))
-        if all(one[0] != "danger" for one in warm):
-            problems = [
-                ("warning", code, f"{text} {ASK_TERMINALS}", source)
-                if severity == "danger"
-                else (severity, code, text, source)
-                for severity, code, text, source in problems
-            ]
-    for severity, code, text, source in problems:
-        yield Finding(severity, about, f"{text} {DEFER}", source, code=code)
-    if not problems:
-        yield Finding(
-            "note",
-            about,
-            f"{rating_a:.0f} A for {served.least_a:.1f} A and AWG {circuit.size} "
-            f"{circuit.metal}: "
-            f"within the figures of 240.4, 240.6 and 210.20 (motors: 430.52). {DEFER}",
-            BREAKER,
-            code="breaker",
-        )
-
-
-def _breaker_problems(circuit, served):
-    rating_a = circuit.breaker_a
+    rating_a, held_a = circuit.breaker_a, served.breaker_least_a
     most_a, why, source = _largest_breaker(circuit, served)
-    if rating_a > most_a + 1e-6:
-        yield (
-            "danger",
+    is_above, is_below = rating_a > most_a + 1e-6, rating_a < held_a - 1e-6
+    if is_above:
+        asks = circuit.terminals_c is None
+        asks = asks and rating_a <= _largest_breaker(_warm(circuit), served)[0] + 1e-6
+        yield _finding(
             "breaker above its wire",
-            f"{rating_a:.0f} A is outside the figure of {most_a:.0f} A ({why}): the "
-            "wire can burn before the breaker opens.",
+            "warning" if asks else "danger",
+            ": breaker",
+            "{breaker_a:.0f} is outside the figure of {most_a:.0f} ({why}): the wire can burn "
+            "before the breaker opens." + ASK_TERMINALS + " {electrician}",
             source,
+            circuit,
+            locals(),
+            limit="most_a",
         )
-    held_a = served.breaker_least_a
-    if rating_a < held_a - 1e-6:
-        rule = (
-            "125 % of a continuous load"
-            if held_a > served.current_a
-            else "the current that it carries"
-        )
-        yield (
-            "warning",
+    if is_below:
+        is_raised = held_a > served.current_a
+        yield _finding(
             "breaker below its load",
-            f"{rating_a:.0f} A is below {held_a:.1f} A, {rule}: outside the figure of 210.20(A). "
-            "It runs hot and trips when you need it most.",
-            BREAKER,
-        )
-    if not wiring.is_standard_rating(rating_a):
-        yield (
             "warning",
-            "breaker not standard",
-            f"{rating_a:.0f} A is outside the standard ratings of 240.6(A) up to 1200 A; "
-            "fuses come in a few more.",
+            ": breaker",
+            "{breaker_a:.0f} is below {held_a:.1f}, {is_raised:125 % of a continuous load|the "
+            "current that it carries}: outside the figure of 210.20(A). It runs hot and trips when "
+            "you need it most. {electrician}",
             BREAKER,
+            circuit,
+            locals(),
+            limit="held_a",
+        )
+    is_standard = wiring.is_standard_rating(rating_a)
+    if not is_standard:
+        said = "{breaker_a:.0f} is outside the standard ratings of 240.6(A) up to 1200 A; fuses "
+        said += "come in a few more. {electrician}"
+        yield _finding("breaker not standard", "warning", ": breaker", said, BREAKER, circuit)
+    if is_standard and not is_above and not is_below:
+        yield _finding(
+            "breaker",
+            "note",
+            ": breaker",
+            "{breaker_a:.0f} for {least_a:.1f} and AWG {size} {metal}: within the figures of "
+            "240.4, 240.6 and 210.20 (motors: 430.52). {electrician}",
+            BREAKER,
+            circuit,
+            served,
+            limit="least_a",
         )
 
 
@@ -399,27 +368,25 @@ def _not_continuous(circuit, served):
     if not served.is_entered or served.is_continuous or served.is_motor:
         return
     printed_a, corrected_a = _amperes(circuit, served.current_a)
-    held = [(printed_a, "the wire's {:.0f} A at its terminals")]
-    if circuit.breaker_a is not None:
-        held.append((circuit.breaker_a, "the breaker's {:.0f} A"))
-    over = [
-        words.format(limit_a)
-        for limit_a, words in held
-        if served.current_a <= limit_a < served.raised_a
-    ]
-    if over and corrected_a >= served.current_a:
-        text = (
-            f"You entered it as not continuous, so we checked {served.current_a:.1f} A. "
-            f"Counted as continuous (three hours or more) it would be 125 %, "
-            f"{served.raised_a:.1f} A: outside {' and '.join(over)}. Ask the electrician which "
-            f"counts. {DEFER}"
-        )
-        yield Finding(
+    wire_over, breaker_over = (
+        limit_a is not None and served.current_a <= limit_a < served.raised_a
+        for limit_a in (printed_a, circuit.breaker_a)
+    )
+    if (wire_over or breaker_over) and corrected_a >= served.current_a:
+        both = wire_over and breaker_over
+        yield _finding(
+            "not continuous",
             "note",
-            f"circuit {circuit.name}: not continuous",
-            text,
+            ": not continuous",
+            "You entered it as not continuous, so we checked {current_a:.1f}. Counted as "
+            "continuous (three hours or more) it would be 125 %, {raised_a:.1f}: outside "
+            "{wire_over:the wire's {printed_a:.0f} at its terminals|}{both: and |}{breaker_over:"
+            "the breaker's {breaker_a:.0f}|}. Ask the electrician which counts. {electrician}",
             CONTINUOUS,
-            code="not continuous",
+            circuit,
+            locals(),
+            served,
+            limit="raised_a",
         )
 
 
@@ -457,30 +424,32 @@ def _drop_frac(circuit, served):
     return float(drop_v) / circuit.parallel_n / served.volts
 
 
-def _drop(circuit, served, frac):
-    within = frac <= BRANCH_DROP
-    text = (
-        f"{frac * served.volts:.1f} V of {served.volts:.0f} V, {100 * frac:.1f} %, is lost in the "
-        f"wire at {served.current_a:.1f} A, metal at 75 °C: {'within' if within else 'outside'} "
-        "the 3 % of the informational note. The code recommends this but doesn't require it; a "
-        "starting motor draws several times that current and drops several times that voltage."
-    )
-    severity = "note" if within else "warning"
-    return Finding(
-        severity,
-        f"circuit {circuit.name}: voltage drop",
-        f"{text} {DEFER}",
+def _drop(circuit, served, drop_frac):
+    is_within, limit_frac = drop_frac <= BRANCH_DROP, BRANCH_DROP
+    drop_v = drop_frac * served.volts
+    supply_v = served.volts
+    return _finding(
+        "voltage drop",
+        "note" if is_within else "warning",
+        ": voltage drop",
+        "{drop_v:.1f} of {supply_v:.0f}, {drop_frac:.1f}, is lost in the wire at {current_a:.1f}, "
+        "metal at 75 °C: {is_within:within|outside} the {limit_frac} of the informational note. "
+        "The code recommends this but doesn't require it; a starting motor draws several times "
+        "that current and drops several times that voltage. {electrician}",
         DROP,
-        code="drop",
-        numbers={"drop_frac": frac, "limit_frac": BRANCH_DROP},
+        circuit,
+        locals(),
+        served,
+        limit="limit_frac",
     )
 
 
 def _total_drop(plan, drops):
     feeders = [
-        circuit.name for circuit in plan.circuits if circuit.feeds in ("panel", "main inverter")
+        circuit.name
+        for circuit in plan.circuits
+        if circuit.feeds in ("panel", "main inverter") and circuit.name in drops
     ]
-    feeders = [name for name in feeders if name in drops]
     subpanels = [subpanel.name for subpanel in plan.subpanels]
     apart = (*SOURCES, "panel", *subpanels, *(converter.name for converter in plan.converters))
     branches = [
@@ -491,43 +460,36 @@ def _total_drop(plan, drops):
     if not feeders or not branches:
         return
     feeder, branch = (max(names, key=drops.get) for names in (feeders, branches))
-    total = drops[feeder] + drops[branch]
-    within = total <= TOTAL_DROP
-    text = (
-        f"{feeder} ({100 * drops[feeder]:.1f} %) and {branch} ({100 * drops[branch]:.1f} %) lose "
-        f"{100 * total:.1f} % "
-        f"together: {'within' if within else 'outside'} the 5 % of the informational note for "
-        "feeder and branch; the feeder at its full current, which it rarely reaches."
-    )
-    severity = "note" if within else "warning"
-    yield Finding(
-        severity,
-        "voltage drop in all",
-        f"{text} {DEFER}",
+    feeder_frac, branch_frac = drops[feeder], drops[branch]
+    drop_frac, limit_frac = feeder_frac + branch_frac, TOTAL_DROP
+    is_within = drop_frac <= limit_frac
+    yield found(
+        "wires.total drop: voltage drop in all",
+        "note" if is_within else "warning",
+        "{feeder} ({feeder_frac:.1f}) and {branch} ({branch_frac:.1f}) lose {drop_frac:.1f} "
+        "together: {is_within:within|outside} the {limit_frac} of the informational note for "
+        "feeder and branch; the feeder at its full current, which it rarely reaches. {electrician}",
         DROP,
-        code="total drop",
-        numbers={"drop_frac": total, "limit_frac": TOTAL_DROP},
+        locals(),
+        limit="limit_frac",
     )
 
 
 def _disconnects(plan):
     for circuit in plan.circuits:
         if circuit.disconnect is False:
-            text = f"No disconnect: {circuit.feeds} can't be switched off for work on it. {DEFER}"
-            yield Finding(
-                "warning",
-                f"circuit {circuit.name}: disconnect",
-                text,
-                DISCONNECT,
-                code="disconnects",
-            )
+            said = "No disconnect: {feeds} can't be switched off for work on it. {electrician}"
+            yield _finding("no disconnect", "warning", ": disconnect", said, DISCONNECT, circuit)
     present = [circuit.name for circuit in plan.circuits if circuit.disconnect]
     if present:
-        text = (
-            f"Entered for: {', '.join(present)}. Check on site that each opens all live wires, "
-            f"is within reach and is labeled. {DEFER}"
+        yield found(
+            "wires.disconnects: disconnects",
+            "note",
+            "Entered for: {present}. Check on site that each opens all live wires, is within reach "
+            "and is labeled. {electrician}",
+            DISCONNECT,
+            locals(),
         )
-        yield Finding("note", "disconnects", text, DISCONNECT, code="disconnects")
 
 
 def _not_entered(plan):
@@ -547,10 +509,11 @@ def _not_entered(plan):
     said = {circuit.feeds for circuit in plan.circuits if circuit.disconnect is not None}
     missing = [name for name in wanted if name not in said]
     if missing:
-        text = (
-            f"No disconnect entered for: {', '.join(missing)}. Each source, the bank and each "
-            "motor needs one; enter a circuit that feeds it and say whether it has one."
-        )
-        yield Finding(
-            "note", "disconnects missing", f"{text} {DEFER}", DISCONNECT, code="not entered"
+        yield found(
+            "wires.disconnects unknown: disconnects missing",
+            "note",
+            "No disconnect entered for: {missing}. Each source, the bank and each motor needs one; "
+            "enter a circuit that feeds it and say whether it has one. {electrician}",
+            DISCONNECT,
+            locals(),
         )

@@ -66,7 +66,7 @@ def energy_by_month(outlook):
     sun = table.filter(like=" available (").sum(axis=1)
     used = table["Used in the house (kWh/day)"]
     engine = table["Generator (kWh/day)"]
-    short = sum(table[f"{one} short (kWh/day)"] for one in ("Essential", "Useful", "Comfort"))
+    short = sum(table[f"{kind} short (kWh/day)"] for kind in ("Essential", "Useful", "Comfort"))
     handles = [
         axis.bar(X_MONTHS, used, 0.7, color=COLOR["power"], edgecolor=INK, label="used"),
         axis.bar(X_MONTHS, short, 0.7, bottom=used, color=PAPER, edgecolor=INK, linestyle=":",
@@ -286,8 +286,8 @@ def starting_current(outlook):
     axis.set_ylabel("kVA, kW")
     axis.set_xlabel("seconds after the motor starts\n(the drop is only a sketch)")
     total, soft, limit, base = (
-        measures.digits(one / WATTS_PER_KW)
-        for one in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
+        measures.digits(watts / WATTS_PER_KW)
+        for watts in (start.total_va, start.soft_total_va, start.surge_w, start.base_w)
     )
     alt = (
         f"The hardest start, {start.name}, while {base} kW of other loads run: "

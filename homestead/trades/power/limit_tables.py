@@ -44,7 +44,7 @@ def legs(plan):
         (leg, round(watts / WATTS_PER_KW, 2), _limit_text(limit_w), at)
         for leg, watts, limit_w in rows
     ]
-    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
+    return framed(cells, columns)
 
 
 def _limit_text(watts):
@@ -57,27 +57,24 @@ def starts(plan):
         *("Motor", "Busiest hour", "Others running (kW)", "Its start (kVA)", "Together (kVA)"),
         *("With a soft starter (kVA)", "Surge (kW)", "As entered"),
     ]
-    found = start_study.starts_table(plan)
     cells = [
         (
-            name,
-            f"{MONTHS[one['month'] - 1]}, {clock(one['hour'])}",
-            *(
-                round(one[key] / WATTS_PER_KW, 1)
-                for key in ("base_w", "start_va", "total_va", "soft_total_va")
-            ),
-            f"{one['surge_w'] / WATTS_PER_KW:.1f}" if one["surge_w"] else "none",
-            _start_words(one),
+            start.name,
+            f"{MONTHS[start.month - 1]}, {clock(start.hour)}",
+            *kilowatts([start.base_w, start.start_va, start.total_va, start.soft_total_va], 1),
+            f"{start.surge_w / WATTS_PER_KW:.1f}" if start.surge_w else "none",
+            _start_words(start),
         )
-        for name, one in found.iterrows()
+        for start in start_study.starts(plan)
     ]
-    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
+    return framed(cells, columns)
 
 
 def _start_words(start):
-    if start["is_within"]:
+    if start.is_within:
         return "within"
-    return "outside; within with a soft starter" if start["is_within_soft"] else "outside"
+    is_within_soft = start.soft_total_va <= start.surge_w
+    return "outside; within with a soft starter" if is_within_soft else "outside"
 
 
 def without_start(plan):
@@ -132,7 +129,6 @@ def together(outlook):
         here = case.situation
         title = f"{here.name[0].upper()}{here.name[1:]}: {MONTHS[here.month - 1]}, "
         title += clock(here.hour)
-        rows = [dict(zip(columns, row, strict=True)) for row in rows]
         found[title] = framed(rows, columns)
     return found
 
@@ -199,7 +195,7 @@ def strings(plan, units="us"):
     )
     rows = []
     for array in plan.arrays:
-        found = string_formulas.strings(array, plan.site, units)
+        found = string_formulas.strings(array, plan.site)
         low, most = array.tracker_min_v, array.tracker_max_v
         rows.append(
             {
@@ -243,34 +239,36 @@ def circuits(plan, outlook=None):
     for circuit in plan.circuits:
         served = served_by(plan, circuit, loads)
         is_known = served.current_a >= 0.0
-        about = f"circuit {circuit.name}"
         cells.append(
             (
                 circuit.name,
                 circuit.feeds,
                 f"{served.current_a:.1f}" if is_known else "unknown",
-                served.counted + _hangs_on_it(found, about),
+                served.counted + _hangs_on_it(found, circuit),
                 f"{served.least_a:.1f}" if is_known else "unknown",
                 f"AWG {circuit.size} {circuit.metal}",
                 f"{circuit.breaker_a:.0f}" if circuit.breaker_a else NOT_ENTERED,
-                *(_found(found, f"{about}: {part}") for part in ("wire", "breaker")),
-                _found(found, f"{about}: voltage drop"),
+                *(_found(found, circuit, part) for part in ("wire", "breaker", "voltage drop")),
                 {None: NOT_ENTERED, True: "yes", False: "none"}[circuit.disconnect],
             )
         )
-    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
+    return framed(cells, columns)
 
 
-def _hangs_on_it(findings, about):
+def _hangs_on_it(findings, circuit):
     """Whether the circuit lies within its figures only because it is entered as not continuous."""
-    hangs = any(finding.about == f"{about}: not continuous" for finding in findings)
+    hangs = ("wires.not continuous", circuit.name, "note") in {f.key for f in findings}
     return "; outside if continuous, see its note" if hangs else ""
 
 
-def _found(findings, about):
+def _found(findings, circuit, part):
     """What the checks say about one thing: within, or outside and how grave."""
-    weights = [finding.severity for finding in findings if finding.about == about]
+    weights = [
+        finding.severity
+        for finding in findings
+        if finding.code.startswith(f"wires.{part}") and finding.subject == circuit.name
+    ]
     if not weights:
         return "not compared"
-    grave = next((one for one in ("danger", "warning") if one in weights), None)
+    grave = next((weight for weight in ("danger", "warning") if weight in weights), None)
     return f"outside: {grave}" if grave else "within"

@@ -22,24 +22,13 @@ YEARS_ON = 10.0
 
 @dataclass(frozen=True)
 class Capacity:
-    """Energy of the bank in one state.
-
-    Attributes
-    ----------
-    label : str
-    age_years : float
-    cell_c : float
-    stored_wh : float
-        What the cells hold, at that age and temperature.
-    usable_wh : float
-        Of it, what the plan lets be drawn.
-    """
+    """Energy of the bank in one state."""
 
     label: str
     age_years: float
     cell_c: float
-    stored_wh: float
-    usable_wh: float
+    stored_wh: float  # what the cells hold, at that age and temperature
+    usable_wh: float  # of it, what the plan lets be drawn
 
 
 def aged_frac(bank, age_years):
@@ -107,28 +96,14 @@ def capacity_table(plan, daily_wh=None):
 
 @dataclass(frozen=True)
 class Rate:
-    """One way of charging or discharging the bank.
+    """One way of charging or discharging the bank."""
 
-    Attributes
-    ----------
-    way : {"charge", "discharge"}
-    power_w : float
-        Most that the plan's machines can ask of the cells or push into them.
-    rate_per_h : float
-        Over the capacity of today: the C-rate.
-    limit_per_h : float
-        As entered, else the usual figure of the chemistry.
-    is_entered : bool
-    current_a : float
-        nan if the voltage of a module is not entered.
-    """
-
-    way: str
-    power_w: float
-    rate_per_h: float
-    limit_per_h: float
+    way: str  # {"charge", "discharge"}
+    power_w: float  # most that the plan's machines can ask of the cells or push into them
+    rate_per_h: float  # over the capacity of today: the C-rate
+    limit_per_h: float  # as entered, else the usual figure of the chemistry
     is_entered: bool
-    current_a: float
+    current_a: float  # nan if the voltage of a module is not entered
 
     @property
     def is_within(self):
@@ -191,22 +166,12 @@ def rates(plan):
 
 @dataclass(frozen=True)
 class Arrangement:
-    """How the modules of the bank are joined.
-
-    Attributes
-    ----------
-    series_n, parallel_n : int
-    bank_v : float
-        Nominal; nan if that of a module is not entered.
-    bank_ah : float
-        nan likewise.
-    nominal_wh : float
-    """
+    """How the modules of the bank are joined."""
 
     series_n: int
     parallel_n: int
-    bank_v: float
-    bank_ah: float
+    bank_v: float  # nominal; nan if that of a module is not entered
+    bank_ah: float  # nan likewise
     nominal_wh: float
 
 

@@ -51,9 +51,9 @@ def dark_spells(outlook):
         at = np.arange(len(dark))
         month = MONTH_OF_DAY[(first_day + at // 24) % DAYS_N]
         found[column] = [
-            longest_spell_h(appliance_w(one, month, at % 24) > 0.0, dark) for one in essential
+            longest_spell_h(appliance_w(load, month, at % 24) > 0.0, dark) for load in essential
         ]
-    names = pd.Index([one.name for one in essential], name="appliance")
+    names = pd.Index([load.name for load in essential], name="appliance")
     return pd.DataFrame(found, index=names)
 
 

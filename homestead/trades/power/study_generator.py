@@ -17,7 +17,6 @@ from homestead.simulate import constants
 from homestead.simulate.records import DAYS_N
 
 LOADS_FRAC = (0.0, 0.25, 0.5, 0.75, 1.0)
-HOUR_S = constants.HOUR_S
 
 
 def fuel_of(plan):
@@ -64,29 +63,14 @@ def fuel_line(plan):
 
 @dataclass(frozen=True)
 class Schedule:
-    """One way of running the generator through a day without sun.
-
-    Attributes
-    ----------
-    name : str
-    output_w : float
-        While it runs.
-    run_h_day : float
-        Hours a day, as a mean; above 24 it cannot be done.
-    starts_day : float
-        Runs begun a day.
-    fuel_wh_day : float
-        Heat in the fuel a day, warming up and cooling down included.
-    days : float
-        How long the generator's store lasts so.
-    """
+    """One way of running the generator through a day without sun."""
 
     name: str
-    output_w: float
-    run_h_day: float
-    starts_day: float
-    fuel_wh_day: float
-    days: float
+    output_w: float  # while it runs
+    run_h_day: float  # hours a day, as a mean; above 24 it cannot be done
+    starts_day: float  # runs begun a day
+    fuel_wh_day: float  # heat in the fuel a day, warming up and cooling down included
+    days: float  # how long the generator's store lasts so
 
 
 def essential_day_wh(outlook):
@@ -128,7 +112,7 @@ def schedules(plan, daily_wh, air_c=25.0, elevation_m=0.0):
                      store_wh / burned_wh)
         )  # fmt: skip
     found += _battery_runs(plan, load_w, most_w, store_wh)
-    return tuple(sorted(found, key=lambda one: one.fuel_wh_day))
+    return tuple(sorted(found, key=lambda schedule: schedule.fuel_wh_day))
 
 
 def _battery_runs(plan, load_w, most_w, store_wh):
@@ -232,23 +216,12 @@ def store_table(plan, daily_wh):
 
 @dataclass(frozen=True)
 class Services:
-    """Oil changes of an average year.
+    """Oil changes of an average year."""
 
-    Attributes
-    ----------
-    run_h : float
-        Running hours of an average year with deliveries.
-    interval_h : float
-        Hours between services.
-    a_year : float
-    days_between : float
-        Infinite if it never runs.
-    """
-
-    run_h: float
-    interval_h: float
+    run_h: float  # running hours of an average year with deliveries
+    interval_h: float  # hours between services
     a_year: float
-    days_between: float
+    days_between: float  # infinite if it never runs
 
 
 def services(outlook):

@@ -27,50 +27,25 @@ DAYS_IN = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 @dataclass(frozen=True)
 class Load:
-    """One thing that may run.
-
-    Attributes
-    ----------
-    name : str
-    priority_n : int
-    supply_v : float
-    count_n : int
-    running_w : float
-        All of them.
-    day_wh : float
-        All of them, on a day of use; nan where the coupled hour works it out.
-    mean_day_wh : float
-        The same over a week, in the months of use.
-    first_h, span_h : int
-        Hours of the day in which it may run.
-    months : tuple of int
-    leg : {"A", "B"} or None
-    plain_start_a : float
-        Starting current of one, across the line; 0 without a motor.
-    start_a : float
-        The same as entered, soft starter included.
-    has_soft_starter : bool
-    basis : {"entered", "label", "physics"}
-    plate_a : float
-        Running current of all of them by the plate; 0 if it is not entered.
-    """
+    """One thing that may run."""
 
     name: str
     priority_n: int
     supply_v: float
     count_n: int
-    running_w: float
-    day_wh: float
-    mean_day_wh: float
+    running_w: float  # all of them
+    day_wh: float  # all of them, on a day of use; nan where the coupled hour works it out
+    mean_day_wh: float  # the same over a week, in the months of use
+    # Hours of the day in which it may run.
     first_h: int
     span_h: int
-    months: tuple
-    leg: str | None
-    plain_start_a: float
-    start_a: float
+    months: tuple  # of int
+    leg: str | None  # {"A", "B"} or None
+    plain_start_a: float  # starting current of one, across the line; 0 without a motor
+    start_a: float  # the same as entered, soft starter included
     has_soft_starter: bool
-    basis: str
-    plate_a: float = 0.0
+    basis: str  # {"entered", "label", "physics"}
+    plate_a: float = 0.0  # running current of all of them by the plate; 0 if it is not entered
 
     @property
     def running_a(self):
@@ -119,28 +94,29 @@ def loads_of(plan, fixed=None):
     return tuple(found)
 
 
-def _appliance(one):
-    first, last = one.between
-    plain_a = one.starting_a or _motor_start_a(one)
-    soft = one.soft_starter and plain_a > 0.0
+def _appliance(appliance):
+    first, last = appliance.between
+    plain_a = appliance.starting_a or _motor_start_a(appliance)
+    soft = appliance.soft_starter and plain_a > 0.0
     # A labeled starting current is that of the machine as sold; a starter comes on top of it.
     start_a = float(motors.soft_start_a(plain_a)) if soft else plain_a
     return Load(
-        one.name, one.priority_n, one.supply_v, one.count_n, one.power_w * one.count_n,
-        one.day_wh, one.mean_day_wh, first, (last - first) % 24 or 24, one.months, one.leg,
-        plain_a, start_a, soft, "label" if one.label_year_wh is not None else "entered",
-        one.running_a * one.count_n,
+        appliance.name, appliance.priority_n, appliance.supply_v, appliance.count_n,
+        appliance.power_w * appliance.count_n, appliance.day_wh, appliance.mean_day_wh,
+        first, (last - first) % 24 or 24, appliance.months, appliance.leg,
+        plain_a, start_a, soft, "label" if appliance.label_year_wh is not None else "entered",
+        appliance.running_a * appliance.count_n,
     )  # fmt: skip
 
 
-def _motor_start_a(one):
-    if one.horsepower and one.code_letter:
-        return code_start_a(one.horsepower, one.code_letter, one.supply_v)
-    if one.horsepower and _is_table_voltage(one.supply_v):
-        full_a = motors.full_load_at_least_a(one.horsepower, one.supply_v)
+def _motor_start_a(appliance):
+    if appliance.horsepower and appliance.code_letter:
+        return code_start_a(appliance.horsepower, appliance.code_letter, appliance.supply_v)
+    if appliance.horsepower and _is_table_voltage(appliance.supply_v):
+        full_a = motors.full_load_at_least_a(appliance.horsepower, appliance.supply_v)
         return float(motors.across_the_line_a(full_a))
-    if one.motor or one.horsepower or one.running_a:
-        running_a = one.running_a or one.power_w / one.supply_v
+    if appliance.motor or appliance.horsepower or appliance.running_a:
+        running_a = appliance.running_a or appliance.power_w / appliance.supply_v
         return float(motors.across_the_line_a(running_a))
     return 0.0
 
@@ -239,18 +215,6 @@ def _heating_hours(hot):
     return hot.between if hot.heats == "timer" else (0, 24)
 
 
-def inventory(plan):
-    """Loads of a plan as a table.
-
-    plan (Plan)
-    Gives DataFrame: Indexed by name: priority_n, supply_v, count_n, running_w, day_wh, mean_day_wh,
-        first_h, span_h, months, leg, plain_start_a, start_a, has_soft_starter, basis.
-    """
-    rows = [vars(load) for load in loads_of(plan)]
-    columns = list(Load.__annotations__)
-    return pd.DataFrame(rows, columns=columns).set_index("name")
-
-
 def together_w(loads, priority_n=3):
     """Power of all that may run in each month and hour, array of shape (12, 24). [W].
 
@@ -269,25 +233,15 @@ def together_w(loads, priority_n=3):
 
 @dataclass(frozen=True)
 class Busiest:
-    """The month and hour in which the most may run together.
+    """The month and hour in which the most may run together."""
 
-    Attributes
-    ----------
-    month, hour : int
-        Month from 1, hour from 0; the first if several are alike.
-    total_w : float
-        Full power of everything that may run then: the most that could meet, not a mean.
-    running : tuple of Load
-    by_priority_w : dict of int to float
-    leg_a_w, leg_b_w : float
-        240 V loads half on each leg; 120 V loads where entered, the rest spread evenly.
-    """
-
+    # Month from 1, hour from 0; the first if several are alike.
     month: int
     hour: int
+    # Full power of everything that may run then: the most that could meet, not a mean.
     total_w: float
-    running: tuple
-    by_priority_w: dict
+    running: tuple  # of Load
+    # 240 V loads half on each leg; 120 V loads where entered, the rest spread evenly.
     leg_a_w: float
     leg_b_w: float
 
@@ -304,9 +258,8 @@ def busiest_hour(loads, priority_n=3):
     running = tuple(
         load for load in loads if load.priority_n <= priority_n and load.runs(month + 1, hour)
     )
-    shares = {n: sum(one.running_w for one in running if one.priority_n == n) for n in (1, 2, 3)}
     leg_a_w, leg_b_w = legs_w(running)
-    return Busiest(month + 1, hour, float(by_hour[month, hour]), running, shares, leg_a_w, leg_b_w)
+    return Busiest(month + 1, hour, float(by_hour[month, hour]), running, leg_a_w, leg_b_w)
 
 
 def legs_w(running):
@@ -317,15 +270,15 @@ def legs_w(running):
         is close to the best that an electrician can do by moving breakers.
     """
     legs = {"A": 0.0, "B": 0.0}
-    for one in sorted(running, key=lambda one: -one.running_w):
-        if one.supply_v > 150.0:
-            legs["A"] += one.running_w / 2
-            legs["B"] += one.running_w / 2
-        elif one.leg:
-            legs[one.leg] += one.running_w
-    for one in sorted(running, key=lambda one: -one.running_w):
-        if one.supply_v <= 150.0 and not one.leg:
-            legs["A" if legs["A"] <= legs["B"] else "B"] += one.running_w
+    for load in sorted(running, key=lambda load: -load.running_w):
+        if load.supply_v > 150.0:
+            legs["A"] += load.running_w / 2
+            legs["B"] += load.running_w / 2
+        elif load.leg:
+            legs[load.leg] += load.running_w
+    for load in sorted(running, key=lambda load: -load.running_w):
+        if load.supply_v <= 150.0 and not load.leg:
+            legs["A" if legs["A"] <= legs["B"] else "B"] += load.running_w
     return legs["A"], legs["B"]
 
 

@@ -39,13 +39,15 @@ def feeder_w(plan, subpanel, loads):
     offered_w = followers_w(plan) - back_w
     inside = [circuit for circuit in plan.circuits if circuit.panel in panels]
     by_name = {load.name: load for load in loads}
-    asked_w = sum(by_name[one.feeds].running_w for one in inside if one.feeds in by_name)
+    asked_w = sum(
+        by_name[circuit.feeds].running_w for circuit in inside if circuit.feeds in by_name
+    )
     known = {
         *by_name,
         *(converter.name for converter in plan.converters),
         *(subpanel.name for subpanel in plan.subpanels),
     }
-    if not inside or any(one.feeds not in (*known, "main inverter") for one in inside):
+    if not inside or any(circuit.feeds not in (*known, "main inverter") for circuit in inside):
         asked_w = math.inf  # something that nobody can add up
     if stands_in.get("main inverter") in panels:
         back_w += makes_w
@@ -58,9 +60,9 @@ def feeder_w(plan, subpanel, loads):
     if asked_w < offered_w:
         # 422.13: storage water heaters count as continuous; circuits may say so of others.
         long_w = sum(
-            by_name[one.feeds].running_w
-            for one in inside
-            if one.feeds in by_name and (one.continuous or one.feeds == "water heater")
+            by_name[circuit.feeds].running_w
+            for circuit in inside
+            if circuit.feeds in by_name and (circuit.continuous or circuit.feeds == "water heater")
         )
         return asked_w, "all loads entered below it at once", long_w
     return offered_w, "main inverters and all PV inverters above it together", offered_w

@@ -15,30 +15,15 @@ from homestead.trades.power.study_sources import machines_of
 
 @dataclass(frozen=True)
 class Start:
-    """The hardest start among the loads of an hour.
+    """The hardest start among the loads of an hour."""
 
-    Attributes
-    ----------
-    name : str or None
-        What starts; None if nothing has a motor.
-    month, hour : int
-    base_w : float
-        Everything else that may run in that hour.
-    start_va : float
-        Locked rotor of one motor.
-    soft_start_va : float
-        The same with a soft starter.
-    surge_w : float
-        What the main inverter gives for a few seconds, all units.
-    """
-
-    name: str | None
+    name: str | None  # what starts; None if nothing has a motor
     month: int
     hour: int
-    base_w: float
-    start_va: float
-    soft_start_va: float
-    surge_w: float
+    base_w: float  # everything else that may run in that hour
+    start_va: float  # locked rotor of one motor
+    soft_start_va: float  # the same with a soft starter
+    surge_w: float  # what the main inverter gives for a few seconds, all units
 
     @property
     def total_va(self):
@@ -70,10 +55,7 @@ def starts(plan, loads=None):
     for load in loads:
         if load.start_va <= 0.0:
             continue
-        hours = [
-            (month, hour) for month in load.months for hour in range(24) if load.runs(month, hour)
-        ]
-        month, hour = max(hours, key=lambda pair: by_hour[pair[0] - 1, pair[1]])
+        month, hour = max(_hours_of(load), key=lambda pair: by_hour[pair[0] - 1, pair[1]])
         base_w = float(by_hour[month - 1, hour]) - load.one_w
         found.append(
             Start(load.name, month, hour, base_w, load.start_va, load.soft_start_va, surge_w)
@@ -100,72 +82,25 @@ def hardest(plan, loads=None):
     return Start(None, busiest.month, busiest.hour, busiest.total_w, 0.0, 0.0, surge_w)
 
 
-def starts_table(plan):
-    """Starts of all motors beside the surge.
-
-    plan (Plan)
-    Gives DataFrame: Indexed by name: month, hour, base_w, start_va, total_va, soft_start_va,
-        soft_total_va, surge_w, is_within, is_within_soft.
-    """
-    rows = [
-        {
-            "name": start.name,
-            "month": start.month,
-            "hour": start.hour,
-            "base_w": start.base_w,
-            "start_va": start.start_va,
-            "total_va": start.total_va,
-            "soft_start_va": start.soft_start_va,
-            "soft_total_va": start.soft_total_va,
-            "surge_w": start.surge_w,
-            "is_within": start.is_within,
-            "is_within_soft": start.soft_total_va <= start.surge_w,
-        }
-        for start in starts(plan)
-    ]
-    columns = [
-        *("name", "month", "hour", "base_w", "start_va", "total_va", "soft_start_va"),
-        *("soft_total_va", "surge_w", "is_within", "is_within_soft"),
-    ]
-    return pd.DataFrame(rows, columns=columns).set_index("name")
-
-
 @dataclass(frozen=True)
 class UnitLoss:
-    """What is left when one of several units of the main inverter fails.
-
-    Attributes
-    ----------
-    left_n : int
-    alike_n : int
-        Units left that share a load evenly: in pairs, one for each leg, the weaker leg decides.
-    continuous_w, surge_w : float
-        Of those that share it.
-    essential_w : float
-        Most that may run together at priority 1.
-    start_va : float
-        Hardest start of a load of priority 1 with the rest of priority 1 running.
-    start_name : str or None
-    leg_is_dark : bool
-        Whether one 120 V leg, and with it everything at 240 V, stops.
-    stopped : tuple of str
-        240 V loads of priority 1 that stop.
-    all_stopped : tuple of str
-        All that needs both legs and stops: 240 V loads of any priority, then the PV inverters.
-    motor_name, motor_va : str or None, float
-        Biggest start of any motor that does not stop, alone.
-    """
+    """What is left when one of several units of the main inverter fails."""
 
     left_n: int
+    # Units left that share a load evenly: in pairs, one for each leg, the weaker leg decides.
     alike_n: int
+    # Of those that share it.
     continuous_w: float
     surge_w: float
-    essential_w: float
-    start_va: float
+    essential_w: float  # most that may run together at priority 1
+    start_va: float  # hardest start of a load of priority 1 with the rest of priority 1 running
     start_name: str | None
-    leg_is_dark: bool
-    stopped: tuple
+    leg_is_dark: bool  # whether one 120 V leg, and with it everything at 240 V, stops
+    stopped: tuple  # of str: 240 V loads of priority 1 that stop
+    # Of str: all that needs both legs and stops: 240 V loads of any priority, then the PV
+    # inverters.
     all_stopped: tuple
+    # Biggest start of any motor that does not stop, alone.
     motor_name: str | None
     motor_va: float
 
@@ -197,16 +132,16 @@ def one_unit_fails(plan, loads=None):
     # Two pairs that lose one unit have one on a leg and two on the other: what needs both legs is
     # held to twice the weaker one.
     alike_n = 2 * (former.units_n // 2 - 1) if by_leg and not dark else left
-    stopped = tuple(one.name for one in essential if one.supply_v > 150.0) if dark else ()
-    running = [one for one in essential if one.name not in stopped]
+    stopped = tuple(load.name for load in essential if load.supply_v > 150.0) if dark else ()
+    running = [load for load in essential if load.name not in stopped]
     by_hour = study.together_w(running, 1)
     start_va, name = 0.0, None
-    for one in running:
-        if one.start_va <= 0.0:
+    for load in running:
+        if load.start_va <= 0.0:
             continue
-        base_w = max(by_hour[month - 1, hour] - one.one_w for month, hour in _hours_of(one))
-        if base_w + one.start_va > start_va:
-            start_va, name = float(base_w + one.start_va), one.name
+        base_w = max(by_hour[month - 1, hour] - load.one_w for month, hour in _hours_of(load))
+        if base_w + load.start_va > start_va:
+            start_va, name = float(base_w + load.start_va), load.name
     all_stopped = ()
     if dark:
         followers = (*plan.converters, *machines_of(plan))

@@ -42,9 +42,8 @@ def monthly_yield(plan, measured=None):
 
     plan (Plan)
     measured (Weather, optional) : Instead of reading the plan's weather file.
-    Gives DataFrame: Indexed by array and month (1 to 12): yield_kwh, specific_kwh_kwp, sun_kwh_m2
-        (on the plane), sun_h_day (peak-sun hours), clipped_kwh, clipped_frac (of what the converter
-        could have put out), rule_kwh. An average year if the weather has several.
+    Gives DataFrame: Indexed by array and month (1 to 12): yield_kwh, sun_h_day (peak-sun hours on
+        the plane), clipped_kwh. An average year if the weather has several.
     """
     weather = measured if measured is not None else read_weather(plan)
     month = weather.hourly.index.month.to_numpy()
@@ -56,31 +55,22 @@ def monthly_yield(plan, measured=None):
         plane = solar.plane_of_array_w_m2(
             weather, array.tilt_deg, array.azimuth_deg, horizon_deg=array.horizon_deg
         ).to_numpy()
-        rated_w = solar.array_rated_w(array)
         sums = (
-            pd.DataFrame({"made": made, "clipped": could - made, "could": could, "plane": plane})
+            pd.DataFrame({"made": made, "clipped": could - made, "plane": plane})
             .groupby(month)
             .sum()
             / years_n
         )
         sun_h = peak_sun.peak_sun_hours(sums["plane"].to_numpy())
         days_n = np.bincount(MONTH_OF_DAY, minlength=13)[1:]
-        could_wh = sums["could"].to_numpy()
-        clipped_wh = sums["clipped"].to_numpy()
         parts.append(
             pd.DataFrame(
                 {
                     "array": array.name,
                     "month": np.arange(1, 13),
                     "yield_kwh": _kwh(sums["made"].to_numpy()),
-                    "specific_kwh_kwp": sums["made"].to_numpy() / rated_w,
-                    "sun_kwh_m2": _kwh(sums["plane"].to_numpy()),
                     "sun_h_day": sun_h / days_n,
-                    "clipped_kwh": _kwh(clipped_wh),
-                    "clipped_frac": np.divide(
-                        clipped_wh, could_wh, out=np.zeros(12), where=could_wh > 0
-                    ),
-                    "rule_kwh": _kwh(peak_sun.rule_wh(rated_w, sun_h)),
+                    "clipped_kwh": _kwh(sums["clipped"].to_numpy()),
                 }
             )
         )
@@ -91,25 +81,16 @@ def monthly_yield(plan, measured=None):
 
 @dataclass(frozen=True)
 class RuleAccount:
-    """A year of one array: from the plain rule to the hourly model, step by step. [kWh].
-
-    Attributes
-    ----------
-    array : str
-    rule_kwh : float
-        Rated power x peak-sun hours of a plane that faces the equator at the site's latitude x the
-        rule's share.
-    steps : dict of str to float
-        What each cause adds or takes, in order: the rule's share given back, orientation, horizon,
-        temperature, named losses, converter efficiency, converter limit.
-    yield_kwh : float
-        By the hourly model; the rule and the steps add up to it.
-    """
+    """A year of one array: from the plain rule to the hourly model, step by step. [kWh]."""
 
     array: str
+    # Rated power x peak-sun hours of a plane that faces the equator at the site's latitude x the
+    # rule's share.
     rule_kwh: float
+    # Of str to float: what each cause adds or takes, in order: the rule's share given back,
+    # orientation, horizon, temperature, named losses, converter efficiency, converter limit.
     steps: dict
-    yield_kwh: float
+    yield_kwh: float  # by the hourly model; the rule and the steps add up to it
 
 
 def rule_account(plan, measured=None):
@@ -170,33 +151,25 @@ def rule_table(plan, measured=None):
     """
     return pd.DataFrame(
         {
-            one.array: {"plain rule": one.rule_kwh, **one.steps, "hourly model": one.yield_kwh}
-            for one in rule_account(plan, measured)
+            account.array: {
+                "plain rule": account.rule_kwh,
+                **account.steps,
+                "hourly model": account.yield_kwh,
+            }
+            for account in rule_account(plan, measured)
         }
     )
 
 
 @dataclass(frozen=True)
 class Fortnight:
-    """The fourteen days with the least sun on all arrays together.
+    """The fourteen days with the least sun on all arrays together."""
 
-    Attributes
-    ----------
-    first_day : int
-        Day from 0, counted through all weather years.
-    year, day_of_year : int
-        Weather year and day of the year, both from 0.
-    pv_wh_day : float
-        Mean of the fourteen days, before curtailment.
-    mean_wh_day : float
-        Mean of all days.
-    """
-
-    first_day: int
+    first_day: int  # day from 0, counted through all weather years
+    # Weather year and day of the year, both from 0.
     year: int
     day_of_year: int
-    pv_wh_day: float
-    mean_wh_day: float
+    pv_wh_day: float  # mean of the fourteen days, before curtailment
 
 
 def worst_fortnight(hours):
@@ -208,13 +181,8 @@ def worst_fortnight(hours):
     daily = (hours.column("pv_dc_w") + hours.column("pv_ac_w")).reshape(-1, 24).sum(axis=1)
     sums = np.convolve(daily, np.ones(FORTNIGHT_DAYS), mode="valid")
     first = int(np.argmin(sums))
-    return Fortnight(
-        first,
-        first // DAYS_N,
-        first % DAYS_N,
-        float(sums[first]) / FORTNIGHT_DAYS,
-        float(daily.mean()),
-    )
+    pv_wh_day = float(sums[first]) / FORTNIGHT_DAYS
+    return Fortnight(first, first // DAYS_N, first % DAYS_N, pv_wh_day)
 
 
 @studies.kept

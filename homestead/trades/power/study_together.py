@@ -15,40 +15,22 @@ from homestead.trades.power import study_loads as study
 from homestead.trades.power import study_starting as starting
 
 DARK_FRAC = 0.02  # of the month's best hour; less sun than that is night; project choice
-BOTH_LEGS_V = 150.0
 
 
 @dataclass(frozen=True)
 class Situation:
-    """What there is to run on, in one hour.
-
-    Attributes
-    ----------
-    name : str
-    month, hour : int
-    steady_w : float
-        Of the main inverters, as long as the battery lasts.
-    sun_w : float
-        Of PV inverters beside them.
-    surge_w : float
-        Of the main inverters.
-    leg_w : float
-        The most on one leg; infinite where there is one leg.
-    tiers : tuple of (float, float)
-        Seconds, and power of the main inverters for so long; longest first.
-    stopped : frozenset of str
-        What cannot run at all.
-    """
+    """What there is to run on, in one hour."""
 
     name: str
     month: int
     hour: int
-    steady_w: float
-    sun_w: float
-    surge_w: float
-    leg_w: float
+    steady_w: float  # of the main inverters, as long as the battery lasts
+    sun_w: float  # of PV inverters beside them
+    surge_w: float  # of the main inverters
+    leg_w: float  # the most on one leg; infinite where there is one leg
+    # Of (float, float): seconds, and power of the main inverters for so long; longest first.
     tiers: tuple
-    stopped: frozenset
+    stopped: frozenset  # what cannot run at all
 
     @property
     def limit_w(self):
@@ -75,38 +57,18 @@ class Situation:
 
 @dataclass(frozen=True)
 class Step:
-    """One load, as it is switched on in order.
-
-    Attributes
-    ----------
-    load : Load
-    start_va : float
-        With or without a soft starter, as asked.
-    fits : bool
-        Beside all that was switched on before it.
-    running_w : float
-        All that runs with it.
-    left_w : float
-        Steady power left with it.
-    left_va : float
-        Surge left after its start in this order; infinite without a motor.
-    all_on_va : float
-        The same while everything else runs that may in that hour.
-    lasts_s : float
-        How long it runs beside the rest.
-    off_first : tuple of str or None
-        What to switch off so that it fits, or starts while all else is on; None if it doesn't fit
-        by itself.
-    """
+    """One load, as it is switched on in order."""
 
     load: study.Load
-    start_va: float
-    fits: bool
-    running_w: float
-    left_w: float
-    left_va: float
-    all_on_va: float
-    lasts_s: float
+    start_va: float  # with or without a soft starter, as asked
+    fits: bool  # beside all that was switched on before it
+    running_w: float  # all that runs with it
+    left_w: float  # steady power left with it
+    left_va: float  # surge left after its start in this order; infinite without a motor
+    all_on_va: float  # the same while everything else runs that may in that hour
+    lasts_s: float  # how long it runs beside the rest
+    # What to switch off so that it fits, or starts while all else is on; None if it doesn't fit by
+    # itself.
     off_first: tuple | None
 
 
@@ -141,7 +103,7 @@ def _with_one_down(plan, found, loads):
     """The same with one unit less; where that darkens a leg, by night alone, since PV stops."""
     loss = starting.one_unit_fails(plan, loads)
     if not loss.leg_is_dark:
-        return [_one_down(plan, one, loss, "one main inverter") for one in found]
+        return [_one_down(plan, inverter, loss, "one main inverter") for inverter in found]
     legs = sorted({load.leg for load in loads if load.leg})
     if not legs:
         return [_one_down(plan, found[0], loss, "one main inverter")]
@@ -216,7 +178,7 @@ def switched_on(situation, loads, soft=False):
     on, found = [], []
     for load in loads:
         start_va = _start_va(load, soft)
-        others_w = sum(one.running_w for one in on) + load.running_w - load.one_w
+        others_w = sum(other.running_w for other in on) + load.running_w - load.one_w
         running_w = others_w + load.one_w
         fits = _fits(situation, on, load, soft)
         has_motor = start_va > 0.0
@@ -239,14 +201,14 @@ def switched_on(situation, loads, soft=False):
         )
         if fits:
             on.append(load)
-    return tuple(_beside_the_rest(situation, one, on, soft) for one in found)
+    return tuple(_beside_the_rest(situation, other, on, soft) for other in found)
 
 
 def _beside_the_rest(situation, step, on, soft):
     """A pump or compressor starts when it likes: what must be off by then, of what fits."""
     if not step.fits or step.start_va <= 0.0:
         return step
-    others = [one for one in on if one is not step.load]
+    others = [other for other in on if other is not step.load]
     return replace(step, off_first=_off_first(situation, others, step.load, soft))
 
 
@@ -256,7 +218,7 @@ def _start_va(load, soft):
 
 def _fits(situation, on, load, soft):
     start_va = _start_va(load, soft)
-    others_w = sum(one.running_w for one in on) + load.running_w - load.one_w
+    others_w = sum(other.running_w for other in on) + load.running_w - load.one_w
     starts = start_va <= 0.0 or situation.left_va(others_w, start_va) >= 0.0
     return starts and situation.carries([*on, load])
 
@@ -267,13 +229,13 @@ def _off_first(situation, on, load, soft):
     Of two that would do, a smaller list: those that turn out to be needless go on again.
     """
     off = []
-    staying = sorted(on, key=lambda one: (-one.priority_n, -one.running_w))
+    staying = sorted(on, key=lambda other: (-other.priority_n, -other.running_w))
     while staying and not _fits(situation, staying, load, soft):
         off.append(staying.pop(0))
     if not _fits(situation, staying, load, soft):
         return None
-    for one in tuple(off):
-        if _fits(situation, [*staying, one], load, soft):
-            off.remove(one)
-            staying.append(one)
-    return tuple(one.name for one in off)
+    for other in tuple(off):
+        if _fits(situation, [*staying, other], load, soft):
+            off.remove(other)
+            staying.append(other)
+    return tuple(other.name for other in off)

@@ -93,22 +93,22 @@ def inventory(plan):
     """Everything that may draw electricity, essential first: power, start, energy, when it runs."""
     rows = [
         {
-            "Load": one.name,
-            "Priority": PRIORITY_WORDS[one.priority_n],
-            "Supply (V)": round(one.supply_v),
-            "How many": one.count_n,
-            "Power (W)": round(one.running_w),
-            "Start (A)": _start_text(one),
+            "Load": load.name,
+            "Priority": PRIORITY_WORDS[load.priority_n],
+            "Supply (V)": round(load.supply_v),
+            "How many": load.count_n,
+            "Power (W)": round(load.running_w),
+            "Start (A)": _start_text(load),
             "Energy (kWh/day)": (
                 "see months"
-                if math.isnan(one.mean_day_wh)
-                else f"{one.mean_day_wh / WATTS_PER_KW:.2f}"
+                if math.isnan(load.mean_day_wh)
+                else f"{load.mean_day_wh / WATTS_PER_KW:.2f}"
             ),
-            "Hours": _hours_text(one),
-            "Months": months_text(one.months),
-            "Known from": DRAWN_DOWN if one.name == "well pump" else BASIS_WORDS[one.basis],
+            "Hours": _hours_text(load),
+            "Months": months_text(load.months),
+            "Known from": DRAWN_DOWN if load.name == "well pump" else BASIS_WORDS[load.basis],
         }
-        for one in sorted(_loads(plan), key=lambda load: load.priority_n)
+        for load in sorted(_loads(plan), key=lambda load: load.priority_n)
     ]
     return framed(
         rows,
@@ -165,16 +165,16 @@ def typical(plan):
     rows = [
         {
             "Load": name,
-            "Entered (W)": round(one["power_w"]),
+            "Entered (W)": round(row["power_w"]),
             "Typical (W)": (
-                f"{one['low_w']:.0f}"
-                if one["low_w"] == one["high_w"]
-                else f"{one['low_w']:.0f} to {one['high_w']:.0f}"
+                f"{row['low_w']:.0f}"
+                if row["low_w"] == row["high_w"]
+                else f"{row['low_w']:.0f} to {row['high_w']:.0f}"
             ),
-            "Of": one["typical"] + (_nameplate_text(one) if one["is_nameplate"] else ""),
-            "Source": one["source"],
+            "Of": row["typical"] + (_nameplate_text(row) if row["is_nameplate"] else ""),
+            "Source": row["source"],
         }
-        for name, one in load_study.beside_typical(plan).iterrows()
+        for name, row in load_study.beside_typical(plan).iterrows()
     ]
     return framed(rows, ["Load", "Entered (W)", "Typical (W)", "Of", "Source"])
 
@@ -205,13 +205,13 @@ def restart(outlook):
     found = dark_study.restart(outlook)
     rows = [
         {
-            "When": f"{MONTHS[MONTH_OF_DAY[one.day] - 1]} {_of_month(one.day)}, {clock(one.hour)}",
-            "House": one.state,
-            "Sun available (kW)": round(one.sun_w / WATTS_PER_KW, 2),
-            "Used (kW)": round(one.used_w / WATTS_PER_KW, 2),
-            "Battery holds (%)": round(100 * one.battery_frac, 1),
+            "When": f"{MONTHS[MONTH_OF_DAY[at.day] - 1]} {_of_month(at.day)}, {clock(at.hour)}",
+            "House": at.state,
+            "Sun available (kW)": round(at.sun_w / WATTS_PER_KW, 2),
+            "Used (kW)": round(at.used_w / WATTS_PER_KW, 2),
+            "Battery holds (%)": round(100 * at.battery_frac, 1),
         }
-        for one in found.itertuples()
+        for at in found.itertuples()
     ]
     columns = ["When", "House", "Sun available (kW)", "Used (kW)", "Battery holds (%)"]
     return framed(rows, columns)
@@ -249,7 +249,7 @@ def yields(plan):
             round(float(daily.min()), 1),
             percent(clipped_kwh / max(year_kwh + clipped_kwh, 1e-9)),
         )
-        rows.append(dict(zip(columns, cells, strict=True)))
+        rows.append(cells)
     return framed(rows, columns)
 
 
@@ -379,11 +379,11 @@ def generator_fuel(plan, units="us"):
     rows = [
         {
             "Load": percent(load),
-            OF_RATED: round(one.output_w / WATTS_PER_KW, 2),
-            "Fuel an hour": fuel_text(store.fuel, one.fuel_per_h, units, 2),
-            "Of the fuel's heat": percent(one.efficiency_frac) if one.output_w else "nothing",
+            OF_RATED: round(point.output_w / WATTS_PER_KW, 2),
+            "Fuel an hour": fuel_text(store.fuel, point.fuel_per_h, units, 2),
+            "Of the fuel's heat": percent(point.efficiency_frac) if point.output_w else "nothing",
         }
-        for load, one in zip(found.index, found.itertuples(), strict=True)
+        for load, point in zip(found.index, found.itertuples(), strict=True)
     ]
     return framed(rows, ["Load", OF_RATED, "Fuel an hour", "Of the fuel's heat"])
 
@@ -405,15 +405,15 @@ def generator_schedules(outlook, units="us"):
     cells = [
         (
             name,
-            round(one["output_w"] / WATTS_PER_KW, 2),
-            round(one["run_h_day"], 1),
-            round(one["starts_day"], 1),
-            fuel_text(store.fuel, one["fuel_per_day"], units, 2),
-            days_number(one["days"]),
+            round(schedule["output_w"] / WATTS_PER_KW, 2),
+            round(schedule["run_h_day"], 1),
+            round(schedule["starts_day"], 1),
+            fuel_text(store.fuel, schedule["fuel_per_day"], units, 2),
+            days_number(schedule["days"]),
         )
-        for name, one in found.iterrows()
+        for name, schedule in found.iterrows()
     ]
-    return framed([dict(zip(columns, cell, strict=True)) for cell in cells], columns)
+    return framed(cells, columns)
 
 
 def generator_stores(outlook):
@@ -422,13 +422,13 @@ def generator_stores(outlook):
     rows = [
         {
             "Store": name,
-            "Feeds the generator": "yes" if one["is_fed"] else "same fuel, not connected",
-            "Also burned by": one["shared_with"] or "nothing else",
-            "Full load (h)": round(one["full_load_h"]),
-            "Half load (h)": round(one["half_load_h"]),
-            "Essential load, no sun (days)": days_number(one["days"]),
+            "Feeds the generator": "yes" if store["is_fed"] else "same fuel, not connected",
+            "Also burned by": store["shared_with"] or "nothing else",
+            "Full load (h)": round(store["full_load_h"]),
+            "Half load (h)": round(store["half_load_h"]),
+            "Essential load, no sun (days)": days_number(store["days"]),
         }
-        for name, one in engine_study.store_table(
+        for name, store in engine_study.store_table(
             plan, engine_study.essential_day_wh(outlook)
         ).iterrows()
     ]

@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from homestead import units
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.simulate.inputs import DAYS_N
 from homestead.simulate.records import MONTH_OF_DAY
 from homestead.simulate.trace import years_with_deliveries
@@ -28,30 +27,21 @@ def findings_of(plan, hours=None):
         return
     held_wh = years_with_deliveries(hours).states["hot_wh"].to_numpy()
     cold = (held_wh < COLD_FRAC * hours.fixed.hot_tank_wh).reshape(-1, DAYS_N, 24).any(axis=2)
-    days = float(cold.sum(axis=1).mean())
-    how = "from surplus sun alone" if hot.heats == "surplus" else _window(hot.between)
-    text = (
-        f"Your {units.show(hot.tank_m3, 'volume', plan.units)} tank heats {how}. In an average "
-        f"year it runs cold on {units.digits(days, 2)} days"
-    )
-    if days > 0.0:
-        by_month = [cold[:, month == MONTH_OF_DAY].sum() for month in range(1, 13)]
-        text += f", most of them in {MONTHS[int(np.argmax(by_month))]}"
-    hot_enough = units.show(HOT_ENOUGH_C, "temperature", plan.units)
-    text += (
-        ". Water that stands lukewarm for days can grow bacteria that make lungs sick: heat it to "
-        f"{hot_enough} now and then, with a mixing valve so that nobody is scalded. A plumber and "
-        "local code decide."
-    )
-    yield Finding(
-        "warning" if days > MANY_DAYS else "note",
-        "hot water tank",
-        text,
+    cold_days, hot_enough_c = cold.sum(axis=1).mean(), HOT_ENOUGH_C
+    by_month = [cold[:, month == MONTH_OF_DAY].sum() for month in range(1, 13)]
+    gets_cold, worst_month = cold_days > 0.0, MONTHS[int(np.argmax(by_month))]
+    from_surplus = hot.heats == "surplus"
+    first_hour, last_hour = (None, None) if from_surplus else hot.between
+    yield found(
+        "warmth.hot tank: hot water tank",
+        "warning" if cold_days > MANY_DAYS else "note",
+        "Your {tank_m3} tank heats {from_surplus:from surplus sun alone|from {first_hour}:00 to "
+        "{last_hour}:00 only}. In an average year it runs cold on {cold_days:2}{gets_cold:, most "
+        "of them in {worst_month}|}. Water that stands lukewarm for days can grow bacteria that "
+        "make lungs sick: heat it to {hot_enough_c} now and then, with a mixing valve so that "
+        "nobody is scalded. A plumber and local code decide.",
         SOURCE,
-        code="hot tank",
-        numbers={"cold_days": days},
+        locals(),
+        hot,
+        limit="hot_enough_c",
     )
-
-
-def _window(between):
-    return f"from {between[0]}:00 to {between[1]}:00 only"

@@ -1,6 +1,6 @@
 """Findings about fuel that does not keep: how long it is good for, and how it is kept."""
 
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.simulate import constants
 
 PRACTICE = "Common practice, no source"
@@ -10,35 +10,44 @@ STALE = {
     "diesel": "in about a year",
     "fuel oil": "in about two years",
 }
-CODE = "The local fire code limits how much may stand where."
 
 
 def findings_of(plan):
     """Yield findings about the stored fuels of a plan."""
-    for number, fuel in enumerate(plan.fuels):
-        if fuel.keeps_s is not None:
-            yield _good_until(fuel, constants.fixed_of(plan).keeps_days[number])
-        elif fuel.fuel in STALE:
-            text = (
-                f"{fuel.name}: {fuel.fuel} goes stale {STALE[fuel.fuel]}, but you haven't "
-                f"entered how long yours keeps, so here it keeps forever. Rotate it, and write "
-                f"the date on it."
+    for number, store in enumerate(plan.fuels):
+        if store.keeps_s is not None:
+            yield _good_until(store, constants.fixed_of(plan).keeps_days[number])
+        elif store.fuel in STALE:
+            yield found(
+                "warmth.fuel keeps unknown: fuel in store",
+                "note",
+                "{subject}: {fuel} goes stale {stale}, but you haven't entered how long yours "
+                "keeps, so here it keeps forever. Rotate it, and write the date on it.",
+                PRACTICE,
+                store,
+                {"stale": STALE[store.fuel]},
+                subject=store.name,
             )
-            yield Finding("note", "fuel in store", text, PRACTICE, code="fuel past its time")
-    if any(fuel.fuel == "gasoline" for fuel in plan.fuels):
-        text = (
+    if any(store.fuel == "gasoline" for store in plan.fuels):
+        yield found(
+            "warmth.gasoline: fuel in store",
+            "warning",
             "Gasoline vapor creeps along the floor to any flame: keep it in cans made for it, "
-            f"outside the house and away from a garage with a heater or pilot light. {CODE}"
+            "outside the house and away from a garage with a heater or pilot light. The local fire "
+            "code limits how much may stand where.",
+            PRACTICE,
         )
-        yield Finding("warning", "fuel in store", text, PRACTICE, code="fuel past its time")
 
 
-def _good_until(fuel, days):
-    age, keeps = (f"{seconds / 86400.0:.0f} days" for seconds in (fuel.age_s, fuel.keeps_s))
-    text = (
-        f"{fuel.name}: bought {age} before isolation and good for {keeps}, it counts "
-        f"for {days:.0f} days; after that nothing burns it."
-    )
-    return Finding(
-        "warning" if days < 1 else "note", "fuel in store", text, "As entered", code="good until"
+def _good_until(store, counts_days):
+    age_days, keeps_days = store.age_s / 86400.0, store.keeps_s / 86400.0
+    return found(
+        "warmth.fuel good until: fuel in store",
+        "warning" if counts_days < 1 else "note",
+        "{subject}: bought {age_days:.0f} before isolation and good for {keeps_days:.0f}, it "
+        "counts for {counts_days:.0f}; after that nothing burns it.",
+        "As entered",
+        locals(),
+        subject=store.name,
+        limit="keeps_days",
     )

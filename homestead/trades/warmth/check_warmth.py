@@ -10,25 +10,17 @@ import numpy as np
 
 from homestead import reference, units
 from homestead.findings import cautions
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.formulas.warmth import cool_down as cooling_down
 from homestead.formulas.warmth import fuels
 from homestead.simulate.constants import daily_limit_h
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.warmth import check_hot_tank as hot_tank
 from homestead.trades.warmth import check_stored_fuel as stored_fuel
-from homestead.trades.warmth import (
-    study_cool_down as cool_down,
-)
-from homestead.trades.warmth import (
-    study_fuel as fuel,
-)
-from homestead.trades.warmth import (
-    study_warmth as warmth,
-)
+from homestead.trades.warmth import study_cool_down as cool_down
+from homestead.trades.warmth import study_fuel as fuel
+from homestead.trades.warmth import study_warmth as warmth
 
-GAS = "The local fire code, the supplier and a licensed gas fitter decide."
-CHIMNEY = "The local code and a licensed heating fitter decide."
 QUICK_H = 24.0  # pipes at risk sooner than this are a warning; project choice
 LARGEST_TABLED_M3 = units.parse("30000 gal", "volume")
 LARGEST_BURIED_M3 = units.parse("2000 gal", "volume")
@@ -57,15 +49,6 @@ def findings_of(plan, hours=None):
     yield from _pipes(plan)
 
 
-def _shown(plan, value, kind):
-    return units.show(value, kind, plan.units)
-
-
-def _rough(plan, value, kind="power"):
-    """Two digits: what a rule of thumb or a guess can carry."""
-    return units.rough(value, kind, plan.units)
-
-
 def _design(plan, hours):
     """Design day, or None where neither plan nor weather gives a temperature."""
     if hours is None:
@@ -78,124 +61,111 @@ def _heaters_against_design(plan, hours):
     day = _design(plan, hours)
     if day is None:
         return
-    loss, at = _rough(plan, day.loss_w), _shown(plan, day.design_c, "temperature")
-    basis = "your entry" if day.is_entered else "99 % of the hours of the weather are warmer"
+    lost = (
+        "{loss_w:2} that the house loses at {design_c} outdoors ({is_entered:your entry|99 % of "
+        "the hours of the weather are warmer})"
+    )
     source = "Loss through shell and air leaks, no gains; ASHRAE Fundamentals, from memory"
     if len(day.heaters) == 0:
-        yield Finding(
-            "warning",
-            "heaters",
-            f"You have no heater entered. The house loses {loss} at {at} outdoors ({basis}).",
-            source,
-            code="heaters against design",
-        )
+        said = "You have no heater entered. The house loses {loss_w:2} at {design_c} outdoors "
+        said += "({is_entered:your entry|99 % of the hours of the weather are warmer})."
+        yield found("warmth.no heater: heaters", "warning", said, source, day)
         return
-    all_w = float(day.heaters["output_w"].sum())
+    all_w, first = float(day.heaters["output_w"].sum()), day.heaters.iloc[0]
     if all_w < day.loss_w:
-        yield Finding(
-            "warning",
-            "heaters",
-            f"All heaters together give {_rough(plan, all_w)}, less than the {loss} that "
-            f"the house loses at {at} outdoors ({basis}).",
-            source,
-            code="heaters against design",
-        )
-    elif day.heaters["ratio_frac"].iloc[0] < 1.0:
-        first = day.heaters.iloc[0]
-        yield Finding(
+        said = "All heaters together give {all_w:2}, less than the " + lost + "."
+        heading = "warmth.heaters too small: heaters"
+        yield found(heading, "warning", said, source, locals(), day, limit="loss_w")
+    elif first["ratio_frac"] < 1.0:
+        yield found(
+            "warmth.first heater alone: {subject}",
             "note",
-            str(day.heaters.index[0]),
-            f"Alone it gives {_rough(plan, float(first['output_w']))} of the {loss} that "
-            f"the house loses at {at} outdoors ({basis}); the heaters after it have to help.",
+            "Alone it gives {output_w:2} of the " + lost + "; the heaters after it have to help.",
             source,
-            code="heaters against design",
+            dict(first),
+            day,
+            subject=str(day.heaters.index[0]),
+            limit="loss_w",
         )
 
 
 def _heat_pumps_in_the_cold(plan):
-    low_c = plan.site.record_low_c
     for heater in plan.heaters:
-        if heater.is_heat_pump_by_air and heater.off_below_c > low_c:
-            yield Finding(
+        if heater.is_heat_pump_by_air and heater.off_below_c > plan.site.record_low_c:
+            yield found(
+                "warmth.heat pump in the cold: {subject}",
                 "warning",
-                heater.name,
-                f"It stops below {_shown(plan, heater.off_below_c, 'temperature')} outdoors; the "
-                f"record low is {_shown(plan, low_c, 'temperature')}. "
-                "Plan another heater for then.",
+                "It stops below {off_below_c} outdoors; the record low is {record_low_c}. Plan "
+                "another heater for then.",
                 "The heater's own label",
-                code="heat pumps in the cold",
+                heater,
+                plan.site,
+                subject=heater.name,
+                limit="record_low_c",
             )
 
 
 def _heat_without_power(plan, hours):
-    if not plan.heaters:
-        return
     source = "Worked out from your heaters"
-    free = [heater for heater in plan.heaters if not warmth.needs_power(heater)]
-    if not free:
-        names = ", ".join(heater.name for heater in plan.heaters)
-        yield Finding(
-            "warning",
-            "heaters",
-            f"Every heater needs electricity ({names}): when the power fails, you have no heat.",
-            source,
-            code="heat without power",
-        )
+    free = [heater.name for heater in plan.heaters if not warmth.needs_power(heater)]
+    if plan.heaters and not free:
+        names = [heater.name for heater in plan.heaters]
+        said = "Every heater needs electricity ({names}): when the power fails, you have no heat."
+        yield found("warmth.all electric: heaters", "warning", said, source, locals())
         return
     day = _design(plan, hours)
     if day is None or len(free) == len(plan.heaters):
         return
     free_w = float(day.heaters.loc[~day.heaters["needs_power"], "output_w"].sum())
     if free_w < day.loss_w:
-        names = ", ".join(one.name for one in free)
-        yield Finding(
+        yield found(
+            "warmth.heat without power: heaters",
             "warning",
-            "heaters",
-            f"Without power only {names} runs, {_rough(plan, free_w)} of the "
-            f"{_rough(plan, day.loss_w)} that the design day needs: the rooms would settle "
-            "below the thermostat.",
+            "Without power only {free} {several:run|runs}, {free_w:2} of the {loss_w:2} that the "
+            "design day needs: the rooms would settle below the thermostat.",
             source,
-            code="heat without power",
+            locals() | {"several": len(free) > 1},
+            day,
+            limit="loss_w",
         )
 
 
 def _propane_boil_off(plan):
     for name, tank in fuel.propane_tanks(plan).iterrows():
-        if tank["boil_off_record_low_w"] >= tank["peak_w"]:
-            continue
-        yield Finding(
-            "warning",
-            str(name),
-            f"At {_shown(plan, tank['record_low_c'], 'temperature')}, the record low, and "
-            f"{_shown(plan, tank['fill_frac'], 'fraction')} full the tank boils off gas for about "
-            f"{_rough(plan, tank['boil_off_record_low_w'])}, less than the "
-            f"{_rough(plan, tank['peak_w'])} that all burners need together: flames may sink or "
-            "go out. Relight a burner only as its maker says. A colder or "
-            f"emptier tank gives less. {GAS}",
-            "Rule of the trade for tanks above ground, from memory, not checked against a book",
-            code="propane boil off",
-        )
+        if tank["boil_off_record_low_w"] < tank["peak_w"]:
+            yield found(
+                "warmth.propane boil off: {subject}",
+                "warning",
+                "At {record_low_c}, the record low, and {fill_frac} full the tank boils off gas "
+                "for about {boil_off_record_low_w:2}, less than the {peak_w:2} that all burners "
+                "need together: flames may sink or go out. Relight a burner only as its maker "
+                "says. A colder or emptier tank gives less. {gas_fitter}",
+                "Rule of the trade for tanks above ground, from memory, not checked against a book",
+                dict(tank),
+                subject=str(name),
+                limit="peak_w",
+            )
 
 
 def _propane_fill(plan):
-    filled = reference.value("cautions", "propane fill", "limit", "")
+    most_frac = reference.value("cautions", "propane fill", "limit", "")
     for store in plan.fuels:
         if store.fuel != "propane" or not store.tank_m3:
             continue
-        most_m3 = float(fuels.propane_usable_m3(store.tank_m3, filled))
+        most_m3 = float(fuels.propane_usable_m3(store.tank_m3, most_frac))
         given = {"in store": store.amount, "at each delivery": store.delivery_amount or 0.0}
-        for what, amount_m3 in given.items():
-            if amount_m3 <= most_m3 * 1.001:  # room for figures rounded when they were typed
-                continue
-            yield Finding(
-                "warning",
-                store.name,
-                f"{_shown(plan, amount_m3, 'volume')} {what} is more than "
-                f"{_shown(plan, filled, 'fraction')} of the tank, "
-                f"{_shown(plan, most_m3, 'volume')}: the liquid swells as it warms. {GAS}",
-                "29 CFR 1910.110(b)(19), rounded by the trade",
-                code="propane fill",
-            )
+        for when, filled_m3 in given.items():
+            if filled_m3 > most_m3 * 1.001:  # room for figures rounded when they were typed
+                yield found(
+                    f"warmth.propane {when}: {{subject}}",
+                    "warning",
+                    "{filled_m3} {when} is more than {most_frac} of the tank, {most_m3}: the "
+                    "liquid swells as it warms. {gas_fitter}",
+                    "29 CFR 1910.110(b)(19), rounded by the trade",
+                    locals(),
+                    subject=store.name,
+                    limit="most_m3",
+                )
 
 
 def _propane_distance(plan):
@@ -210,17 +180,18 @@ def _propane_distance(plan):
             least_m = reference.value("distances", item, "building_or_line", "m")
         else:
             least_m = float(cautions.propane_tank_distance_m(store.tank_m3))
-        if store.tank_distance_m >= least_m * 0.999:
-            continue
-        yield Finding(
-            "warning",
-            store.name,
-            f"It is {_shown(plan, store.tank_distance_m, 'length')} from a building or line; "
-            f"one code's table needs {_shown(plan, least_m, 'length')} for a tank of "
-            f"{_shown(plan, store.tank_m3, 'volume')} {store.tank_place}. {GAS}",
-            "Ohio Fire Code, table 6104.3, after NFPA 58",
-            code="propane distance",
-        )
+        if store.tank_distance_m < least_m * 0.999:
+            yield found(
+                "warmth.propane distance: {subject}",
+                "warning",
+                "It is {tank_distance_m} from a building or line; one code's table needs {least_m} "
+                "for a tank of {tank_m3} {tank_place}. {gas_fitter}",
+                "Ohio Fire Code, table 6104.3, after NFPA 58",
+                locals(),
+                store,
+                subject=store.name,
+                limit="least_m",
+            )
 
 
 def _one_tank(plan, hours):
@@ -232,31 +203,29 @@ def _one_tank(plan, hours):
     store = plan.fuel_named(engine.store)
     if heater is None or store is None:
         return
-    from_store_wh = _usable_wh(plan, hours, store)
+    from_store_wh = float(hours.fuel_start_wh[plan.fuels.index(store)])
     air_c = hours.column("air_c").reshape(-1, 24).mean(axis=1)
     month_of_day = np.tile(MONTH_OF_DAY, hours.years_n)
     coldest_c = min(air_c[month_of_day == month].mean() for month in range(1, 13))
     loss_w = warmth.loss_w_k(plan) * max(plan.house.keep_c - coldest_c, 0.0)
     heat_wh = min(loss_w, heater.output_w) / heater.efficiency_frac * 24.0
-    engine_wh = engine.full_load_fuel_w * daily_limit_h(plan)
-    both_wh = heat_wh + engine_wh
+    engine_h = daily_limit_h(plan)
+    engine_wh = engine.full_load_fuel_w * engine_h
     if min(heat_wh, engine_wh) <= 0:
         return
-    yield Finding(
+    heat_days, engine_days = from_store_wh / heat_wh, from_store_wh / engine_wh
+    both_days, heater_name = from_store_wh / (heat_wh + engine_wh), heater.name
+    yield found(
+        "warmth.one tank: {subject}",
         "note",
-        store.name,
-        f"{heater.name} and generator burn from one tank. In the coldest month it would last "
-        f"{from_store_wh / heat_wh:.0f} days with {heater.name} alone carrying the loss of the "
-        f"house, {from_store_wh / engine_wh:.0f} days with the generator alone at full load for "
-        f"its {daily_limit_h(plan):.0f} h a day, {from_store_wh / both_wh:.0f} days "
-        "with both.",
+        "{heater_name} and generator burn from one tank. In the coldest month it would last "
+        "{heat_days:.0f} with {heater_name} alone carrying the loss of the house, "
+        "{engine_days:.0f} with the generator alone at full load for its {engine_h:.0f} a day, "
+        "{both_days:.0f} with both.",
         "Worked out from the plan: store, loss of the house, fuel at full load",
-        code="one tank",
+        locals(),
+        subject=store.name,
     )
-
-
-def _usable_wh(plan, hours, store):
-    return float(hours.fuel_start_wh[plan.fuels.index(store)])
 
 
 def _burners_indoors(plan):
@@ -274,21 +243,20 @@ def _burners_indoors(plan):
 
 def _fire_indoors(plan):
     names = [name for name, _ in _burners_indoors(plan)]
-    if not names:
-        return
-    # Those of the source that is named below.
-    words = [
-        caution.text
-        for caution in cautions.cautions("carbon monoxide")
-        if caution.source == "ul-2034"
-    ]
-    yield Finding(
-        "note",
-        "carbon monoxide",
-        f"You burn fuel in the house: {', '.join(names)}. {' '.join(words)} {CHIMNEY}",
-        "UL 2034, response of alarms; read in a copy",
-        code="fire indoors",
-    )
+    if names:
+        # Those of the source that is named below.
+        alarms = " ".join(
+            caution.text
+            for caution in cautions.cautions("carbon monoxide")
+            if caution.source == "ul-2034"
+        )
+        yield found(
+            "warmth.fire indoors: carbon monoxide",
+            "note",
+            "You burn fuel in the house: {names}. {alarms} {heating_fitter}",
+            "UL 2034, response of alarms; read in a copy",
+            locals(),
+        )
 
 
 def _combustion_air(plan):
@@ -296,50 +264,53 @@ def _combustion_air(plan):
     if not burners:
         return
     item = "combustion air from rooms"
-    per_w = reference.value("cautions", item, "volume_per_input", "m^3/W")
+    asked_air_m3 = reference.value("cautions", item, "volume_per_input", "m^3/W")
+    asked_air_m3 *= sum(burners.values())
     least_changes = reference.value("cautions", item, "air_changes_least", "1/hour")
-    asked_m3, has_m3 = per_w * sum(burners.values()), warmth.air_m3(plan)
+    has_air_m3, changes, names = warmth.air_m3(plan), plan.house.air_changes_h, list(burners)
     source = (
         "International Fuel Gas Code 304.5.1, standard method, from memory; written for gas, taken "
         "here for every fire"
     )
-    if has_m3 < asked_m3:
-        text = (
-            f"The rooms hold {_air_text(plan, has_m3)}; the standard method needs "
-            f"{_air_text(plan, asked_m3)} for fires that take their air from them "
-            f"({', '.join(burners)})."
+    if has_air_m3 < asked_air_m3:
+        yield found(
+            "warmth.rooms too small: combustion air",
+            "warning",
+            "The rooms hold {has_air_m3}; the standard method needs {asked_air_m3} for fires that "
+            "take their air from them ({names}). {heating_fitter}",
+            source,
+            locals(),
+            limit="asked_air_m3",
         )
-    elif plan.house.air_changes_h < least_changes * 0.999:
-        text = (
-            f"With {plan.house.air_changes_h:.2g} air changes an hour the house is tighter than "
-            f"the {least_changes:.2g} that the standard method for air from the rooms counts on; "
-            f"{', '.join(burners)} may need their own outside air."
+    elif changes < least_changes * 0.999:
+        yield found(
+            "warmth.house too tight: combustion air",
+            "warning",
+            "With {changes:.2g} air changes an hour the house is tighter than the "
+            "{least_changes:.2g} that the standard method for air from the rooms counts on; "
+            "{names} may need their own outside air. {heating_fitter}",
+            source,
+            locals(),
+            limit="least_changes",
         )
-    else:
-        return
-    yield Finding("warning", "combustion air", f"{text} {CHIMNEY}", source, code="combustion air")
-
-
-def _air_text(plan, volume_m3):
-    if plan.units == "us":
-        return f"{units.digits(units.convert_unit(volume_m3, 'm^3', 'ft^3'))} ft³"
-    return f"{units.digits(volume_m3)} m³"
 
 
 def _wet_wood(plan):
-    most = reference.value("cautions", "firewood", "moisture_most", "")
+    most_frac = reference.value("cautions", "firewood", "moisture_most", "")
     for store in plan.fuels:
-        if store.moisture_frac is None or store.moisture_frac <= most + 1e-9:
-            continue
-        yield Finding(
-            "warning",
-            store.name,
-            f"Wood at {_shown(plan, store.moisture_frac, 'fraction')} moisture is wetter than the "
-            f"{_shown(plan, most, 'fraction')} advised: it gives less heat, more smoke, and tar in "
-            "the flue, which can catch fire. Have the chimney swept and inspected. " + CHIMNEY,
-            "U.S. EPA, advice on seasoned wood, from memory",
-            code="wet wood",
-        )
+        if store.moisture_frac is not None and store.moisture_frac > most_frac + 1e-9:
+            yield found(
+                "warmth.wet wood: {subject}",
+                "warning",
+                "Wood at {moisture_frac} moisture is wetter than the {most_frac} advised: it gives "
+                "less heat, more smoke, and tar in the flue, which can catch fire. Have the "
+                "chimney swept and inspected. {heating_fitter}",
+                "U.S. EPA, advice on seasoned wood, from memory",
+                store,
+                locals(),
+                subject=store.name,
+                limit="most_frac",
+            )
 
 
 def _cold_rooms(plan):
@@ -353,48 +324,47 @@ def _cold_rooms(plan):
         if person.age_n >= OLD_AGE or person.age_n <= YOUNG_AGE
     ]
     if keep_c < least_c - 0.05:  # half the last digit that a plan is typed with
-        yield Finding(
+        yield found(
+            "warmth.cold rooms: thermostat",
             "note",
-            "thermostat",
-            f"Rooms are kept at {_shown(plan, keep_c, 'temperature')}; the World Health "
-            f"Organization advises {_shown(plan, least_c, 'temperature')} and up in the cold "
-            "season, and more for babies, older people and the sick.",
+            "Rooms are kept at {keep_c}; the World Health Organization advises {least_c} and up in "
+            "the cold season, and more for babies, older people and the sick.",
             source,
-            code="cold rooms",
+            locals(),
+            limit="least_c",
         )
     elif frail and keep_c < frail_c - 0.05:
-        yield Finding(
+        yield found(
+            "warmth.cold for the frail: thermostat",
             "note",
-            "thermostat",
-            f"Rooms are kept at {_shown(plan, keep_c, 'temperature')}; for babies and older "
-            f"people ({', '.join(frail)}) earlier advice of the World Health Organization was "
-            f"{_shown(plan, frail_c, 'temperature')}.",
+            "Rooms are kept at {keep_c}; for babies and older people ({frail}) earlier advice of "
+            "the World Health Organization was {frail_c}.",
             source,
-            code="cold rooms",
+            locals(),
+            limit="frail_c",
         )
 
 
 def _pipes(plan):
-    low_c = plan.site.record_low_c
+    low_c, below_c, pipes_c = (
+        plan.site.record_low_c,
+        plan.failure.cold_below_c,
+        plan.failure.pipes_below_c,
+    )
     pipes_h = cool_down.steady_hours_to_pipes(plan, low_c)
     if math.isinf(pipes_h):
         return
-    rooms_h = float(
-        cooling_down.hours_to_cool(
-            plan.house.keep_c, low_c, plan.failure.cold_below_c, warmth.time_constant_h(plan)
-        )
-    )
-    rooms = ""
-    if not math.isinf(rooms_h):
-        below = _shown(plan, plan.failure.cold_below_c, "temperature")
-        rooms = f"the rooms fall to {below} after about {rooms_h:.0f} h and "
-    yield Finding(
+    time_constant_h = warmth.time_constant_h(plan)
+    rooms_h = float(cooling_down.hours_to_cool(plan.house.keep_c, low_c, below_c, time_constant_h))
+    rooms_cool = not math.isinf(rooms_h)
+    yield found(
+        "warmth.pipes: pipes",
         "warning" if pipes_h < QUICK_H else "note",
-        "pipes",
-        f"With no heat, no sun and {_shown(plan, low_c, 'temperature')} outdoors, {rooms}"
-        f"pipes reach {_shown(plan, plan.failure.pipes_below_c, 'temperature')} after about "
-        f"{pipes_h:.0f} h. Pipes in outer walls, attics and crawl spaces freeze sooner. Know where "
-        "to shut the water off and how to drain the pipes.",
+        "With no heat, no sun and {low_c} outdoors, {rooms_cool:the rooms fall to {below_c} after "
+        "about {rooms_h:.0f} and |}pipes reach {pipes_c} after about {pipes_h:.0f}. Pipes in outer "
+        "walls, attics and crawl spaces freeze sooner. Know where to shut the water off and how to "
+        "drain the pipes.",
         "Worked out for the house as one room in steady cold, by Newton's law of cooling",
-        code="pipes",
+        locals(),
+        limit="pipes_c",
     )

@@ -47,7 +47,7 @@ def heat_by_month(outlook, units=None):
     table = tables.heat_by_month(outlook, units)
     heat = table["Heaters give (kWh/day)"]
     gains = table["Sun, people, appliances (kWh/day)"]
-    inside, outside = (table[head(one, "temperature", units)] for one in ("Inside", "Outside"))
+    inside, outside = (table[head(label, "temperature", units)] for label in ("Inside", "Outside"))
     handles = [
         above.bar(X_MONTHS - 0.19, heat, 0.38, color=COLOR["warmth"], hatch=HATCH["warmth"],
                   edgecolor=INK, label="heaters"),
@@ -188,7 +188,7 @@ def cool_down(outlook, units=None):
     plan = outlook.plan
     unit = measures.shown_unit("temperature", units)
     limits_h = (cool.hours_to_limit, cool.hours_to_pipes_at_risk)
-    reached = [one for one in limits_h if np.isfinite(one)]
+    reached = [time_h for time_h in limits_h if np.isfinite(time_h)]
     last_h = int(np.clip(max(reached, default=0.0) + AFTER_LAST_H, SHORTEST_CURVE_H, 168))
     curve = cool.curve.loc[: -(-last_h // 12) * 12]
     shown = {
@@ -225,7 +225,7 @@ def cool_down(outlook, units=None):
     axis.set_xticks(range(0, int(hour[-1]) + 1, 12 if hour[-1] <= 72 else 24))
     begins = date_text(series.day_text(cool.first_hour // 24 % series.DAYS_N))
     axis.set_xlabel(f"hours after {cool.first_hour % 24}:00 on {begins}")
-    at = [one for one in SHOWN_H if one <= hour[-1]]
+    at = [time_h for time_h in SHOWN_H if time_h <= hour[-1]]
     table = pd.DataFrame(
         {
             "Hour": at,
@@ -236,13 +236,14 @@ def cool_down(outlook, units=None):
         }
     ).set_index("Hour")
     shown_limits = (
-        measures.show(one, "temperature", units) for one in (cool.limit_c, cool.pipes_limit_c)
+        measures.show(limit_c, "temperature", units)
+        for limit_c in (cool.limit_c, cool.pipes_limit_c)
     )
     falls = [
-        f"the {what} fall to {limit} after {warmth_tables.duration(one)}"
-        if np.isfinite(one)
+        f"the {what} fall to {limit} after {warmth_tables.duration(time_h)}"
+        if np.isfinite(time_h)
         else f"the {what} don't fall to {limit} within a week of this weather"
-        for what, limit, one in zip(("rooms", "pipes"), shown_limits, limits_h, strict=True)
+        for what, limit, time_h in zip(("rooms", "pipes"), shown_limits, limits_h, strict=True)
     ]
     alt = (
         "All heat stops on the evening before the coldest night: "
@@ -307,11 +308,8 @@ def fuel_ledger(outlook, units=None):
             runs_low.append(store.name)
     month_axis(np.atleast_1d(axes)[-1])
     alt = f"Fuel through a normal year that begins in January: {'; '.join(words)}."
-    title = (
-        f"In a normal year, {' and '.join(f'the {one}' for one in runs_low) or 'no fuel'} runs low"
-    )
-    if len(runs_low) > 1:
-        title = title.replace(" runs low", " run low")
+    named = " and ".join(f"the {name}" for name in runs_low) or "no fuel"
+    title = f"In a normal year, {named} {'run' if len(runs_low) > 1 else 'runs'} low"
     return Picture(figure, title, alt, table)
 
 

@@ -16,29 +16,18 @@ NIGHT_H = 12
 
 @dataclass(frozen=True)
 class CoolDown:
-    """What the rooms do when all heat stops on the evening before the coldest night.
+    """What the rooms do when all heat stops on the evening before the coldest night."""
 
-    Attributes
-    ----------
-    first_hour : int
-        Hour from 0, counted through all weather years, at which the heat stops.
-    curve : DataFrame
-        Index: hours since then, from 0. Columns: air_c (nan at 0), inside_c, pipes_c.
-    limit_c, pipes_limit_c : float
-        The plan's own limits for rooms and pipes. [degC]
-    hours_to_limit, hours_to_pipes_at_risk : float
-        In that weather, with sun and people; infinity if not within the curve. [h]
-    steady_hours_to_limit, steady_hours_to_pipes : float
-        Outdoors held at the record low, no gains at all. [h]
-    time_constant_h : float
-    """
-
-    first_hour: int
+    first_hour: int  # hour from 0, counted through all weather years, at which the heat stops
+    # Index: hours since then, from 0. Columns: air_c (nan at 0), inside_c, pipes_c.
     curve: pd.DataFrame
+    # The plan's own limits for rooms and pipes. [degC].
     limit_c: float
     pipes_limit_c: float
+    # In that weather, with sun and people; infinity if not within the curve. [h].
     hours_to_limit: float
     hours_to_pipes_at_risk: float
+    # Outdoors held at the record low, no gains at all. [h].
     steady_hours_to_limit: float
     steady_hours_to_pipes: float
     time_constant_h: float

@@ -94,20 +94,11 @@ def time_constant_h(plan):
 
 
 def gains_by_month(hours, trace):
-    """Heat that comes without a heater, by month of an average year.
-
-    Gives DataFrame of 12 rows: sun_wh, people_wh, appliances_wh, all_wh.
-    """
+    """Heat of sun, people and appliances by month of an average year, Series of 12. [Wh]."""
     flows = trace.flows
     served_w = flows["essential_w"] + flows["useful_w"] + flows["comfort_w"]
-    table = pd.DataFrame(
-        {
-            "sun_wh": by_month(hours, hours.column("sun_gain_w")),
-            "people_wh": by_month(hours, hours.column("people_w")),
-            "appliances_wh": by_month(hours, served_w * hours.fixed.appliance_heat_frac),
-        }
-    )
-    return table.assign(all_wh=table.sum(axis=1))
+    gains_w = hours.column("sun_gain_w") + hours.column("people_w")
+    return by_month(hours, gains_w + served_w.to_numpy() * hours.fixed.appliance_heat_frac)
 
 
 def heater_limit_w(heater, air_c):
@@ -140,26 +131,18 @@ def needs_power(heater):
 
 @dataclass(frozen=True)
 class DesignDay:
-    """The loss that heaters are sized for.
+    """The loss that heaters are sized for."""
 
-    Attributes
-    ----------
-    design_c, coldest_c : float
-        Outdoor design temperature, and the coldest hour of the weather. [degC]
-    is_entered : bool
-        Whether the plan gives the design temperature; else 99 % of the weather's hours are warmer.
-    loss_w, coldest_loss_w : float
-        Loss of the house at the two, no gains counted. [W]
-    heaters : DataFrame
-        Index: name, in the order of use. Columns: output_w at the design temperature, ratio_frac
-        (of the loss, alone), together_frac (with those before it), needs_power.
-    """
-
+    # Outdoor design temperature, and the coldest hour of the weather. [degC].
     design_c: float
     coldest_c: float
+    # Whether the plan gives the design temperature; else 99 % of the weather's hours are warmer.
     is_entered: bool
+    # Loss of the house at the two, no gains counted. [W].
     loss_w: float
     coldest_loss_w: float
+    # Index: name, in the order of use. Columns: output_w at the design temperature, ratio_frac (of
+    # the loss, alone), together_frac (with those before it), needs_power.
     heaters: pd.DataFrame
 
 
@@ -197,19 +180,13 @@ def design_day(hours):
 
 @dataclass(frozen=True)
 class YearNeed:
-    """Heat of an average year, hour by hour and by degree-days from the same weather.
+    """Heat of an average year, hour by hour and by degree-days from the same weather."""
 
-    Attributes
-    ----------
-    months : DataFrame of 12 rows
-        hourly_wh (heaters, hour by hour), gain_w (mean), base_c (balance temperature of that
-        month), degree_days_k below it, degree_day_wh.
-    bridge : Series
-        From the degree-day figure to the hourly one, Wh a year: steps whose sum with the first is
-        the last.
-    """
-
+    # Columns: hourly_wh (heaters, hour by hour), gain_w (mean), base_c (balance temperature of that
+    # month), degree_days_k below it, degree_day_wh.
     months: pd.DataFrame
+    # From the degree-day figure to the hourly one, Wh a year: steps whose sum with the first is the
+    # last.
     bridge: pd.Series
 
 
@@ -231,7 +208,7 @@ def year_need(hours, trace):
     plan, loss = hours.plan, loss_w_k(hours.plan)
     air_c, keep_c = hours.column("air_c"), plan.house.keep_c
     hours_n = by_month(hours, np.ones(len(air_c)))
-    gain_w = gains_by_month(hours, trace)["all_wh"] / hours_n
+    gain_w = gains_by_month(hours, trace) / hours_n
     base_c = np.maximum(heat.balance_temperature_c(keep_c, gain_w.to_numpy(), loss), COLDEST_BASE_C)
     daily_c = air_c.reshape(-1, 24).mean(axis=1)
     month_of_day = np.tile(MONTH_OF_DAY, hours.years_n)

@@ -61,15 +61,7 @@ STEPS = {
 
 @dataclass(frozen=True)
 class Study:
-    """What the studies of warmth say about one outlook.
-
-    Attributes
-    ----------
-    design : DesignDay
-    need : YearNeed
-    heaters, ledger, cooling, hot_water : DataFrame
-    cool_down : CoolDown
-    """
+    """What the studies of warmth say about one outlook."""
 
     design: warmth.DesignDay
     need: warmth.YearNeed
@@ -141,7 +133,7 @@ def shell(plan, units="us"):
 
     def optional(values, kind):
         shown = measures.convert(values.to_numpy(dtype=float), kind, units)
-        return [measures.digits(one) if math.isfinite(one) else "" for one in shown]
+        return [measures.digits(value) if math.isfinite(value) else "" for value in shown]
 
     return pd.DataFrame(
         {
@@ -152,7 +144,7 @@ def shell(plan, units="us"):
                 table["r_m2k_w"], "thermal_resistance"
             ),
             head("Loss", "heat_loss", units): column(table["loss_w_k"], "heat_loss", units, 0),
-            "Share": [percent(one) for one in table["share_frac"]],
+            "Share": [percent(frac) for frac in table["share_frac"]],
         }
     ).set_index("Part")
 
@@ -202,9 +194,9 @@ def heaters_on_design_day(outlook, units="us"):
         {
             "Heater": list(table.index),
             "Gives then (kW)": kwh(table["output_w"], 1),
-            "Of the loss, alone": [_share(one) for one in table["ratio_frac"]],
-            "With those before it": [_share(one) for one in table["together_frac"]],
-            "Needs electricity": ["yes" if one else "no" for one in table["needs_power"]],
+            "Of the loss, alone": [_share(frac) for frac in table["ratio_frac"]],
+            "With those before it": [_share(frac) for frac in table["together_frac"]],
+            "Needs electricity": ["yes" if needs else "no" for needs in table["needs_power"]],
             "In an average year": [_year_of(study.heaters, name) for name in table.index],
         }
     ).set_index("Heater")
@@ -320,7 +312,7 @@ def cordwood(plan, units="us"):
     measures.shown_unit("volume", units)
     table = fuel_study.cordwood(plan)
     dry, moist = (
-        np.array([_wood_heat(one, units) for one in table[name]])
+        np.array([_wood_heat(wh_per_cord, units) for wh_per_cord in table[name]])
         for name in ("air_dry_wh_per_cord", "wh_per_cord")
     )
     unit = "million Btu/cord" if units == "us" else "kWh/m³ stacked"
@@ -329,7 +321,7 @@ def cordwood(plan, units="us"):
         {
             "Wood": list(table["species"]),
             "Store": list(table["store"]),
-            "Moisture": [percent(one) for one in table["moisture_frac"]],
+            "Moisture": [percent(frac) for frac in table["moisture_frac"]],
             f"Air-dry ({unit})": rounded(dry, places),
             f"As it is ({unit})": rounded(moist, places),
         }
@@ -349,9 +341,9 @@ def propane_tanks(outlook, units="us"):
     columns = {}
     for name, tank in fuel_study.propane_tanks(plan, outlook.hours).iterrows():
         low, design = (
-            show(tank[one], "temperature", units) for one in ("record_low_c", "design_c")
+            show(tank[key], "temperature", units) for key in ("record_low_c", "design_c")
         )
-        size = " by ".join(show(tank[one], "length", units) for one in ("diameter_m", "length_m"))
+        size = " by ".join(show(tank[key], "length", units) for key in ("diameter_m", "length_m"))
         share = tank["share_frac"]
         columns[name] = {
             "water capacity": show(tank["tank_m3"], "volume", units),
@@ -406,19 +398,19 @@ def cost_of_heat(plan, units="us"):
     """Money for a kWh of heat in rooms or water, for stores with a price."""
     table = fuel_study.cost_of_heat(plan)
     prices = []
-    for _, one in table.iterrows():
-        store = plan.fuel_named(one["store"])
+    for _, cost in table.iterrows():
+        store = plan.fuel_named(cost["store"])
         amount, unit = amounts(store.fuel, 1.0, units)
-        price = money_text(one["price_per_unit_money"] / float(amount), plan.currency, 2)
+        price = money_text(cost["price_per_unit_money"] / float(amount), plan.currency, 2)
         prices.append(f"{price} per {_single(unit)}")
     return pd.DataFrame(
         {
             "User": list(table["user"]),
             "Store": list(table["store"]),
             "Price": prices,
-            "Efficiency": [percent(one) for one in table["efficiency_frac"]],
+            "Efficiency": [percent(frac) for frac in table["efficiency_frac"]],
             f"Heat costs ({plan.currency}/kWh)": [
-                f"{one:.3f}" for one in table["cost_per_kwh_money"]
+                f"{cost:.3f}" for cost in table["cost_per_kwh_money"]
             ],
         }
     ).set_index("User")
@@ -439,8 +431,8 @@ def cool_down_times(outlook, units="us"):
         {
             "Until": [f"rooms at {rooms}", f"pipes at {pipes}"],
             "Coldest night of the weather": [
-                duration(one) if math.isfinite(one) else "not within a week, in this spell"
-                for one in (cool.hours_to_limit, cool.hours_to_pipes_at_risk)
+                duration(time_h) if math.isfinite(time_h) else "not within a week, in this spell"
+                for time_h in (cool.hours_to_limit, cool.hours_to_pipes_at_risk)
             ],
             f"Steady {low}, no sun, nobody home": [
                 duration(cool.steady_hours_to_limit),
@@ -453,8 +445,8 @@ def cool_down_times(outlook, units="us"):
 def limit_words(plan, units="us"):
     """The plan's limit for rooms beside what the World Health Organization advises."""
     limit, least, frail = (
-        measures.show(one, "temperature", units)
-        for one in (
+        measures.show(limit_c, "temperature", units)
+        for limit_c in (
             plan.failure.cold_below_c,
             cautions.temperature_limit_c("general population"),
             cautions.temperature_limit_c("infants and elderly"),
@@ -470,8 +462,8 @@ def cool_down_words(outlook, units="us"):
     """When rooms and pipes reach their limits: in the coldest spell, then at the record low."""
     plan, cool = outlook.plan, study_of(outlook).cool_down
     rooms, pipes, low = (
-        measures.show(one, "temperature", units)
-        for one in (cool.limit_c, cool.pipes_limit_c, plan.site.record_low_c)
+        measures.show(limit_c, "temperature", units)
+        for limit_c in (cool.limit_c, cool.pipes_limit_c, plan.site.record_low_c)
     )
 
     def falls(what, limit, hours_h):

@@ -198,19 +198,19 @@ def _fuel(outlook):
             ),
             "lpg-serviceman",
         )
-    for _, one in fuel_study.cost_of_heat(plan).iterrows():
+    for _, cost in fuel_study.cost_of_heat(plan).iterrows():
         yield Step(
-            f"a kWh of heat from {one['user']}",
-            one["cost_per_kwh_money"],
+            f"a kWh of heat from {cost['user']}",
+            cost["cost_per_kwh_money"],
             "dollars" if plan.currency == DOLLAR else plan.currency,
             "price / (heat in the fuel × efficiency), both for the same amount of fuel",
             (
                 (
                     f"heat bought for {money_text(1.0, plan.currency)}",
-                    one["wh_per_unit"] / one["price_per_unit_money"],
+                    cost["wh_per_unit"] / cost["price_per_unit_money"],
                     "energy",
                 ),
-                ("efficiency", one["efficiency_frac"], "fraction"),
+                ("efficiency", cost["efficiency_frac"], "fraction"),
             ),
             "uconn-fuel-costs",
         )

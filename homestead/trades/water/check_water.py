@@ -6,21 +6,20 @@ drunk or that a thing is in order: the local health department and licensed well
 
 from homestead import reference, units
 from homestead.findings import cautions
-from homestead.findings.finding import Finding
+from homestead.findings.finding import found
 from homestead.formulas.water import pumps
 from homestead.simulate import water_supply
 from homestead.trades.water import check_springs as springs
 from homestead.trades.water import study_water as study
 from homestead.trades.water import study_wells as wells
 
-DEFER = "The local health department and a licensed well driller decide."
 FLOW_ROUNDING = 1.005  # a pump and a yield both written as 4.5 gal/min are the same
 
 
 def findings_of(plan, hours=None):
     """Yield findings about the water of a plan."""
-    yield from _efficiency(plan)
     if plan.pump:
+        yield from _efficiency(plan.pump)
         yield from _curve(plan)
         yield from _yield(plan)
         yield from _setting(plan)
@@ -36,58 +35,59 @@ def findings_of(plan, hours=None):
     yield from _frost(plan)
 
 
-def _efficiency(plan):
-    if plan.pump and not pumps.wire_to_water_plausible(plan.pump.wire_to_water_frac):
-        yield Finding(
+def _efficiency(pump):
+    if not pumps.wire_to_water_plausible(pump.wire_to_water_frac):
+        yield found(
+            "water.efficiency: well pump",
             "warning",
-            "well pump",
-            f"A wire-to-water efficiency of {plan.pump.wire_to_water_frac:.0%} is outside the 30 "
-            f"to 75 % seen in field tests; measure it with a clamp meter, a bucket and a watch.",
+            "A wire-to-water efficiency of {wire_to_water_frac} is outside the 30 to 75 % seen in "
+            "field tests; measure it with a clamp meter, a bucket and a watch.",
             "Hill (1999) and Hansen and Shearer, WRRI-90 (1983): pump tests",
-            code="efficiency",
+            pump,
         )
 
 
 def _curve(plan):
-    point = water_supply.pump_point(plan)
-    head = units.show(point.head_m, "length", plan.units)
+    point, source = water_supply.pump_point(plan), "Derived: operating point of pump and system"
     if point.from_curve and point.flow_m3s <= 0.0:
-        yield Finding(
+        yield found(
+            "water.curve too low: well pump",
             "danger",
-            "well pump",
-            f"The curve entered does not reach the head of {head} that well, pipe and pressure "
-            f"need at no flow: this pump would bring no water. {DEFER}",
-            "Derived: operating point of pump and system",
-            code="curve",
+            "The curve entered does not reach the head of {head_m} that well, pipe and pressure "
+            "need at no flow: this pump would bring no water. {driller}",
+            source,
+            point,
+            limit="head_m",
         )
     elif point.runs_off_curve:
-        yield Finding(
+        yield found(
+            "water.curve too short: well pump",
             "note",
-            "well pump",
             "The system needs less head than the last point of the curve entered, so the pump "
             "runs to the right of it; the flow is held at that last point. Add points from the "
             "maker's curve.",
-            "Derived: operating point of pump and system",
-            code="curve",
+            source,
         )
 
 
 def _yield(plan):
-    point, well = water_supply.pump_point(plan), plan.well
-    if point.flow_m3s <= well.yield_m3s * FLOW_ROUNDING:
+    point = water_supply.pump_point(plan)
+    if point.flow_m3s <= plan.well.yield_m3s * FLOW_ROUNDING:
         return
     look = wells.well_look(plan)
-    dry_min = float(units.convert_unit(look.dry_after_h, "h", "min"))
-    flow, gives = (units.show(one, "flow", plan.units) for one in (point.flow_m3s, well.yield_m3s))
-    yield Finding(
+    dry_after_min = float(units.convert_unit(look.dry_after_h, "h", "min"))
+    yield found(
+        "water.yield: well pump",
         "warning",
-        "well pump",
-        f"The pump lifts {flow}, the well gives {gives} at its test: steady pumping draws the "
-        f"level down to the pump in about {units.digits(dry_min, 2)} min, and the "
-        f"bore then takes about {units.digits(look.recovery_h, 2)} h to fill. Ask your installer "
-        f"about dry-run protection, a smaller pump or a throttling valve. {DEFER}",
+        "The pump lifts {flow_m3s}, the well gives {yield_m3s} at its test: steady pumping draws "
+        "the level down to the pump in about {dry_after_min:2}, and the bore then takes about "
+        "{recovery_h:2} to fill. Ask your installer about dry-run protection, a smaller pump or a "
+        "throttling valve. {driller}",
         "Derived: casing storage and tested yield",
-        code="yield",
+        locals(),
+        point,
+        look,
+        limit="yield_m3s",
     )
 
 
@@ -98,27 +98,28 @@ def _setting(plan):
     look = wells.well_look(plan)
     margin_m = plan.pump.depth_m - look.pumping_level_m
     wanted_m = reference.value("pumping", "pump setting", "below_pumping_level", "m")
-    pump, level, wanted = (
-        units.show(one, "length", plan.units)
-        for one in (plan.pump.depth_m, look.pumping_level_m, wanted_m)
-    )
     if margin_m <= 0:
-        yield Finding(
+        yield found(
+            "water.setting dry: well pump",
             "danger",
-            "well pump",
-            f"The pump is set at {pump}, but the level fell to {level} at the tested yield: it "
-            f"would run dry. {DEFER}",
+            "The pump is set at {depth_m}, but the level fell to {pumping_level_m} at the tested "
+            "yield: it would run dry. {driller}",
             "Derived: static level and drawdown of the pumping test",
-            code="setting",
+            plan.pump,
+            look,
+            limit="pumping_level_m",
         )
     elif margin_m < wanted_m:
-        yield Finding(
+        yield found(
+            "water.setting close: well pump",
             "warning",
-            "well pump",
-            f"The pump is set at {pump}, close below the pumping level of {level}; drillers leave "
-            f"{wanted} and more, since levels fall in dry years. {DEFER}",
+            "The pump is set at {depth_m}, close below the pumping level of {pumping_level_m}; "
+            "drillers leave {wanted_m} and more, since levels fall in dry years. {driller}",
             reference.cite("common-practice"),
-            code="setting",
+            plan.pump,
+            look,
+            locals(),
+            limit="wanted_m",
         )
 
 
@@ -127,42 +128,43 @@ def _cycling(plan, hours):
     if look is None:
         return
     if look.starts_day_n > look.starts_limit_n:
-        yield Finding(
+        yield found(
+            "water.starts: well pump",
             "warning",
-            "well pump",
-            f"Up to {look.starts_day_n:.0f} starts on a day of the busiest month, above the "
-            f"{look.starts_limit_n:.0f} at which a motor of its size may wear early; a larger "
-            "pressure tank starts it less often. The motor maker's own figure comes first.",
+            "Up to {starts_day_n:.0f} starts on a day of the busiest month, above the "
+            "{starts_limit_n:.0f} at which a motor of its size may wear early; a larger pressure "
+            "tank starts it less often. The motor maker's own figure comes first.",
             reference.cite("motor-application"),
-            code="cycling",
+            look,
+            limit="starts_limit_n",
         )
     if look.run_s < look.least_run_s:
-        has, wanted = (
-            units.show(one, "volume", plan.units) for one in (look.volume_m3, look.size_wanted_m3)
-        )
-        yield Finding(
+        yield found(
+            "water.short run: pressure tank",
             "warning",
-            "pressure tank",
-            f"The pump fills the tank's drawdown in {look.run_s:.0f} s; a motor of its size "
-            f"should run {look.least_run_s:.0f} s so that it cools between starts. The tank of "
-            f"{has} is small for this pump: {wanted} would give that run at these pressures and "
-            "this elevation. The motor maker's own figure comes first.",
+            "The pump fills the tank's drawdown in {run_s:.0f}; a motor of its size should run "
+            "{least_run_s:.0f} so that it cools between starts. The tank of {volume_m3} is small "
+            "for this pump: {size_wanted_m3} would give that run at these pressures and this "
+            "elevation. The motor maker's own figure comes first.",
             reference.cite("water-systems-council"),
-            code="cycling",
+            look,
+            limit="least_run_s",
         )
 
 
 def _peak(plan, hours):
     look = wells.peak_look(plan, hours)
     if not look.is_met:
-        yield Finding(
+        yield found(
+            "water.peak: {subject}",
             "warning",
-            "well" if plan.well else "cistern",
-            f"{look.text} The rule of thumb is a busy day's use within two hours: this is less. "
-            f"More storage, a stronger well or spreading use over the day would fix it. "
-            f"{DEFER}",
+            wells.TWO_HOURS + " The rule of thumb is a busy day's use within two hours: this is "
+            "less. More storage, a stronger well or spreading use over the day would fix it. "
+            "{driller}",
             reference.cite("psu-water-planning"),
-            code="peak",
+            look,
+            subject="well" if plan.well else "cistern",
+            limit="wanted_m3",
         )
 
 
@@ -172,117 +174,111 @@ def _dark(plan):
     works_by_hand = hand is not None and hand.flow_m3s > 0 and hand.daily_limit_s > 0
     if works_by_hand or (cistern and cistern.delivery == "gravity"):
         return
-    tank = " but what is in the pressure tank" if plan.pressure_tank else ""
-    yield Finding(
+    has_tank = plan.pressure_tank is not None
+    yield found(
+        "water.no power: water without power",
         "warning",
-        "water without power",
-        f"When the power is out, nothing in your plan brings water{tank}: no cistern that feeds by "
-        "gravity, no hand pump, no bucket. Public advice is to "
-        "keep at least 1 gal (4 L) per person and day on hand, for two weeks where possible.",
+        "When the power is out, nothing in your plan brings water{has_tank: but what is in the "
+        "pressure tank|}: no cistern that feeds by gravity, no hand pump, no bucket. Public advice "
+        "is to keep at least 1 gal (4 L) per person and day on hand, for two weeks where possible.",
         reference.cite("fema-cdc-water"),
-        code="dark",
+        locals(),
     )
 
 
 def _by_hand(plan, hours):
     if plan.by_hand is None or hours is None:
         return
-    demand, _ = study.demand_of(hours)
-    look = study.hand_look(plan, demand)
+    look = study.hand_look(plan, study.demand_of(hours)[0])
     if not look.is_enough:
-        yield Finding(
+        yield found(
+            "water.by hand: water by hand",
             "warning",
-            "water by hand",
-            f"{look.text} More time, a faster way or fewer animals to carry for would help.",
+            study.BY_HAND + " More time, a faster way or fewer animals to carry for would help.",
             "Derived: the least amounts of the plan over the rate by hand",
-            code="by hand",
+            look,
+            limit="limit_min",
         )
 
 
 def _gravity(plan):
-    found_pa = wells.gravity_pa(plan)
-    if found_pa is None:
-        return
+    gravity_pa = wells.gravity_pa(plan)
     least_pa = reference.value("pumping", "tap", "pressure_least", "Pa")
-    if found_pa < least_pa:
-        found, least = (units.show(one, "pressure", plan.units) for one in (found_pa, least_pa))
-        yield Finding(
+    if gravity_pa is not None and gravity_pa < least_pa:
+        yield found(
+            "water.gravity: cistern",
             "note",
-            "cistern",
-            f"By height alone the cistern gives {found} at the taps; public mains are kept at "
-            f"{least} or more. Water will run, but showers, heaters and washers that need "
-            f"pressure may not.",
+            "By height alone the cistern gives {gravity_pa} at the taps; public mains are kept at "
+            "{least_pa} or more. Water will run, but showers, heaters and washers that need "
+            "pressure may not.",
             reference.cite("ten-states"),
-            code="gravity",
+            locals(),
+            limit="least_pa",
         )
 
 
 def _fire(plan):
     asked = study.fire_of(plan)
-    if asked is None or asked["short_m3"] <= 0:
-        return
-    wanted, held = (
-        units.show(asked[name], "volume", plan.units) for name in ("asked_m3", "cistern_m3")
-    )
-    yield Finding(
-        "warning",
-        "fire reserve",
-        f"A fire in the building entered needs {wanted} at the least by the rule for places "
-        f"without hydrants; the cistern holds {held} when full, and the house uses it too. "
-        "Editions of the rule differ; the local fire department decides.",
-        reference.cite("nfpa-1142"),
-        code="fire",
-    )
+    if asked is not None and asked["short_m3"] > 0:
+        yield found(
+            "water.fire: fire reserve",
+            "warning",
+            "A fire in the building entered needs {asked_m3} at the least by the rule for places "
+            "without hydrants; the cistern holds {cistern_m3} when full, and the house uses it "
+            "too. Editions of the rule differ; the local fire department decides.",
+            reference.cite("nfpa-1142"),
+            asked,
+            limit="asked_m3",
+        )
 
 
 def _neighbors(plan):
-    if plan.well is None:
-        return
-    for name, found_m in plan.well.neighbor_distances.items():
+    for name, found_m in plan.well.neighbor_distances.items() if plan.well else ():
         wanted_m = cautions.well_distance_m(name)
-        if found_m >= wanted_m:
-            continue
-        found, wanted = (units.show(one, "length", plan.units) for one in (found_m, wanted_m))
-        yield Finding(
-            "warning",
-            "well",
-            f"{name.capitalize()} at {found} from the well: the published distance is {wanted}, "
-            f"and many states ask for more. Have the water tested. {DEFER}",
-            reference.cite("cdc-wells"),
-            code="neighbors",
-        )
+        if found_m < wanted_m:
+            what = name.capitalize()
+            yield found(
+                "water.neighbors: well",
+                "warning",
+                "{what} at {found_m} from the well: the published distance is {wanted_m}, and many "
+                "states ask for more. Have the water tested. {driller}",
+                reference.cite("cdc-wells"),
+                locals(),
+                subject=name,
+                limit="wanted_m",
+            )
 
 
 def _stored(plan, hours):
     cistern = plan.cistern
     if cistern is None:
         return
-    daily_m3 = wells.busiest_day_m3(plan, hours)
-    months = reference.value("pumping", "stored water", "replace_after", "month")
-    turn = f"in about {units.digits(cistern.volume_m3 / daily_m3, 2)} days"
-    used = "if all use went through it" if cistern.use == "reserve" else "at the use entered"
-    yield Finding(
+    turns_over_days = cistern.volume_m3 / wells.busiest_day_m3(plan, hours)
+    replace_months = reference.value("pumping", "stored water", "replace_after", "month")
+    is_reserve, from_roof = cistern.use == "reserve", plan.rain is not None
+    yield found(
+        "water.stored: cistern",
         "note",
-        "cistern",
-        f"A full cistern turns over {turn} {used}; a reserve nobody uses goes stale. "
-        f"Public advice is to replace stored water every {months:.0f} months. "
-        + ("Rain off a roof carries whatever is on it. " if plan.rain else "")
-        + "Ask the local health department whether and how to disinfect and test it.",
+        "A full cistern turns over in about {turns_over_days:2} {is_reserve:if all use went "
+        "through it|at the use entered}; a reserve nobody uses goes stale. Public advice is to "
+        "replace stored water every {replace_months:.0f}.{from_roof: Rain off a roof carries "
+        "whatever is on it.|} Ask the local health department whether and how to disinfect and "
+        "test it.",
         reference.cite("cdc-water-storage"),
-        code="stored",
+        locals(),
+        limit="replace_months",
     )
 
 
 def _frost(plan):
-    if plan.site.record_low_c >= 0 or not (plan.pipe or plan.cistern):
-        return
-    low = units.show(plan.site.record_low_c, "temperature", plan.units)
-    yield Finding(
-        "note",
-        "water lines",
-        f"The lowest temperature on record is {low}: lines and tanks that are not below the local "
-        "frost depth, drained or kept warm freeze and burst, and a frozen line brings no water, "
-        "whatever this plan says. The building department knows the frost depth.",
-        reference.cite("common-practice"),
-        code="frost",
-    )
+    if plan.site.record_low_c < 0 and (plan.pipe or plan.cistern):
+        yield found(
+            "water.frost: water lines",
+            "note",
+            "The lowest temperature on record is {record_low_c}: lines and tanks that are not "
+            "below the local frost depth, drained or kept warm freeze and burst, and a frozen line "
+            "brings no water, whatever this plan says. The building department knows the frost "
+            "depth.",
+            reference.cite("common-practice"),
+            plan.site,
+        )

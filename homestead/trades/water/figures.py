@@ -37,8 +37,8 @@ def water_in_and_out(study, units="us"):
     def daily(label):
         return table[head(label, "volume", units, "day")].to_numpy(dtype=float)
 
-    brought = [one for one in water_tables.INFLOWS.values()
-               if head(one, "volume", units, "day") in table]  # fmt: skip
+    brought = [inflow for inflow in water_tables.INFLOWS.values()
+               if head(inflow, "volume", units, "day") in table]  # fmt: skip
     stored = daily("Into store")
     sources = (
         (daily("From the well"), "well", WELL, ""),
@@ -85,7 +85,7 @@ def water_in_and_out(study, units="us"):
         f"Water in and out by month: people, animals and garden use {span(used)} {unit} a day, "
         f"most in {MONTHS[most]}; the well gives {span(daily('From the well'))} and the roof "
         f"catches {span(daily('Rain caught'))} {unit} a day{runs_off}"
-        + "".join(f"; {one[0].lower()}{one[1:]} {span(daily(one))}" for one in brought)
+        + "".join(f"; {inflow[0].lower()}{inflow[1:]} {span(daily(inflow))}" for inflow in brought)
         + "."
     )
     most_used = measures.digits(float(used[most]), 2)

@@ -26,99 +26,43 @@ from homestead.trades.water.study_watering import garden_of, rain_of
 
 @dataclass(frozen=True)
 class CisternLook:
-    """The cistern, how it reaches the taps, and how long it lasts.
-
-    Attributes
-    ----------
-    volume_m3 : float
-    delivery : str
-    gravity_pa : float or None
-        Pressure at the taps by height alone, where that was entered.
-    booster_wh_m3 : float
-        Electric energy of the booster pump; 0 without one.
-    turnover_days : float
-        Volume over the average day's use: how long water would stand if all use went through it.
-    """
+    """The cistern, how it reaches the taps, and how long it lasts."""
 
     volume_m3: float
     delivery: str
-    gravity_pa: float | None
-    booster_wh_m3: float
+    gravity_pa: float | None  # pressure at the taps by height alone, where that was entered
+    booster_wh_m3: float  # electric energy of the booster pump; 0 without one
+    # Volume over the average day's use: how long water would stand if all use went through it.
     turnover_days: float
+
+
+BY_HAND = (
+    "{is_enough:Enough|Not enough} by hand: the least people need takes {people_min:2} a day, "
+    "with the animals {all_min:2}; the plan allows {limit_min:2}."
+)
 
 
 @dataclass(frozen=True)
 class HandLook:
-    """Water by hand, for days without power.
+    """Water by hand, for days without power."""
 
-    Attributes
-    ----------
-    source : str
-        ``"well"``, ``"cistern"`` or ``"none"``.
-    flow_m3s, limit_s : float
-        As entered.
-    people_min : float
-        Minutes of work a day for the people's least; infinite without a source.
-    all_min : float
-        The same with the animals, in their thirstiest month.
-    is_enough : bool
-        Whether the time that the plan allows covers both.
-    text : str
-        The result in words.
-    """
-
-    source: str
+    source: str  # ``"well"``, ``"cistern"`` or ``"none"``
+    # As entered.
     flow_m3s: float
     limit_s: float
-    people_min: float
-    all_min: float
-    is_enough: bool
-    text: str
+    people_min: float  # minutes of work a day for the people's least; infinite without a source
+    all_min: float  # the same with the animals, in their thirstiest month
+    is_enough: bool  # whether the time that the plan allows covers both
+
+    @property
+    def limit_min(self):
+        """Minutes a day that the plan allows."""
+        return float(units.convert_unit(self.limit_s, "s", "min"))
 
 
 @dataclass(frozen=True)
 class WaterStudy:
-    """Water of a homestead, looked at closely. A part that the plan lacks is None.
-
-    Attributes
-    ----------
-    plan : Plan
-    well : WellLook or None
-    pump : PumpLook or None
-    tank : TankLook or None
-    peak : PeakLook
-    cistern : CisternLook or None
-    hand : HandLook
-    fire : dict or None
-        Where the plan names a building: asked_m3 (a minimum), cistern_m3, short_m3.
-    monthly : DataFrame of 12 rows
-        Average year, by month 1 to 12: in (well_m3, rain_m3, and spring_m3 and ram_pump_m3
-        where the
-        plan has them), out (people_m3, animals_m3, garden_m3,
-        overflow_m3), store_change_m3 of cistern and pressure tank, residual_m3; beside them hot_m3
-        (of people_m3), short_m3, pump_wh, pump_wh_day, pump_wh_m3 (per m³ given), run_h_day,
-        starts_day_n.
-    demand : DataFrame of 12 rows
-        Asked in an average day: air_c, people_m3_day, animals_m3_day, garden_m3_day.
-    animals : DataFrame of 12 rows
-        Average day's water of each kind of animals by the plan's name, all heads. [m³/day]
-    fixtures : DataFrame
-        fixture, uses_day_n, each_m3, day_m3; empty if the plan names no fixtures.
-    household : dict
-        by_person_m3_day, by_fixture_m3_day (nan if none), least_m3_day.
-    rain : DataFrame of 12 rows, or None
-        rain_m, fallen_m3, first_flush_m3, lost_m3 (splash, gutters), caught_m3, overflow_m3,
-        kept_m3.
-    garden : DataFrame of 12 rows, or None
-        hargreaves_mm_day and penman_monteith_mm_day (nan without humidity) of the weather file;
-        crop_mm_day, asked_m3, given_m3 of the average year.
-    storage : DataFrame of 12 rows
-        Days that full stores last: full_use_powered, least_powered (power there, but well and
-        rain bring nothing new), full_use_dark, least_dark (no power and no rain; a hand pump on
-        the well goes on, infinite where it keeps up).
-    cautions : tuple of Caution
-    steps : list of Step
-    """
+    """Water of a homestead, looked at closely. A part that the plan lacks is None."""
 
     plan: Plan
     well: wells.WellLook | None
@@ -127,17 +71,31 @@ class WaterStudy:
     peak: wells.PeakLook
     cistern: CisternLook | None
     hand: HandLook
-    fire: dict | None
+    fire: dict | None  # where the plan names a building: asked_m3 (a minimum), cistern_m3, short_m3
+    # Average year, by month 1 to 12: in (well_m3, rain_m3, and spring_m3 and ram_pump_m3 where the
+    # plan has them), out (people_m3, animals_m3, garden_m3, overflow_m3), store_change_m3 of
+    # cistern and pressure tank, residual_m3; beside them hot_m3 (of people_m3), short_m3, pump_wh,
+    # pump_wh_day, pump_wh_m3 (per m³ given), run_h_day, starts_day_n.
     monthly: pd.DataFrame
+    # Asked in an average day: air_c, people_m3_day, animals_m3_day, garden_m3_day.
     demand: pd.DataFrame
+    # Average day's water of each kind of animals by the plan's name, all heads. [m³/day].
     animals: pd.DataFrame
+    # Columns: fixture, uses_day_n, each_m3, day_m3; empty if the plan names no fixtures.
     fixtures: pd.DataFrame
-    household: dict
+    household: dict  # by_person_m3_day, by_fixture_m3_day (nan if none), least_m3_day
+    # Columns: rain_m, fallen_m3, first_flush_m3, lost_m3 (splash, gutters), caught_m3, overflow_m3,
+    # kept_m3.
     rain: pd.DataFrame | None
+    # Columns: hargreaves_mm_day and penman_monteith_mm_day (nan without humidity) of the weather
+    # file; crop_mm_day, asked_m3, given_m3 of the average year.
     garden: pd.DataFrame | None
+    # Days that full stores last: full_use_powered, least_powered (power there, but well and rain
+    # bring nothing new), full_use_dark, least_dark (no power and no rain; a hand pump on the well
+    # goes on, infinite where it keeps up).
     storage: pd.DataFrame
-    cautions: tuple
-    steps: list
+    cautions: tuple  # of Caution
+    steps: list  # of Step
 
 
 def study_of(hours, trace=None):
@@ -281,21 +239,14 @@ def hand_look(plan, demand):
     people_m3 = water_supply.household_least_m3_day(plan)
     all_m3 = people_m3 + float(demand.animals_m3_day.max())
     if hand is None or hand.flow_m3s <= 0:
-        text = "You haven't entered a way to draw water by hand."
-        return HandLook("none", 0.0, 0.0, float("inf"), float("inf"), False, text)
+        return HandLook("none", 0.0, 0.0, float("inf"), float("inf"), False)
     people_min, all_min = (
-        float(units.convert_unit(one / hand.flow_m3s, "s", "min")) for one in (people_m3, all_m3)
+        float(units.convert_unit(volume_m3 / hand.flow_m3s, "s", "min"))
+        for volume_m3 in (people_m3, all_m3)
     )
-    limit_min = float(units.convert_unit(hand.daily_limit_s, "s", "min"))
-    is_enough = all_min <= limit_min
-    text = (
-        f"{'Enough' if is_enough else 'Not enough'} by hand: the least people need takes "
-        f"{units.digits(people_min, 2)} min a day, with the animals {units.digits(all_min, 2)} "
-        f"min; the plan allows {units.digits(limit_min, 2)} min."
-    )
-    return HandLook(
-        hand.source, hand.flow_m3s, hand.daily_limit_s, people_min, all_min, is_enough, text
-    )
+    limit_s = hand.daily_limit_s
+    is_enough = all_min <= units.convert_unit(limit_s, "s", "min")
+    return HandLook(hand.source, hand.flow_m3s, limit_s, people_min, all_min, is_enough)
 
 
 def _cistern(hours, demand):

@@ -25,146 +25,83 @@ CURVE_POINTS_N = 25
 
 @dataclass(frozen=True)
 class WellLook:
-    """What the driller's log says and what follows.
+    """What the driller's log says and what follows."""
 
-    Attributes
-    ----------
-    depth_m, static_level_m, yield_m3s, drawdown_m : float
-        As entered; `drawdown_m` is None where the log does not tell it.
-    specific_capacity_m2_s : float or None
-        Yield over drawdown. [m³/s per m]
-    pumping_level_m : float
-        Ground to the water at the pump's flow (at the tested yield without a pump). [m]
-    pump_depth_m : float or None
-    column_m : float
-        Resting water above the pump, or above the bottom without one. [m]
-    casing_m3 : float
-        Water in that column.
-    recovery_h : float
-        Hours to fill the column again at the tested yield; infinite for no yield.
-    level_recovery_h : float or None
-        Hours until 90 % of a drawdown has come back, by the specific capacity.
-    dry_after_h : float
-        Hours of steady pumping until the level is at the pump; infinite where the yield keeps up.
-    """
-
+    # As entered; `drawdown_m` is None where the log does not tell it.
     depth_m: float
     static_level_m: float
     yield_m3s: float
     drawdown_m: float | None
-    specific_capacity_m2_s: float | None
+    specific_capacity_m2_s: float | None  # yield over drawdown. [m³/s per m]
+    # Ground to the water at the pump's flow (at the tested yield without a pump). [m].
     pumping_level_m: float
     pump_depth_m: float | None
-    column_m: float
-    casing_m3: float
-    recovery_h: float
+    column_m: float  # resting water above the pump, or above the bottom without one. [m]
+    casing_m3: float  # water in that column
+    recovery_h: float  # hours to fill the column again at the tested yield; infinite for no yield
+    # Hours until 90 % of a drawdown has come back, by the specific capacity.
     level_recovery_h: float | None
+    # Hours of steady pumping until the level is at the pump; infinite where the yield keeps up.
     dry_after_h: float
 
 
 @dataclass(frozen=True)
 class PumpLook:
-    """The well pump at work.
+    """The well pump at work."""
 
-    Attributes
-    ----------
-    point : PumpPoint
-        Flow, head and the parts of the head.
-    head_parts : DataFrame of shape (parts, 3)
-        part, head_m, how: lift, drawdown, pipe, fittings, pressure, and their sum.
-    darcy_over_hazen_frac : float
-        Friction by Darcy-Weisbach over that by Hazen-Williams; nan without friction.
-    hydraulic_w, electric_w : float
-        Power in the water, and from the wire.
-    wire_to_water_frac : float
-        As entered.
-    plausible_low_frac, plausible_high_frac : float
-        Band of field tests.
-    is_plausible : bool
-    energy_wh_m3 : float
-        Electric energy to lift and press a cubic meter, the well at this flow.
-    curves : DataFrame of shape (points, 3)
-        flow_m3s, pump_head_m (nan without a curve) and system_head_m, for a figure.
-    """
-
-    point: water_supply.PumpPoint
+    point: water_supply.PumpPoint  # flow, head and the parts of the head
+    # Columns: part, head_m, how: lift, drawdown, pipe, fittings, pressure, and their sum.
     head_parts: pd.DataFrame
+    # Friction by Darcy-Weisbach over that by Hazen-Williams; nan without friction.
     darcy_over_hazen_frac: float
+    # Power in the water, and from the wire.
     hydraulic_w: float
     electric_w: float
-    wire_to_water_frac: float
+    wire_to_water_frac: float  # as entered
+    # Band of field tests.
     plausible_low_frac: float
     plausible_high_frac: float
-    is_plausible: bool
-    energy_wh_m3: float
+    energy_wh_m3: float  # electric energy to lift and press a cubic meter, the well at this flow
+    # Columns: flow_m3s, pump_head_m (nan without a curve) and system_head_m, for a figure.
     curves: pd.DataFrame
 
 
 @dataclass(frozen=True)
 class TankLook:
-    """The pressure tank and the pump's starts.
-
-    Attributes
-    ----------
-    volume_m3, precharge_pa, cut_in_pa, cut_out_pa : float
-    atmosphere_pa : float
-        Mean air pressure of the site.
-    drawdown_m3 : float
-        Water between the pump's stop and its next start, at the site.
-    drawdown_sea_level_m3 : float
-        The same at sea level, to show what altitude does.
-    run_s : float
-        Shortest run: the pump fills the drawdown while nobody draws; nan without a pump.
-    least_run_s : float
-        The rule for a motor of its size; nan without a pump.
-    starts_day_n : float
-        At most, on a day of the busiest month; nan without a pump.
-    starts_limit_n : float
-        Level above which a motor of its size may wear early; nan without a pump.
-    size_wanted_m3 : float
-        Tank that would give the least run; nan without a pump.
-    """
+    """The pressure tank and the pump's starts."""
 
     volume_m3: float
     precharge_pa: float
     cut_in_pa: float
     cut_out_pa: float
-    atmosphere_pa: float
-    drawdown_m3: float
-    drawdown_sea_level_m3: float
-    run_s: float
-    least_run_s: float
-    starts_day_n: float
+    atmosphere_pa: float  # mean air pressure of the site
+    drawdown_m3: float  # water between the pump's stop and its next start, at the site
+    drawdown_sea_level_m3: float  # the same at sea level, to show what altitude does
+    run_s: float  # shortest run: the pump fills the drawdown while nobody draws; nan without a pump
+    least_run_s: float  # the rule for a motor of its size; nan without a pump
+    starts_day_n: float  # at most, on a day of the busiest month; nan without a pump
+    # Level above which a motor of its size may wear early; nan without a pump.
     starts_limit_n: float
-    size_wanted_m3: float
+    size_wanted_m3: float  # tank that would give the least run; nan without a pump
+
+
+# Three digits at most: yield and use are estimates.
+TWO_HOURS = (
+    "In two hours all your water sources together, any cistern full, could give {available_m3:3}. "
+    "People and animals use {wanted_m3:3} on a busy day, not counting the garden."
+)
 
 
 @dataclass(frozen=True)
 class PeakLook:
-    """The two-hour rule: a day's water for house and animals drawn within two hours.
+    """The two-hour rule: a day's water for house and animals drawn within two hours."""
 
-    Attributes
-    ----------
-    duration_h : float
-    wanted_m3 : float
-        Household and animals on a day of the busiest month.
-    from_well_m3 : float
-        Casing and inflow, as far as pump or hand can lift it in that time.
-    from_tank_m3, from_cistern_m3 : float
-    available_m3 : float
-    is_met : bool
-    text : str
-        The result in words.
-    """
-
-    duration_h: float
-    wanted_m3: float
-    from_well_m3: float
+    wanted_m3: float  # household and animals on a day of the busiest month
+    from_well_m3: float  # casing and inflow, as far as pump or hand can lift it in that time
     from_tank_m3: float
     from_cistern_m3: float
     available_m3: float
     is_met: bool
-    text: str
 
 
 def atmosphere_pa(plan):
@@ -255,7 +192,6 @@ def pump_look(plan):
         wire_to_water_frac=share,
         plausible_low_frac=reference.value("pumping", "wire to water", "plausible_low", ""),
         plausible_high_frac=reference.value("pumping", "wire to water", "plausible_high", ""),
-        is_plausible=bool(pumps.wire_to_water_plausible(share)),
         energy_wh_m3=float(pumps.pump_energy_wh(1.0, point.head_m, share)),
         curves=_curves(plan, point),
     )
@@ -279,7 +215,7 @@ def _curves(plan, point):
     most_m3s = max(flows[-1] if flows else 0.0, 1.5 * point.flow_m3s)
     flow = np.linspace(0.0, most_m3s, CURVE_POINTS_N)
     length_m = plan.pipe.length_m + water_supply.fittings_length_m(plan)
-    fall = np.array([water_supply.drawdown_m(plan, one) for one in flow])
+    fall = np.array([water_supply.drawdown_m(plan, flow_m3s) for flow_m3s in flow])
     system = point.static_lift_m + point.pressure_m + fall
     system = system + water_supply.friction_m(plan, flow, length_m)
     pump = np.interp(flow, flows, heads, right=np.nan) if flows else np.full(len(flow), np.nan)
@@ -343,26 +279,12 @@ def peak_look(plan, hours=None):
         from_cistern_m3 = min(cistern.volume_m3, by_hand_m3)
     available_m3 = from_well_m3 + from_tank_m3 + from_cistern_m3
     return PeakLook(
-        duration_h=duration_h,
         wanted_m3=wanted_m3,
         from_well_m3=from_well_m3,
         from_tank_m3=from_tank_m3,
         from_cistern_m3=from_cistern_m3,
         available_m3=available_m3,
         is_met=available_m3 >= wanted_m3,
-        text=two_hours_text(available_m3, wanted_m3, plan.units),
-    )
-
-
-def two_hours_text(available_m3, wanted_m3, unit_system="us"):
-    """What two hours could bring beside a busy day's use, without a verdict."""
-    unit = units.shown_unit("volume", unit_system)
-    found = (units.convert(one, "volume", unit_system) for one in (available_m3, wanted_m3))
-    # Three digits at most: yield and use are estimates.
-    ready, asked = (f"{units.digits(float(f'{one:.3g}'))} {unit}" for one in found)
-    return (
-        f"In two hours the well, the tank and a full cistern could give {ready}. People and "
-        f"animals use {asked} on a busy day, not counting the garden."
     )
 
 

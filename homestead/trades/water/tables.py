@@ -10,11 +10,11 @@ import numpy as np
 import pandas as pd
 
 from homestead import units as measures
+from homestead.findings.finding import words
 from homestead.outlook import studies
 from homestead.screen.notes import listed
 from homestead.screen.readable import WATTS_PER_KW, column, days_number, head, percent
 from homestead.screen.workings import Workings, value_text
-from homestead.simulate import sources
 from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.trades.power import study_loads as load_study
 from homestead.trades.water import (
@@ -283,27 +283,6 @@ def _turnover_words(study):
     return f"turns over in {days} if all use goes through it"
 
 
-def springs(plan, units="us"):
-    """Spring and ram pump by month: what runs in or is lifted; no rows without either."""
-    per_day = {
-        f"{name} ({measures.shown_unit('volume', units)}/day)": one
-        for name, one in _inflows_m3_day(plan).items()
-    }
-    if not per_day:
-        return pd.DataFrame([], columns=["Month"]).set_index("Month")
-    return _by_month({name: column(one, "volume", units, 0) for name, one in per_day.items()})
-
-
-def _inflows_m3_day(plan):
-    found = {}
-    if plan.spring:
-        found["Spring"] = np.asarray(plan.spring.flow_m3s)
-    if plan.ram_pump:
-        found["Drives the ram"] = sources.ram_drive_m3s(plan)
-        found["Ram lifts"] = sources.ram_by_month_m3s(plan)
-    return {name: one * SECONDS_PER_DAY for name, one in found.items()}
-
-
 def rain(study, units="us"):
     """Rain on the roof by month: fallen, lost, caught, kept."""
     wanted = {
@@ -398,8 +377,8 @@ def garden(study, units="us"):
     }
     shown = {
         head(name, "rain_depth", units, "day"): [
-            measures.digits(float(one), 2)
-            for one in measures.convert(
+            measures.digits(float(depth_shown), 2)
+            for depth_shown in measures.convert(
                 measures.convert_unit(values.to_numpy(), "mm", "m"), "rain_depth", units
             )
         ]
@@ -414,7 +393,7 @@ def garden(study, units="us"):
 def busiest_words(study, units="us"):
     """What two hours could bring beside a busy day's use, what hands can do, and no more."""
     peak, hand = study.peak, study.hand
-    drawn = wells.two_hours_text(peak.available_m3, peak.wanted_m3, units)
+    drawn = words(wells.TWO_HOURS, vars(peak), units)
     if hand.source == "none":
         return f"{drawn} Your plan has no hand pump or bucket. {AS_AMOUNTS}"
     work = measures.digits(hand.all_min, 2)
@@ -427,7 +406,14 @@ def busiest_words(study, units="us"):
 
 def in_words(study):
     """Two hours, water by hand, pumping, and sums that do not close, one sentence each."""
-    told = [AS_AMOUNTS, study.peak.text, study.hand.text]
+    by_hand = study.hand.source != "none"
+    told = [
+        AS_AMOUNTS,
+        words(wells.TWO_HOURS, vars(study.peak), study.plan.units),
+        words(water.BY_HAND, vars(study.hand) | {"limit_min": study.hand.limit_min})
+        if by_hand
+        else "You haven't entered a way to draw water by hand.",
+    ]
     if study.pump is not None:
         kwh = float(study.monthly.pump_wh.sum()) / WATTS_PER_KW
         told.append(f"Pumping takes {measures.digits(kwh)} kWh in an average year.")
