@@ -35,14 +35,15 @@ def path(tmp_path):
 
 
 @POSIX
-def test_a_save_killed_at_any_moment_leaves_whole_versions_only(tmp_path):
-    path = shutil.copy(SMALL, tmp_path / "plan.toml")
-    running = process(Path(__file__).with_name("saving_killed.py"), path, 200, 1)
+@pytest.mark.longer_at_night
+def test_a_save_killed_at_any_moment_leaves_whole_versions_only(tmp_path, at_night):
+    path, kills_n = shutil.copy(SMALL, tmp_path / "plan.toml"), 400 if at_night else 100
+    running = process(Path(__file__).with_name("saving_killed.py"), path, kills_n, 1)
     out, err = running.communicate(timeout=300)
     assert running.returncode == 0, err[-2000:]
     told = json.loads(out)
     assert told["broken"] == []
-    assert told["killed"] == 200
+    assert told["killed"] == kills_n
     assert told["half_way"] >= 5, "no kill fell into a save: this test would not see a torn file"
     assert told["saves"] >= 10
 
