@@ -141,9 +141,10 @@ def _share(file, _, going):
     from homestead.page.papers import write_papers
 
     folder = Path.cwd() if file.is_demo else file.path.parent
-    found = nextsteps.each_alone(file.plan, progress=going)
-    made = render.write_page(kept.outlook_of(file.plan), folder / "homestead.html", found=found)
-    beside = ", ".join(paper.name for paper in write_papers(kept.outlook_of(file.plan), made))
+    outlook = kept.outlook_of(file.plan)
+    found = nextsteps.each_alone(outlook, progress=going)
+    made = render.write_page(outlook, folder / "homestead.html", found=found)
+    beside = ", ".join(paper.name for paper in write_papers(outlook, made))
     return [
         f"Written: {made.resolve()}",
         "It opens anywhere, works offline, and prints.",

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from homestead.forms.looks import alert
 from homestead.plan.fields import BASES, UNRANGED
-from homestead.screen import entries
+from homestead.screen import entries, idea_words
 from homestead.screen.escaping import attribute, html_text, label
 from homestead.screen.readable import source_text
 
@@ -67,6 +67,8 @@ class Field:
 
     def _shown(self, raw):
         entry = self.entry
+        if entry.kind in entries.OF_IDEAS:
+            return idea_words.written(raw, entry.kind)
         if raw is None and entry.kind in ("flag", "choice"):
             typed = NO_CHOICE if entry.default is None else entry.default
         elif self.form.shown_in:
@@ -81,6 +83,8 @@ class Field:
 
     def as_raw(self, typed):
         """What was typed, as it would stand in the file."""
+        if self.entry.kind in entries.OF_IDEAS:
+            return idea_words.read(typed, self.entry.kind) or None
         return entries.as_raw(typed, self.entry.kind, self.entry.bare_unit(self.form.system))
 
     # --- widgets ---------------------------------------------------------------------------------
@@ -167,7 +171,7 @@ class Field:
     def _more_line(self):
         looks, entry, shown = self.form.looks, self.entry, []
         self._ends = {}
-        for word in () if entry.kind in (*UNRANGED, "table") else ("low", "high"):
+        for word in () if entry.kind in (*UNRANGED, *entries.OF_IDEAS) else ("low", "high"):
             self._ends[word] = widgets.Text(
                 description=f"{word.capitalize()}\nof {entry.title}",
                 placeholder="not said",

@@ -6,6 +6,7 @@ Built when first opened: a plan has hundreds of entries, and a page with all of 
 import ipywidgets as widgets
 
 from homestead.forms.groups import ONE, columns_of, shown_first, title_of
+from homestead.forms.ideas import IdeaPicker
 from homestead.forms.looks import alert
 from homestead.questions import families
 from homestead.screen import entries
@@ -226,7 +227,7 @@ class ListPanel:
         self.widget = looks.box(
             [
                 looks.text(_heading(key, is_only)),
-                *Line.of(form, key),
+                *([IdeaPicker(form).widget] if key == "change" else Line.of(form, key)),
                 self._grid,
                 looks.box([self._add, self._right], "hs-bar", across=True),
             ],

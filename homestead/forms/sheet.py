@@ -12,7 +12,7 @@ from homestead.forms.changes import Changing, guarded
 from homestead.forms.estimates import estimates_html
 from homestead.forms.field import NEW, Field, Member
 from homestead.forms.groups import grouped, title_of
-from homestead.forms.ideas import IdeaAsker
+from homestead.forms.ideas import IdeaAsker, effect_words
 from homestead.forms.looks import CSS, VIEW, Looks
 from homestead.forms.panel import Section
 from homestead.forms.static import Static, values_html
@@ -387,6 +387,14 @@ class Form(Changing):
         """Keep the plan as it is now under a name."""
         self.file.keep_as(name)
         self.say(f"Kept as “{name.strip()}”, to go back to.")
+
+    @guarded
+    def add_idea(self, name, cost, path, raw):
+        """Add an idea that sets one value, and say what it does to the days."""
+        before, effect = self.file.snapshot(), effect_words(self.file.plan, {path: raw})
+        self.file.add("change", {"name": name, "cost": cost, "sets": {path: raw}})
+        self._rebuilt(f"the idea {name}", before)
+        self.say(f"Added the idea “{name}”. {effect}")
 
     @guarded
     def reset(self):

@@ -334,16 +334,15 @@ class Change(Part):
     sets: dict[str, Any] = spec(
         "Sets",
         default_factory=dict,
-        help="What the idea changes in your plan, and to what. Name the part and its entry "
-        "with a dot between, and the new value after an equals sign. A cistern of 5,000 gal is "
-        '{ "cistern.volume" = "5000 gal" }; in a list name the member too, as in '
-        '{ "fuel.propane tank.amount" = "400 gal" }.',
+        help="What the idea changes in your plan: the part, its entry and the new value, such as "
+        "cistern, volume: 5000 gal. In a list name the member too: fuel, propane tank, amount: "
+        "400 gal. Semicolons stand between several.",
     )
     adds: dict[str, list[dict[str, Any]]] = spec(
         "Adds",
         default_factory=dict,
-        help="New members of a list of the plan, each with its entries. More rice in the pantry is "
-        '{ pantry = [{ name = "more rice", food = "white rice", mass = "100 lb" }] }.',
+        help="What comes to a list of the plan, such as pantry, more rice, food: white rice; "
+        "pantry, more rice, mass: 100 lb.",
     )
 
 

@@ -8,9 +8,6 @@ import functools
 import re
 from typing import NamedTuple
 
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
-
 from homestead import reference, units
 from homestead.plan.everyday import amount_text, share, understood
 from homestead.plan.fields import LISTED, kind_of
@@ -28,7 +25,8 @@ HINTS = {
     "fraction_by_month": "12 shares with commas",
     "flow_by_month": "12 flows with commas",
     "angles": "angles with commas",
-    "table": "as in the plan file",
+    "sets": "part, entry: new value",
+    "adds": "part, name, entry: value",
 }
 # Heat and fuel are sold by the Btu, and such is what a label says.
 HEAT = ("output", "mild_output", "cold_output", "input", "capacity", "daily")
@@ -48,6 +46,7 @@ BRITISH = {"power": "Btu/h", "energy": "Btu"}
 # Plain numbers carry their unit in the key.
 PLAIN_UNITS = {"_years": "years", "_changes_h": "per hour", "_per_c": "share per °C"}
 LISTS = ("names", *LISTED)
+OF_IDEAS = ("sets", "adds")  # written and read by `idea_words`
 # Lists of twelve, and the kind of each of them.
 BY_MONTH = {kind: inner for kind, inner in LISTED.items() if kind.endswith("_by_month")}
 
@@ -182,7 +181,7 @@ def about(part_key):
 def _entry(key, field, system):
     kind = kind_of(field)
     extra = field.json_schema_extra or {}
-    name = kind.name if kind else "table"
+    name = kind.name if kind else key
     default = None
     if not field.is_required():
         default = as_default(field.get_default(call_default_factory=True), name, system)
@@ -240,7 +239,7 @@ def months_text(months):
 
 def as_typed(raw, kind):
     """What stands in the file, as text for a field (bool for a flag); empty text for nothing."""
-    if isinstance(raw, dict) and kind != "table":
+    if isinstance(raw, dict):
         raw = raw.get("value")
     if kind == "flag":
         return raw
@@ -248,10 +247,6 @@ def as_typed(raw, kind):
         return ""
     if kind in LISTS and isinstance(raw, list | tuple):
         return ", ".join(str(item) for item in raw)
-    if kind == "table":
-        table = tomlkit.inline_table()
-        table.update(raw)
-        return table.as_string()
     return str(raw)
 
 
@@ -346,13 +341,6 @@ def as_raw(typed, kind, bare_unit=""):
         if kind in BY_MONTH and kind != "fraction_by_month":
             return [understood(word, BY_MONTH[kind], bare_unit) for word in inner]
         return [_number(word, float) for word in inner] if kind == "fraction_by_month" else inner
-    if kind == "table":
-        try:
-            return tomlkit.parse(f"entry = {text}\n")["entry"].unwrap()
-        except TOMLKitError as error:
-            raise ValueError(
-                'must be written as in the plan file, such as { "cistern.volume" = "5000 gal" }'
-            ) from error
     if kind == "amount":
         return understood(text, "volume")
     return understood(text, kind, bare_unit) if kind in units.KINDS else text

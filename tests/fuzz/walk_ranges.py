@@ -47,7 +47,7 @@ def ends_of(field):
     if kind == "hours":
         return ["always", "22-6", "0-1"]
     low, high = extra.get("low"), extra.get("high")
-    if low is None or high is None or kind in ("text", "names", "amount", "table"):
+    if low is None or high is None or kind in ("text", "names", "amount", "sets", "adds"):
         return []
     if kind == "count":
         return [low, high, min(low + 1, high)]
