@@ -427,8 +427,6 @@ def share(
     ] = False,
 ):
     """Make a page to share, wall sheets and an electrician's packet."""
-    from homestead.page import render as page
-    from homestead.page.papers import write_papers
     from homestead.plan.file import PlanError, PlanFile
 
     left_out = checked_leave_out(leave_out)
@@ -439,10 +437,14 @@ def share(
         raise PlanError(f"{target}: cannot be written there; choose a file with --output")
     say_if_demo(path, file.path.resolve().parent)
     outlook = outlook_of(file.plan, years)
-    found = _study(file.plan)
-    page.write_page(outlook, target, leave_out=left_out, found=found)
-    papers = write_papers(outlook, target, leave_out=left_out)
-    _print_days(outlook, False, found.broken)
+    with _study(outlook) as found:
+        # Slow to import, and drawn meanwhile.
+        from homestead.page.papers import write_papers
+        from homestead.page.render import write_page
+
+        papers = write_papers(outlook, target, leave_out=left_out)
+        write_page(outlook, target, leave_out=left_out, found=found)
+    _print_days(outlook, False, found.result().broken)
     print(f"Page: {target.resolve()}")
     print(f"For the wall, and for the electrician: {', '.join(paper.name for paper in papers)}")
     if pdf:
@@ -481,12 +483,16 @@ def _spares(plan, years=None):
         return spares(plan, years, progress=progress)
 
 
-def _study(plan):
-    """Each idea by itself, and what costs nothing."""
+@contextlib.contextmanager
+def _study(outlook):
+    """Future of each idea by itself and what costs nothing, worked beside what stands inside."""
     from homestead.screen import nextsteps
 
-    with bar("plans", "what next ") as progress:
-        return nextsteps.each_alone(plan, progress=progress)
+    with (
+        bar("plans", "what next ") as progress,
+        nextsteps.each_alone_beside(outlook, progress) as found,
+    ):
+        yield found
 
 
 def _print_days(outlook, full, broken):

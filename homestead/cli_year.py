@@ -196,7 +196,7 @@ def calendar_(
 
 def checked_leave_out(asked):
     """What is to be kept off a page, as a tuple; PlanError if it cannot be."""
-    from homestead.page.render import LEAVE_OUT
+    from homestead.page import LEAVE_OUT
     from homestead.plan.file import PlanError
 
     if unknown := set(asked or ()) - set(LEAVE_OUT):

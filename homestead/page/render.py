@@ -6,6 +6,7 @@ order of the page and which part of it is left out on request; its sentences are
 """
 
 import re
+from concurrent.futures import Future
 from datetime import date as calendar
 from pathlib import Path
 from urllib.parse import quote
@@ -18,7 +19,7 @@ from homestead import reference
 from homestead import units as measures
 from homestead.findings.cautions import cautions
 from homestead.outlook.story import story_start_text
-from homestead.page import wall
+from homestead.page import LEAVE_OUT, wall
 from homestead.plan import PlanError
 from homestead.plan.currency import money_text
 from homestead.plan.disk import shared_mode, write_atomically
@@ -39,7 +40,6 @@ from homestead.screen.readable import beside_breakdowns, hour_text, source_text,
 from homestead.trades.food import tables as food_tables
 from homestead.trades.water import tables as water_tables
 
-LEAVE_OUT = ("location", "costs", "name")
 HERE = Path(__file__).resolve().parent
 TITLES = {"power": "Power", "water": "Water", "warmth": "Warmth", "food": "Food"}
 # The markers of the figures, drawn again beside the headings.
@@ -60,8 +60,8 @@ def shared_page(outlook, story=None, units=None, leave_out=(), on=None, found=No
     leave_out (sequence of {"location", "costs", "name"}) : What the reader shall not see; nothing
         of it is in the text.
     on (datetime.date, optional) : Date shown; today if not given.
-    found (NextSteps, optional) : What to do and what to change next
-        (`homestead.screen.nextsteps.each_alone`).
+    found (NextSteps or Future of it, optional) : What to do and what to change next
+        (`homestead.screen.nextsteps.each_alone`); waited for when all else of the page is there.
     Gives str.
 
     Raises ValueError if `units` or a name in `leave_out` is unknown.
@@ -124,7 +124,7 @@ def environment():
 def _content(outlook, story, units, left_out, on, found):
     plan = outlook.plan
     css = (HERE / "page.css").read_text(encoding="utf-8")
-    return {
+    content = {
         "css": Markup(css),
         "marks": {need: Markup(mark) for need, mark in MARKS.items()},
         "as_table": lambda table, caption: for_the_page(table_html(table, caption)),
@@ -141,7 +141,6 @@ def _content(outlook, story, units, left_out, on, found):
         "first": f"{wording.first_words(outlook)} {wording.season_words(outlook, on.month)} "
         f"{wording.fewest_words(outlook)}",
         "how_sure": wording.how_sure(outlook),
-        "said": wording.said(outlook, found.broken if found else None),
         "hour_text": hour_text,
         "days_explained": wording.days_explained(outlook),
         "pictures": {"lasting": figures.lasting(outlook), "calendar": figures.calendar(outlook)},
@@ -150,8 +149,6 @@ def _content(outlook, story, units, left_out, on, found):
             "name": wording.FULL_MONTHS[on.month - 1],
             "due": season.due_in(on.month, chores_of(plan, outlook.hours.column("air_c"))),
         },
-        "free": _free(found),
-        "next": _next(found, left_out),
         "tables": {
             "days": tables.days_of_independence(outlook, units),
             "sparing": tables.usual_and_cutting_back(outlook),
@@ -170,6 +167,9 @@ def _content(outlook, story, units, left_out, on, found):
         "glossary": GLOSSARY,
         "computed": wording.computed(outlook, "location" in left_out),
     }
+    found = found.result() if isinstance(found, Future) else found
+    said = wording.said(outlook, found.broken if found else None)
+    return content | {"said": said, "free": _free(found), "next": _next(found, left_out)}
 
 
 def _next(found, left_out):

@@ -5,8 +5,11 @@ for, and which tables show the answer.
 """
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
+from threading import Event
 
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import Plan
@@ -19,6 +22,7 @@ from homestead.questions.hard_winters import hard_winters
 from homestead.questions.parts_out import parts_out
 from homestead.questions.phases import stages
 from homestead.questions.variants import Variants
+from homestead.questions.waiting import GivenUp
 from homestead.screen import kept, next_tables, notes
 from homestead.screen.escaping import say
 from homestead.screen.readable import beside_breakdowns, count_text, days_words, percent
@@ -212,12 +216,31 @@ def study(plan, years_n=None, progress=None):
     return NextSteps(plan, min(years_n or plan.site.years_n, plan.site.years_n), progress)
 
 
-def each_alone(plan, progress=None, years_n=None):
+def each_alone(outlook, progress=None):
     """What the shared page says: each idea by itself; ideas are not worked together."""
-    found = NextSteps(plan, years_n or plan.site.years_n, progress, sets_too=False)
+    found = NextSteps(outlook.plan, outlook.hours.years_n, progress, sets_too=False)
     for _ in (found.steps, found.free, found.broken):
         pass  # worked here, where the bar is
     return found
+
+
+@contextmanager
+def each_alone_beside(outlook, progress=None):
+    """Future of `each_alone`, worked beside what stands inside, and given up with it."""
+    is_over = Event()
+
+    def goes_on(done, total):
+        if is_over.is_set():
+            raise GivenUp
+        if progress:
+            progress(done, total)
+
+    with ThreadPoolExecutor(1) as beside:
+        try:
+            yield beside.submit(each_alone, outlook, goes_on)
+        except BaseException:
+            is_over.set()
+            raise
 
 
 def harder(plan):

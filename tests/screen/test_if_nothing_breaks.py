@@ -79,7 +79,8 @@ def test_a_bare_figure_is_seen():
 
 def test_page_and_papers(plan_file, tmp_path):
     plan = open_plan(plan_file)
-    outlook, found = kept.outlook_of(plan), nextsteps.each_alone(plan)
+    outlook = kept.outlook_of(plan)
+    found = nextsteps.each_alone(outlook)
     page = render.write_page(outlook, tmp_path / "homestead.html", found=found)
     written = [page, *papers.write_papers(outlook, page)]
     assert len(written) >= 3

@@ -71,7 +71,7 @@ def test_the_search_finds_units_of_both_systems():
 
 
 def test_page_and_papers(outlook, system):
-    found = nextsteps.each_alone(outlook.plan)
+    found = nextsteps.each_alone(outlook)
     for html in (
         shared_page(outlook, found=found),
         papers.wall_set(outlook),
