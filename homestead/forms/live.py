@@ -56,7 +56,7 @@ class Desk:
         self.strip = Strip()
         self._shell, self._cells, self._at, self._ticket = shell, {}, None, 0
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="homestead-live")
-        self._late, self._late_names, self._soon = {}, set(), None
+        self._late, self._late_names, self._soon, self._sent = {}, set(), None, {}
         if shell is not None:
             shell.events.register("pre_run_cell", self._begin)
         if self._puts_off:
@@ -83,6 +83,8 @@ class Desk:
 
     def _begin(self, info):
         self._at = info.raw_cell
+        for name in self._cells.get(self._at, ()):
+            self._sent.pop(name, None)
         self._cells[self._at] = []
         if self._soon is not None:
             self._soon.cancel()
@@ -213,7 +215,10 @@ class Desk:
             exec(compile(text, "<cell>", "exec"), names)  # the notebook's own cell, once more
             for name, one in zip(shown, made, strict=False):
                 goes_on()
-                hand_over(_send, name, *self._shell.display_formatter.format(one))
+                said = self._shell.display_formatter.format(one)
+                if self._sent.get(name) != said:  # what stays the same is not drawn again
+                    self._sent[name] = said
+                    hand_over(_send, name, *said)
         names["display"] = before.get("display")
         new = {name: one for name, one in names.items() if before.get(name) is not one}
         hand_over(self._shell.user_ns.update, new)

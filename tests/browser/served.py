@@ -19,6 +19,7 @@ CHROMIUM = next(
 )
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
 TOKEN = "t" * 32
+NOT_BUSY = "() => !document.querySelector('.hs-strip [aria-busy]')"
 IDLE = '.jp-Notebook-ExecutionIndicator[data-status="idle"]'
 
 
@@ -123,6 +124,7 @@ def run_all(page):
         timeout=300_000,
     )
     page.wait_for_selector(IDLE, timeout=60_000)
+    page.wait_for_function(NOT_BUSY, timeout=300_000)  # what takes long comes after all cells
     page.wait_for_timeout(300)
 
 

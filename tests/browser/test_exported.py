@@ -3,13 +3,12 @@
 import re
 
 import pytest
-from served import CHROMIUM, go_to, run_all
+from served import CHROMIUM, NOT_BUSY, go_to, run_all
 
 from homestead.outlook import run
 from homestead.plan import open_plan
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")
-NOTHING_BUSY = "() => !document.querySelector('.hs-strip [aria-busy]')"
 
 
 def test_a_changed_notebook_is_exported_with_its_answer_figures_and_values(
@@ -19,12 +18,11 @@ def test_a_changed_notebook_is_exported_with_its_answer_figures_and_values(
 
     go_to(page, server, "04_water.ipynb")
     run_all(page)
-    page.wait_for_function(NOTHING_BUSY, timeout=120_000)
     yields = page.get_by_label(re.compile("^Tested yield")).first
     yields.fill("4.4 gal/min")
     yields.press("Enter")
     page.locator(".hs-strip [role=status]", has_text=re.compile(r"Saved \d\d:\d\d")).wait_for()
-    page.wait_for_function(NOTHING_BUSY, timeout=120_000)
+    page.wait_for_function(NOT_BUSY, timeout=120_000)
     path = home / "notebooks" / "04_water.ipynb"
     page.locator(".lm-MenuBar-itemLabel", has_text=re.compile("^File$")).click()
     page.locator('.lm-Menu-item[data-command="docmanager:save"]').click()

@@ -108,7 +108,6 @@ def test_a_change_is_seen_at_once(page, server, home, at_night):
     run_all(page)
     lights = page.get_by_label("Power while running, lights")
     lights.wait_for(timeout=30_000)
-    page.wait_for_function("() => !document.querySelector('.hs-strip [aria-busy]')")
     page.evaluate(WATCH)
 
     notebook = nbformat.v4.new_notebook(
