@@ -85,6 +85,7 @@ class IdeaPicker:
         self.value.options = [
             (f"{one.title}, now {self._now(one, raw) or 'nothing'}", one.key) for one in known
         ]
+        self.value.index = 0
         self._hint()
 
     def _now(self, entry, raw):

@@ -93,7 +93,8 @@ CSS = """
 .hs-form .hs-row .widget-inline-hbox>:is(input,select){flex:1 1 10em;min-height:28px}
 .hs-form .hs-lead{width:100%}
 .hs-form .hs-table{overflow-x:auto;gap:2px 4px}
-.hs-form .hs-acts .hs-act.jupyter-button{width:auto!important;padding:3px 4px;font-size:0.85em}
+.hs-form .hs-acts .hs-act.jupyter-button{width:5.4em!important;padding:3px 4px;font-size:0.85em}
+.hs-form .hs-acts .hs-act.hs-copy.jupyter-button{width:3.6em!important}
 .hs-form .hs-body{padding:2px 0 10px 6px}
 .hs-strip .hs-days{white-space:normal}
 .hs-strip .hs-back{margin-left:0.7em}

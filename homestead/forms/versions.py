@@ -48,6 +48,7 @@ class Versions:
         is_demo = self._form.file.is_demo
         self._found = () if is_demo else tuple(reversed(revisions_of(self._form.file.path)))
         self.choice.options = [(version_words(one), n) for n, one in enumerate(self._found)]
+        self.choice.index = 0 if self._found else None
         layout = self._form.looks.auto if self._found else self._form.looks.hidden
         self.choice.layout = self._back.layout = layout
         self._preview()
