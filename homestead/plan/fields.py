@@ -222,9 +222,9 @@ def _read_value(raw, kind, limits):
         "angles": lambda raw: _read_list(raw, "angle", None),
     }
     value = readers[kind](raw) if kind in readers else units.parse(raw, kind)
-    for number in value if kind in LISTED else (value,):
-        _within(number, LISTED.get(kind, kind), limits, raw)
-    return value
+    if kind in LISTED:
+        return tuple(_within(number, LISTED[kind], limits, raw) for number in value)
+    return _within(value, kind, limits, raw)
 
 
 # Kinds that are a list of numbers, and the kind of each.
@@ -238,13 +238,15 @@ UNRANGED = (*("text", "choice", "flag", "months", "hours", "names"), *LISTED)
 
 
 def _within(value, kind, limits, raw):
+    """The value; the limit itself, where that came back from the other units a rounding beside."""
     low, high = limits.get("low"), limits.get("high")
     if not isinstance(value, int | float) or isinstance(value, bool):
-        return
-    if (low is None or value >= low - _slack(low, kind)) and (
-        high is None or value <= high + _slack(high, kind)
-    ):
-        return
+        return value
+    for limit in (low, high):
+        if limit is not None and abs(value - limit) <= _slack(limit, kind):
+            return type(value)(limit)
+    if (low is None or value >= low) and (high is None or value <= high):
+        return value
     raise ValueError(f"must be {limits_text(low, high, kind)}; got {quoted(raw)}")
 
 

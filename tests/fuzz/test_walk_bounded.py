@@ -1,11 +1,18 @@
-"""A few steps of the walk over all ranges, others each day; the whole walk is run by hand."""
+"""A few steps of the walk over all ranges, others each day; the whole walk each night."""
 
 import datetime
+import os
 import random
 
+import pytest
 import walk_ranges
 
 ALONE_N, TOGETHER_N = 30, 15
+
+
+class Said(str):
+    def to_string(self):
+        return self
 
 
 def test_no_accepted_plan_fails_at_the_ends_of_its_ranges():
@@ -26,3 +33,14 @@ def test_the_walk_sees_a_failure_and_passes_by_what_is_refused(monkeypatch):
 
     monkeypatch.setattr(walk_ranges, "TABLES", (broken,))
     assert "on purpose" in walk_ranges.fault_of(raw, {})
+    for said in ("<td>nan</td>", "NaN days", '{"a": -inf}', "[1, nan]"):
+        monkeypatch.setattr(walk_ranges, "TABLES", (lambda outlook, said=said: Said(said),))
+        assert "a number that is none" in walk_ranges.fault_of(raw, {})
+
+
+@pytest.mark.nightly
+def test_every_end_and_many_random_plans(capfd):
+    """As many as HOMESTEAD_WALK_PLANS says, else 100,000: some hours. The seed is printed."""
+    plans_n = int(os.environ.get("HOMESTEAD_WALK_PLANS", walk_ranges.PLANS_N))
+    with capfd.disabled():
+        assert walk_ranges.walk(plans_n) == 0

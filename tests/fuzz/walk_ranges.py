@@ -2,27 +2,41 @@
 
 ``python tests/fuzz/walk_ranges.py [PLANS] [SEED]`` tries every entry of every shipped plan alone,
 then so many random whole plans (100,000 by default: a night), and prints each plan that was
-accepted and then failed in the checks, the run, the JSON or a table, or that put "nan" there.
+accepted and then failed in the checks, the run, the JSON or a table, or that put "nan" there; of
+one in a hundred page, papers and notebooks are made as well.
 """
 
+import contextlib
 import copy
+import io
+import itertools
 import json
 import math
+import multiprocessing
+import os
 import random
+import re
 import sys
+import tempfile
 import traceback
+from pathlib import Path
 
 import fuzz_seeds
+import tomlkit
 
 from homestead import units
 from homestead.outlook.independence import run
 from homestead.outlook.summary import as_dict
+from homestead.page import papers
+from homestead.page import render as page
 from homestead.plan.fields import kind_of
-from homestead.plan.file import PlanError, with_changes
+from homestead.plan.file import ENVIRONMENT, PlanError, with_changes
 from homestead.plan.schema import Plan, part_type, top_key
+from homestead.reference import shipped
 from homestead.screen import tables
 
 JUST_INSIDE_FRAC = 1e-6
+NO_NUMBER = re.compile(r"(?<![^\s<>\"'=(),:\[])-?(?:nan|inf)(?![^\s<>\"'=(),%\]}])", re.IGNORECASE)
 TABLES = (
     tables.days_of_independence,
     tables.usual_and_cutting_back,
@@ -32,7 +46,7 @@ TABLES = (
     tables.fuel_stores,
     tables.story,
 )
-PLANS_N, ENTRIES_MOST_N = 100_000, 12
+PLANS_N, ENTRIES_MOST_N, DEEP_EACH_N = 100_000, 12, 100
 
 
 def ends_of(field):
@@ -77,8 +91,29 @@ def entries_of(raw):
                     yield f"{prefix}.{field.alias or field_name}", values
 
 
-def fault_of(raw, changes):
-    """What is wrong with an accepted plan, as text; None if nothing is, or it is refused."""
+def as_pages_show(outlook):
+    """Text of page and papers, and of what the notebooks before the eighth show."""
+    yield page.shared_page(outlook)
+    yield papers.wall_set(outlook)
+    yield papers.electricians_packet(outlook)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "plan.toml")
+        path.write_text(tomlkit.dumps(dict(outlook.plan.raw)), encoding="utf-8")
+        os.environ[ENVIRONMENT] = str(path)
+        for notebook in sorted(shipped("notebooks").glob("0[1-6]*.ipynb")):
+            names, said = {}, io.StringIO()
+            with contextlib.redirect_stdout(said):
+                for cell in json.loads(notebook.read_text(encoding="utf-8"))["cells"]:
+                    if cell["cell_type"] == "code":
+                        exec("".join(cell["source"]), names)
+            yield said.getvalue()
+
+
+def fault_of(raw, changes, is_deep=False):
+    """What is wrong with an accepted plan, as text; None if nothing is, or it is refused.
+
+    is_deep (bool) : Whether page, papers and notebooks are made as well, which takes 10 s.
+    """
     changed = copy.deepcopy(raw)
     changed["site"]["years"] = 1
     try:
@@ -93,13 +128,15 @@ def fault_of(raw, changes):
         shown += [
             one.said(unit_system) for one in outlook.findings for unit_system in ("us", "metric")
         ]
+        shown += as_pages_show(outlook) if is_deep else ()
     except PlanError:
         return None
     except Exception:
         return traceback.format_exc(limit=-3)
     for one in shown:
-        if "NaN" in one or "nan" in one.split() or "inf" in one.split():
-            return f"shows a number that is none: {one[:300]}"
+        if found_none := NO_NUMBER.search(one):
+            around = one[max(found_none.start() - 150, 0) : found_none.end() + 50]
+            return f"shows a number that is none: {around}"
     worst = max(found["balance"].values())
     return None if math.isfinite(worst) and worst < 1e-6 else f"does not balance: {worst}"
 
@@ -122,20 +159,26 @@ def together(plans_n, seed):
         yield raw, {path: draw.choice(values) for path, values in chosen}
 
 
-def main():
-    """Walk, and say what failed."""
-    plans_n = int(sys.argv[1]) if len(sys.argv) > 1 else PLANS_N
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else random.SystemRandom().randrange(10**6)
+def _case(case):
+    number, (raw, changes) = case
+    return raw["name"], changes, fault_of(raw, changes, number % DEEP_EACH_N == 0)
+
+
+def walk(plans_n, seed=None, alone_too=True):
+    """Walk on all cores, and say what failed; 1 if anything did."""
+    seed = random.SystemRandom().randrange(10**6) if seed is None else seed
     print(f"seed {seed}", flush=True)
     failed = tried = 0
-    for raw, changes in (*alone(), *together(plans_n, seed)):
-        tried += 1
-        if fault := fault_of(raw, changes):
-            failed += 1
-            print(f"{raw['name']} {changes}\n{fault}", flush=True)
-    print(f"{tried} plans, {failed} failed")
+    cases = itertools.chain(alone() if alone_too else (), together(plans_n, seed))
+    with multiprocessing.Pool() as workers:
+        for name, changes, fault in workers.imap_unordered(_case, enumerate(cases), 20):
+            tried += 1
+            if fault:
+                failed += 1
+                print(f"{name} {changes}\n{fault}", flush=True)
+    print(f"{tried} plans, {failed} failed", flush=True)
     return 1 if failed else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(walk(*map(int, sys.argv[1:3] or (PLANS_N,))))

@@ -206,5 +206,7 @@ def test_a_limit_in_the_other_units_holds_but_nothing_below_zero_does():
     limits = {"low": 0.0, "high": 90.0}
     assert fields.read_entry("194 °F", "temperature", limits) == pytest.approx(90.0)
     assert fields.read_entry("32 °F", "temperature", limits) == pytest.approx(0.0, abs=1e-9)
+    # What formulas hold to the same limit must not find it a rounding above.
+    assert fields.read_entry("199999.99999999997 L", "volume", {"low": 0, "high": 200}) == 200.0
     with pytest.raises(ValueError, match="must be 0"):
         fields.read_entry(-5e-201, "fraction", {"low": 0.0, "high": 1.0})
