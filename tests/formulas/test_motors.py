@@ -44,16 +44,6 @@ def test_full_load_raises_off_the_table():
         motors.motor_full_load_a(1.0, 480)
 
 
-def test_start_methods_for_arrays_and_unknown_ones():
-    current, torque = motors.reduced_voltage_start("series", np.array([1.0, 0.5]))
-    np.testing.assert_allclose(current, [1.0, 0.5])
-    np.testing.assert_allclose(torque, [1.0, 0.25])
-    with pytest.raises(ValueError, match="method must be one of across the line, .*; got 'gentle'"):
-        motors.reduced_voltage_start("gentle")
-    with pytest.raises(ValueError, match="voltage_frac must be 1 for 'star-delta'; got 0.8"):
-        motors.reduced_voltage_start("star-delta", 0.8)
-
-
 # NEC Table 430.248 (case E31, found): 3/4 hp at 230 V 6.9 A, 1 hp 8.0 A, 1/2 hp at 115 V 9.8 A.
 @pytest.mark.parametrize(
     ("horsepower", "volts", "expected_a"),

@@ -67,25 +67,6 @@ def test_e31_full_load_current(horsepower, amps):
     assert tuple(motors.motor_full_load_a(horsepower, volts) for volts in VOLTS) == amps
 
 
-# E33. Standard motor-starting tables (NEMA ICS, handbooks), in % of across the line. Status: from
-# memory. Tolerance one point.
-@pytest.mark.parametrize(
-    ("method", "voltage_frac", "current", "torque"),
-    [
-        ("across the line", 1.0, 100, 100),
-        ("autotransformer", 0.80, 64, 64),
-        ("autotransformer", 0.65, 42, 42),
-        ("autotransformer", 0.50, 25, 25),
-        ("star-delta", 1.0, 33, 33),
-        ("series", 0.65, 65, 42),
-    ],
-)
-def test_e33_reduced_voltage_start(method, voltage_frac, current, torque):
-    line_frac, torque_frac = motors.reduced_voltage_start(method, voltage_frac)
-    assert 100.0 * line_frac == pytest.approx(current, abs=1.0)
-    assert 100.0 * torque_frac == pytest.approx(torque, abs=1.0)
-
-
 # E34. From E30 and E31: 1 hp, 230 V, code J draws 30.9 to 34.7 A, 3.9 to 4.3 times its 8.0 A.
 # Status: derived. Tolerance 0.1 A; the ratios half their last digit.
 def test_e34_locked_rotor_single_phase():

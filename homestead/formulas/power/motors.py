@@ -1,4 +1,4 @@
-"""Motors: full-load and locked-rotor current, their circuit, and gentler ways to start them.
+"""Motors: full-load and locked-rotor current and their circuit.
 
 Owns the formulas; the tables stand in data/reference/motors.csv. Well pumps, compressors and
 blowers start at several times their running current, which is what trips a small inverter or
@@ -17,10 +17,6 @@ from homestead.units import checked
 MOTOR_BREAKER_FACTOR = 2.50
 # A third of a horsepower may be typed 0.33.
 _HORSEPOWER_MATCH = 0.011
-# Torque and line current of a star connection over delta, and its winding voltage over line.
-_STAR_FRAC = 1.0 / 3.0
-
-START_METHODS = ("across the line", "autotransformer", "star-delta", "series")
 
 
 def locked_rotor_a(horsepower, code_letter, volts, phases=1):
@@ -102,34 +98,6 @@ def motor_breaker_maximum_a(full_load_a):
     NFPA 70, 430.52; the exceptions that allow more are left out.
     """
     return MOTOR_BREAKER_FACTOR * checked("full_load_a", full_load_a, 0.0, 1e4, "A")
-
-
-def reduced_voltage_start(method, voltage_frac=1.0):
-    """Line current and torque of a gentler start, as shares of across the line.
-
-    method (str) : One of `START_METHODS`; "series" stands for a reactor, resistor or electronic
-        starter.
-    voltage_frac : Motor voltage over line voltage. [-], 0.1 to 1; counts for "autotransformer" and
-        "series".
-    Gives current_frac, torque_frac (float or array): [-].
-
-    Raises ValueError if the method is unknown, the share is out of range, or a share is given to a
-        method that has its own.
-
-    Motor current goes with voltage, torque with its square; an autotransformer lowers the line
-    current once more by its ratio; star-delta gives a third of both (standard motor-starting
-    tables, from memory).
-    """
-    share = checked("voltage_frac", voltage_frac, 0.1, 1.0)
-    if method == "autotransformer":
-        return share**2, share**2
-    if method == "series":
-        return share * 1.0, share**2
-    if method not in START_METHODS:
-        raise ValueError(f"method must be one of {', '.join(START_METHODS)}; got {method!r}")
-    if np.any(share != 1.0):
-        raise ValueError(f"voltage_frac must be 1 for {method!r}; got {voltage_frac!r}")
-    return (1.0, 1.0) if method == "across the line" else (_STAR_FRAC, _STAR_FRAC)
 
 
 def full_load_at_least_a(horsepower, volts):
