@@ -31,7 +31,7 @@ CAUTIONS = (
         "propane",
         "Propane is heavier than air and gathers in low places. If you smell it, go outside, "
         "touch no switch, and call the supplier or the fire department from a distance. Leave "
-        "gas piping and regulators to a licensed fitter.",
+        "gas piping and regulators to a licensed gas fitter.",
         "common-practice",
     ),
     Caution(

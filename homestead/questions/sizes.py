@@ -71,7 +71,7 @@ class Size:
             wanted = math.ceil(round(wanted / self.step, 9)) * self.step
         if not wanted > 0:
             raise ValueError(
-                f"{self.part}: must stay above nothing; got {amount!r}, today {self.today:g}"
+                f"{self.part}: must stay above 0; got {amount!r}, today {self.today:g}"
             )
         return wanted
 

@@ -28,7 +28,7 @@ def test_discharge_rate_beside_its_limit(most, severity):
 
 def test_usual_rate_stands_in_where_none_is_entered():
     (one,) = found(house(battery={"chemistry": "lead-acid"}), "battery discharge rate")
-    assert one.severity == "warning" and "as usual, none entered" in one.said()
+    assert one.severity == "warning" and "since none is entered" in one.said()
 
 
 # Trade data (case E23, found): no charge of lithium iron phosphate below 0 °C, exactly.
@@ -48,7 +48,7 @@ def test_share_of_frozen_hours_comes_from_the_weather(shipped_hours):
     plan = house(battery={"place": "unheated shed"})
     (one,) = found(plan, "battery in the cold", shipped_hours["demo"])
     share = (shipped_hours["demo"].column("air_c") < 0.0).mean()
-    assert f"in {100 * share:.0f} % of the hours" in one.said()
+    assert f"about {100 * share:.0f} % of all hours" in one.said()
 
 
 def test_lead_acid_indoors_needs_air():

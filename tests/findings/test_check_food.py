@@ -33,14 +33,14 @@ def test_what_sugar_lacks_runs_short_first():
     # Sugar holds no protein, fat or vitamin C: one of them ends it, before its energy does.
     lacks = ("protein", "fat", "vitamin C")
     (one,) = (one for lack in lacks for one in found(lack, pantry=[sugar, salt]))
-    assert one.severity == "warning" and "From 100 % of the start dates" in one.said()
+    assert one.severity == "warning" and "On 100 % of start dates" in one.said()
     assert found("protein", pantry=[BEANS]) == []
 
 
 def test_an_item_that_outlives_its_time():
     dates = {"best_by": "2026-12-01", "counted": "2026-11-01"}
     (one,) = found("pantry: rice", pantry=[RICE | {"mass": "100 kg"} | dates])
-    assert "30 days in" in one.said() and "best-by" in one.source
+    assert "after 30 days" in one.said() and "best-by" in one.source
     (one,) = found("pantry: flour", pantry=[
         {"name": "flour", "food": "whole wheat flour", "mass": "500 kg"}
     ])  # fmt: skip
@@ -105,7 +105,7 @@ def test_feed_that_ends_before_the_grass():
     assert found("feed: cow", animal=[cow | {"feed": "151 kg"}]) == []
     del cow["pasture"]
     (one,) = found("feed: cow", animal=[cow | {"feed": "151 kg"}])
-    assert "no months on pasture" in one.said()
+    assert "on no pasture" in one.said()
     assert "No milk is counted from then on." in one.said()
     hens = cow | {"name": "hens", "kind": "laying hen", "food": "40 kcal", "feed": "10 kg"}
     (one,) = found("feed: hens", animal=[hens])

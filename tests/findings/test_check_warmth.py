@@ -131,12 +131,12 @@ def light_house(raw):
 # (what is changed, severity, about, words of the text)
 PRESENT = [
     (shelled, "warning", "heaters", "All heaters together give"),
-    (no_heaters, "warning", "heaters", "no heater entered"),
+    (no_heaters, "warning", "heaters", "entered a heater"),
     (small_first, "note", "stove", "have to help"),
     (small_first, "warning", "heaters", "Without power only stove runs"),
     (powered_only, "warning", "heaters", "Every heater needs electricity"),
     (early_stop, "warning", "heat pump", "stops below"),
-    (cold_tank, "warning", "gas", "less than the 10 kW that all burners"),
+    (cold_tank, "warning", "gas", "less than the 10 kW all its burners"),
     (overfull_delivery, "warning", "gas", "at each delivery is more than"),
     (near_tank, "warning", "gas", "needs 10 ft"),
     (near_buried_tank, "warning", "gas", "needs 10 ft"),
@@ -202,8 +202,8 @@ def test_days_on_one_tank_by_hand():
     hours = hours_of(plan, years_n=1)
     (hit,) = [one for one in warmth.findings_of(plan, hours) if "days with both" in one.said()]
     engine_days = hours.fuel_start_wh[1] / (22_000.0 * 24.0)  # no battery to charge: all day
-    assert f"{engine_days:.0f} days with the generator alone" in hit.said()
-    assert "for its 24 h a day" in hit.said()
+    assert f"{engine_days:.0f} days if only the generator ran" in hit.said()
+    assert "24 h a day at full load" in hit.said()
 
 
 def test_without_weather_the_checks_of_the_plan_alone_remain():

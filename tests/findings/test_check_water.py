@@ -69,7 +69,7 @@ def test_a_pump_set_against_the_drawdown():
     assert one.severity == "danger" and "run dry" in one.said()
     close = small(pump={"flow": "6 L/min"}, well={"drawdown": "23 m"})
     one = only(close, "well pump")
-    assert one.severity == "warning" and "close below" in one.said()
+    assert one.severity == "warning" and "just below" in one.said()
     assert not found(small(pump={"flow": "6 L/min"}, well={"drawdown": "21 m"}), "well pump")
     # Without a drawdown in the log nothing can be said.
     raw = copy.deepcopy(SMALLEST) | {"well": WELL, "pump": PUMP | {"flow": "6 L/min"}}

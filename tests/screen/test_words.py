@@ -33,6 +33,10 @@ NEVER_SAID = (
     *(" tells ", "fortnight", "burnt", "fuelled", "is used up", "the former", "stands still"),
     *("isolation begins", "not served", "worst start,", "by the shorter study", "wants its"),
     *("drawn together", "in order.", "Run All", "mean of "),
+    *("the hourly model", "by the plain rule", "hides the rest", "as such parts do"),
+    *("shortest tenth", "nobody can say", "a licensed fitter", "un offered", "none entered"),
+    *("the hours of the weather", "starts lie in", "above nothing", "and the reverse"),
+    *("by the window", "moves no days", "settled December"),
 )
 ROOMS = ("findings", "forms", "outlook", "plan", "questions", "screen", "trades", "weather")
 FEWEST_SENTENCES = 1500

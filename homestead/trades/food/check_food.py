@@ -53,8 +53,8 @@ def _lacking(run):
             yield found(
                 "food.lacking: {subject}",
                 "warning" if starts_frac >= 0.5 else "note",
-                "From {starts_frac:.0f} of the start dates {subject} runs short before energy "
-                "does. What is missing: {brings}. Food entered by energy alone counts as a mixed "
+                "On {starts_frac:.0f} of start dates {subject} runs short before calories do. "
+                "These bring more: {brings}. Food entered by energy alone counts as a mixed "
                 "diet; enter what's in it if you know.",
                 f"{reference.cite('dri-2005')}, {reference.cite('who-scurvy-1999')}: from memory; "
                 "how long a body can go without is our own choice where no source gives it",
@@ -69,10 +69,10 @@ def _infants(plan):
         yield found(
             "food.infant: infant",
             "danger",
-            "An infant without a nursing mother in the plan has formula for {lasts_days:.0f}; food "
-            "counts as failed then. Infants can't live on the family's stores, and plain animal "
-            "milk, honey or thinned formula can harm them. Ask your doctor what to keep, and keep "
-            "water boiled for it.",
+            "A baby without a nursing mother in your plan has formula for {lasts_days:.0f}; "
+            "after that, food counts as failed. Babies can't live on the family's stores, and "
+            "plain animal milk, honey or thinned formula can harm them. Ask your doctor what to "
+            "keep, and keep water boiled for it.",
             f"{reference.cite('who-feeding-2003')}: from memory",
             locals(),
         )
@@ -84,8 +84,8 @@ def _salt(plan):
         yield found(
             "food.no salt: salt",
             "note",
-            "No salt is entered. A few pounds a person and year cost little, and preserving food "
-            "takes more.",
+            "You haven't entered any salt. A few pounds a person each year cost little, and "
+            "preserving food takes more.",
             f"{COMMON}salt for the table and for preserving",
         )
 
@@ -105,9 +105,9 @@ def _spoils(plan, run):
         yield found(
             "food.spoils: pantry: {subject}",
             "warning",
-            "Up to {left_frac:.0f} of it is still there when its time is up, {keeps_days:.0f} in. "
-            "Eat the oldest first, store less of it or pack it to keep longer; a date on a package "
-            "speaks of quality, so look before you throw out.",
+            "Up to {left_frac:.0f} of it will still be there when its time is up, after "
+            "{keeps_days:.0f}. Eat the oldest first, store less of it, or pack it to keep "
+            "longer. A date on a package is about quality, so look before you throw it out.",
             source,
             locals(),
             item,
@@ -130,9 +130,9 @@ def _freezer(plan):
         yield found(
             "food.freezer is shed: freezer",
             "warning",
-            "The freezer has priority {priority_n}: it is switched off when the battery falls "
-            "below {below_frac:.0f}. As full as the plan says it keeps for about {hold_h:.0f} with "
-            "the lid shut; {lost_days:.0f} of the household's food depend on it.",
+            "The freezer has priority {priority_n}, so it goes off when the battery falls below "
+            "{below_frac:.0f}. As full as it is, it keeps for about {hold_h:.0f} with the lid "
+            "shut; {lost_days:.0f} of your food depend on it.",
             f"{reference.cite('usda-fsis')}: 48 h full, 24 h half full",
             locals(),
         )
@@ -141,9 +141,9 @@ def _freezer(plan):
         yield found(
             "food.freezer alone: freezer",
             "warning",
-            "No generator backs up the freezer. After about {hold_h:.0f} dark its {lost_days:.0f} "
-            "of food count as lost: perishable food above 40 °F (4 °C) for more than "
-            "{discard_h:.0f} has to go. Dry or can some of it to spread the risk.",
+            "No generator backs up the freezer. After about {hold_h:.0f} without power its "
+            "{lost_days:.0f} of food count as lost: perishable food above 40 °F (4 °C) for more "
+            "than {discard_h:.0f} has to go. Dry or can some of it to spread the risk.",
             f"{reference.cite('usda-fsis')}: power outages",
             locals(),
             limit="discard_h",
@@ -159,8 +159,9 @@ def _harvest(plan):
         yield found(
             "food.harvest: crop: {subject}",
             "warning" if is_high else "note",
-            "{harvest_kg} from {area_m2} is {is_high:above|below} the {low_kg} to {high_kg} that "
-            "gardens and fields give from that area. Weigh one year's harvest. {extension}",
+            "{harvest_kg} from {area_m2} is {is_high:above|below} the {low_kg} to {high_kg} "
+            "that gardens and fields usually give from that area. Weigh one year's harvest. "
+            "{extension}",
             f"{COMMON}garden guides and farm yields, from memory",
             locals(),
             crop,
@@ -180,8 +181,8 @@ def _keeping(plan):
             yield found(
                 "food.crop keeping: crop: {subject}",
                 "note",
-                "It is eaten for {eaten_months} after the last picking; in a cellar that suits it, "
-                "it keeps for about {keeps_months:.0f}. Eat it sooner, or dry, can or freeze the "
+                "You plan to eat it for {eaten_months} after the last picking; in a good cellar "
+                "it keeps about {keeps_months:.0f}. Eat it sooner, or dry, can or freeze the "
                 "rest.",
                 f"{COMMON}storage charts, from memory",
                 locals(),
@@ -201,8 +202,8 @@ def _feed(plan):
         yield found(
             "food.feed: feed: {subject}",
             "warning",
-            "The feed you have lasts {lasts_days:.0f} {has_pasture:of the {housed_days:.0f} "
-            "without pasture|and the plan gives them no months on pasture}.{gives: {none} counted "
+            "Your feed lasts {lasts_days:.0f}{has_pasture: of the {housed_days:.0f} without "
+            "pasture|, and your plan has them on no pasture}.{gives: {none} counted "
             "{has_pasture:after that, except in months on pasture|from then on}.|}",
             "Compared with the plan's own feed a day and months on pasture",
             locals(),
@@ -223,8 +224,8 @@ def _variety(plan):
             yield found(
                 "food.variety: variety",
                 "note",
-                "{what} is {share_frac:.0f} of the energy on your shelves. One food for weeks "
-                "lacks vitamins and is hard to eat, above all for children and older people.",
+                "{what} is {share_frac:.0f} of the energy on your shelves. Weeks of one food "
+                "lack vitamins and are hard to get down, most of all for kids and older people.",
                 f"{COMMON}no single food above {MOST_OF_ONE_FOOD_FRAC:.0%} of the stores",
                 locals(),
                 subject=food,
@@ -239,9 +240,9 @@ def _cooking_water(plan):
         yield found(
             "food.cooking water: water for dry food",
             "note",
-            "Living on the pantry, soaking and cooking take {cook_m3} for each person a day and "
-            "drinking at least {drink_m3}, together more than the {least_m3} that your plan sets "
-            "as the least. Raise that number or keep food that needs no water.",
+            "When you live on the pantry, soaking and cooking take {cook_m3} a person each day "
+            "and drinking at least {drink_m3}. Together that's more than the {least_m3} your "
+            "plan sets as the least. Raise that number, or keep food that needs no water.",
             f"{reference.cite('sphere-2018')}: drinking, from memory; cooking by common practice",
             locals(),
             limit="least_m3",
@@ -275,8 +276,8 @@ def _jars(plan):
         yield found(
             "food.jars: canning",
             "note",
-            "Low-acid food in jars: {names}. The toxin of botulism has no smell and a "
-            "boiling-water bath does not prevent it. Take method, pressure and time from the "
+            "Low-acid food in jars: {names}. The toxin of botulism has no smell, and a "
+            "boiling-water bath doesn't stop it. Take method, pressure and time from the "
             "current national guide, for your elevation. {extension}",
             reference.cite("usda-aib-539"),
             locals(),

@@ -30,10 +30,10 @@ def _rates(bank, rates):
         yield found(
             f"battery.{rate.way} rate: battery {rate.way} rate",
             "note" if rate.is_within else "warning",
-            "The plan's machines can {charges:charge it with|draw} {power_w:.1f}, {rate_per_h:.2f} "
+            "Your equipment can {charges:charge it with|draw} {power_w:.1f}, {rate_per_h:.2f} "
             "of today's capacity in an hour: {is_within:within|outside} {limit_per_h:.2f} "
-            "({is_entered:its data sheet|{chemistry} as usual, none entered; the {entered_w:.1f} "
-            "entered are counted beside it}). Its maker's figure decides. {electrician}",
+            "({is_entered:its data sheet|as usual for {chemistry}, since none is entered; your "
+            "limit of {entered_w:.1f} counts too}). Its maker's figure decides. {electrician}",
             PRACTICE,
             locals(),
             rate,
@@ -61,10 +61,10 @@ def _cold(plan, hours):
         is_acid = bank.chemistry == "lead-acid"
         said = (
             ", and in an unheated shed they get as cold as the air, down to a record low of "
-            "{low_c}{by_hour:; the air is below the limit in {below_frac:.0f} of the hours of the "
-            "weather used|}. The hourly model lets no charge in then. {is_acid:A discharged cell "
-            "freezes and cracks well above that|Charging them anyway ruins them and can start a "
-            "fire}: a warm box, heated cells or a cut-off by cell temperature. {electrician}"
+            "{low_c}{by_hour:; about {below_frac:.0f} of all hours are colder than that|}. We "
+            "count no charging in those hours. {is_acid:A discharged cell freezes and cracks "
+            "well above that|Charging them anyway ruins them and can start a fire}: a warm box, "
+            "heated cells or a cut-off by cell temperature. {electrician}"
         )
     heading = f"battery.{kind}: battery in the cold"
     return found(heading, severity, rule + said, TRADE, locals(), limit="limit_c")
@@ -125,14 +125,14 @@ def _reserve(plan):
     yield found(
         "battery.reserve: battery reserve",
         "note" if is_enough or wakes else "warning",
-        "When an empty battery has switched the house off, {kept_wh} is left for the main "
-        "inverters' own {idle_w}: {lasts_h}. A winter night is about {night_h}{is_enough:; if the "
-        "sun is up by then, the house starts again.|{wakes:, so they may be asleep at dawn; the "
-        "generator or the DC-coupled array starts the house again.|, so they can be asleep at "
-        "dawn, and AC-coupled sun can't wake them. Ways out: use less of the battery (a higher "
-        "reserve), a string that charges it directly (DC-coupled), a small charger or generator, "
-        "or loads off before it is empty.}} Your inverter's manual decides at what charge it "
-        "sleeps. {electrician}",
+        "Once an empty battery has switched the house off, {kept_wh} is left to feed the main "
+        "inverters' own {idle_w}, for {lasts_h}. A winter night is about {night_h}{is_enough:; "
+        "if the sun is up by then, the house starts again.|{wakes:, so they may be asleep at "
+        "dawn; the generator or the DC-coupled array starts the house again.|, so they can be "
+        "asleep at dawn, and AC-coupled sun can't wake them. Ways out: use less of the battery "
+        "(a higher reserve), a string that charges it directly (DC-coupled), a small charger or "
+        "generator, or switching things off before it is empty.}} Your inverter's manual "
+        "decides at what charge it sleeps. {electrician}",
         PRACTICE,
         locals(),
         former,

@@ -98,8 +98,8 @@ def _stop(names, wakes):
         "note" if wakes else "warning",
         "The inverters of {names} follow a grid: they stop when no main inverter runs, sun or "
         "not, and start again some minutes after it does. With the battery empty and the main "
-        "inverter off they can't start it again; a generator or a DC-coupled source can{wakes:.|, "
-        "and the plan has neither: dark days can then end all power.}",
+        "inverter off they can't start it again; a generator or a DC-coupled source "
+        "can{wakes:.|, and you have neither: dark days can then end all power.}",
         PRACTICE,
         locals(),
     )

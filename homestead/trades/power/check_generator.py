@@ -64,9 +64,9 @@ def _charging(plan, essential_w, worst_w, by_hour):
         "generator.charging: generator and charger",
         "note" if is_within else "warning",
         "The charger ({charger_w:.1f}) and the essentials ({essential_w:.1f}) together need "
-        "{is_within:no more|more} than the {worst_w:.1f} that the generator gives {by_hour:in its "
-        "hottest hour|at the record high} (rated {rated_w:.1f}).{is_within:| The hourly model "
-        "charges with what is left; set a real charger down to that, or the generator trips.}",
+        "{is_within:no more|more} than the {worst_w:.1f} that the generator gives {by_hour:in "
+        "its hottest hour|at the record high} (rated {rated_w:.1f}).{is_within:| Set the "
+        "charger down to what is left, or the generator trips; our days assume you did.}",
         PRACTICE,
         locals(),
         plan.generator,
@@ -110,8 +110,9 @@ def _service(engine):
     return found(
         "generator.service: generator service",
         "note",
-        "Service every {service_s} of running; 50 to 200 h is usual for small air-cooled sets and "
-        "the maker's manual decides. Keep oil, a filter and plugs on the shelf for the outage.",
+        "Service every {service_s} of running; 50 to 200 h is usual for small air-cooled sets "
+        "and the maker's manual decides. Keep oil, a filter and plugs on the shelf for the "
+        "outage.",
         PRACTICE,
         engine,
     )

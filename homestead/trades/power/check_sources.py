@@ -84,9 +84,9 @@ def _low_months(hours):
         yield found(
             "sources.low months: hydro",
             "warning",
-            "In {months} water, wind and sun together offer less than essential loads and the "
-            "inverter need, down to {offered_wh:.1f} of {asked_wh:.1f} a day in {worst_month}. A "
-            "battery carries that for days, not for a month.",
+            "In {months} water, wind and sun together give less than the essentials and the "
+            "inverter need, down to {offered_wh:.1f} of {asked_wh:.1f} a day in {worst_month}. "
+            "A battery carries that for days, not for a month.",
             "The plan and its weather",
             locals(),
             limit="asked_wh",
@@ -142,8 +142,8 @@ def _wind_yield(turbine, hours):
         "sources.wind yield: wind turbine",
         "warning" if is_high else "note",
         "It gives {share_frac:.0f} of its highest power on average and stops for up to "
-        "{calm_days:.1f} in a row.{synthetic: Real calms last longer than those of drawn years: "
-        "fetch real years for wind.|}{is_high: That is more than nearly any small turbine brings: "
+        "{calm_days:.1f} in a row.{synthetic: Real calms last longer than those of made-up "
+        "years: fetch real years for wind.|}{is_high: Hardly any small turbine gives that much: "
         "check curve and shear.|}",
         PRACTICE if is_high else "Curve and weather",
         locals(),

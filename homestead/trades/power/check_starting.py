@@ -34,11 +34,11 @@ def _together(former, loads):
         "inverters.together: continuous power",
         "note" if is_within else "warning",
         "The most runs together in {month} at {hour:02d}:00: {total_w:.1f} at full power "
-        "(including {names}). {is_within:Within|Outside} the {all_units_w:.1f} continuous of the "
-        "main inverter{is_within:|{carries:; it carries that for {for_seconds:{overload_s:.0f}|"
-        "{overload_min}}|, and above every overload that is entered}}. Essential loads alone: "
-        "{essential_w:.1f}. Run some of it at other times, or let the inverter shed it, to stay "
-        "below that. {electrician}",
+        "(including {names}). {is_within:Within|Outside} the {all_units_w:.1f} continuous of "
+        "the main inverter{is_within:|{carries:; it can carry that for "
+        "{for_seconds:{overload_s:.0f}|{overload_min}}|, and above every overload that is "
+        "entered}}. Essential loads alone: {essential_w:.1f}. Run some of it at other times, or "
+        "let the inverter switch it off. {electrician}",
         "As entered, added up",
         locals(),
         busiest,
@@ -62,11 +62,11 @@ def _surge(plan, loads):
         "inverters.surge: starting surge",
         "note" if start.is_within else "warning",
         "Hardest start: {name}, {start_va:.1f}, while {base_w:.1f} of other loads may run "
-        "({month}, {hour:02d}:00): {total_va:.1f} together, {is_within:within|outside} the surge "
-        "of {surge_w:.1f} for {surge_s:.0f}.{helps: With a soft starter {soft_total_va:.1f}, "
-        "{soft_fits:within|still outside} it.|} This compares volt-amperes with the maker's watts. "
-        "It leaves out two motors starting in the same second, and appliances with no starting "
-        "current entered. {electrician}",
+        "({month}, {hour:02d}:00): {total_va:.1f} together, {is_within:within|outside} the "
+        "surge of {surge_w:.1f} for {surge_s:.0f}.{helps: With a soft starter "
+        "{soft_total_va:.1f}, {soft_fits:within|still outside} it.|} This compares volt-amperes "
+        "with the maker's watts. It leaves out two motors starting in the same second, and "
+        "appliances whose starting current you haven't entered. {electrician}",
         PLATE,
         locals(),
         start,
@@ -81,8 +81,8 @@ def _unit_loss(plan, loads):
         return found(
             "inverters.only unit: loss of a unit",
             "note",
-            "One unit makes the grid: when it fails, the house, its pump and every PV inverter on "
-            "its output are dark until it is fixed or a generator takes over.",
+            "Only one unit makes the house's grid. When it fails, the house, the pump and every "
+            "PV inverter on it go dark until it is fixed or a generator takes over.",
             "As entered",
         )
     starts = loss.motor_va <= loss.surge_w

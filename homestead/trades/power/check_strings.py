@@ -211,7 +211,7 @@ def _string_drop(array):
         "note" if is_within else "warning",
         "{drop_v:.1f} of {string_v:.0f}, {drop_frac:.1f}, is lost in the string's wire at its "
         "working current, metal at 75 °C: {is_within:within|outside} the usual {limit_frac}. It "
-        "costs energy, not more.",
+        "only costs energy.",
         PRACTICE,
         array,
         locals(),

@@ -302,10 +302,10 @@ def _side_by_side(circuit):
         "side by side",
         "warning" if is_small else "note",
         ": cables side by side",
-        "{parallel_n} cables of AWG {size} side by side{is_small:: outside the rule, which begins "
-        "at AWG 1/0|}. They share the current only if length, metal, size and ends are alike; if "
-        "one comes loose, the others carry it all, so each needs its own fuse or must be able to "
-        "carry what the breaker lets through. {electrician}",
+        "{parallel_n} cables of AWG {size} side by side{is_small:: outside the rule, which "
+        "begins at AWG 1/0|}. They share the current only if length, metal, size and ends are "
+        "alike; if one comes loose, the others carry it all. So each needs its own fuse, or "
+        "must be able to carry all that the breaker lets through. {electrician}",
         PARALLEL,
         circuit,
         locals(),

@@ -12,7 +12,7 @@ MANY_DAYS = 30.0  # of cold water a year, from which it is more than a nuisance;
 COLD_FRAC = 0.1  # of the heat of a full tank, below which a tap runs cold; project choice
 HOT_ENOUGH_C = 60.0
 SOURCE = (
-    "Simulation of the plan; CDC, Toolkit for Controlling Legionella, water heaters, from memory"
+    "Your plan hour by hour; CDC, Toolkit for Controlling Legionella, water heaters, from memory"
 )
 
 
@@ -35,11 +35,11 @@ def findings_of(plan, hours=None):
     yield found(
         "warmth.hot tank: hot water tank",
         "warning" if cold_days > MANY_DAYS else "note",
-        "Your {tank_m3} tank heats {from_surplus:from surplus sun alone|from {first_hour}:00 to "
-        "{last_hour}:00 only}. In an average year it runs cold on {cold_days:2}{gets_cold:, most "
-        "of them in {worst_month}|}. Water that stands lukewarm for days can grow bacteria that "
-        "make lungs sick: heat it to {hot_enough_c} now and then, with a mixing valve so that "
-        "nobody is scalded. A plumber and local code decide.",
+        "Your {tank_m3} tank heats {from_surplus:from surplus sun only|from {first_hour}:00 to "
+        "{last_hour}:00 only}. In an average year it runs cold on {cold_days:2}{gets_cold:, "
+        "most of them in {worst_month}|}. Water that stays lukewarm for days can grow bacteria "
+        "that infect the lungs: heat it to {hot_enough_c} now and then, with a mixing valve so "
+        "nobody gets scalded. A plumber and local code decide.",
         SOURCE,
         locals(),
         hot,

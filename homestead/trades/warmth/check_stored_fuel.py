@@ -22,7 +22,7 @@ def findings_of(plan):
                 "warmth.fuel keeps unknown: fuel in store",
                 "note",
                 "{subject}: {fuel} goes stale {stale}, but you haven't entered how long yours "
-                "keeps, so here it keeps forever. Rotate it, and write the date on it.",
+                "keeps, so we let it keep forever. Rotate it, and write the date on it.",
                 PRACTICE,
                 store,
                 {"stale": STALE[store.fuel]},
@@ -44,8 +44,8 @@ def _good_until(store, counts_days):
     return found(
         "warmth.fuel good until: fuel in store",
         "warning" if counts_days < 1 else "note",
-        "{subject}: bought {age_days:.0f} before isolation and good for {keeps_days:.0f}, it "
-        "counts for {counts_days:.0f}; after that nothing burns it.",
+        "{subject}: it is {age_days:.0f} old when it starts and good for {keeps_days:.0f}, so "
+        "it counts for {counts_days:.0f}.",
         "As entered",
         locals(),
         subject=store.name,

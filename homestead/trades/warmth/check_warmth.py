@@ -63,12 +63,12 @@ def _heaters_against_design(plan, hours):
         return
     lost = (
         "{loss_w:2} that the house loses at {design_c} outdoors ({is_entered:your entry|99 % of "
-        "the hours of the weather are warmer})"
+        "hours are warmer})"
     )
     source = "Loss through shell and air leaks, no gains; ASHRAE Fundamentals, from memory"
     if len(day.heaters) == 0:
-        said = "You have no heater entered. The house loses {loss_w:2} at {design_c} outdoors "
-        said += "({is_entered:your entry|99 % of the hours of the weather are warmer})."
+        said = "You haven't entered a heater. The house loses {loss_w:2} at {design_c} outdoors "
+        said += "({is_entered:your entry|99 % of hours are warmer})."
         yield found("warmth.no heater: heaters", "warning", said, source, day)
         return
     all_w, first = float(day.heaters["output_w"].sum()), day.heaters.iloc[0]
@@ -121,8 +121,9 @@ def _heat_without_power(plan, hours):
         yield found(
             "warmth.heat without power: heaters",
             "warning",
-            "Without power only {free} {several:run|runs}, {free_w:2} of the {loss_w:2} that the "
-            "design day needs: the rooms would settle below the thermostat.",
+            "Without power only {free} {several:run|runs}: {free_w:2} of the {loss_w:2} you "
+            "need on the coldest day heaters are sized for. The rooms would stay below the "
+            "thermostat.",
             source,
             locals() | {"several": len(free) > 1},
             day,
@@ -136,8 +137,8 @@ def _propane_boil_off(plan):
             yield found(
                 "warmth.propane boil off: {subject}",
                 "warning",
-                "At {record_low_c}, the record low, and {fill_frac} full the tank boils off gas "
-                "for about {boil_off_record_low_w:2}, less than the {peak_w:2} that all burners "
+                "At your record low of {record_low_c} and {fill_frac} full, the tank gives gas "
+                "for about {boil_off_record_low_w:2}, less than the {peak_w:2} all its burners "
                 "need together: flames may sink or go out. Relight a burner only as its maker "
                 "says. A colder or emptier tank gives less. {gas_fitter}",
                 "Rule of the trade for tanks above ground, from memory, not checked against a book",
@@ -218,10 +219,10 @@ def _one_tank(plan, hours):
     yield found(
         "warmth.one tank: {subject}",
         "note",
-        "{heater_name} and generator burn from one tank. In the coldest month it would last "
-        "{heat_days:.0f} with {heater_name} alone carrying the loss of the house, "
-        "{engine_days:.0f} with the generator alone at full load for its {engine_h:.0f} a day, "
-        "{both_days:.0f} with both.",
+        "Both {heater_name} and generator burn from this tank. In the coldest month it would "
+        "last {heat_days:.0f} if only the {heater_name} heated the house, {engine_days:.0f} if "
+        "only the generator ran, {engine_h:.0f} a day at full load, and {both_days:.0f} with "
+        "both.",
         "Worked out from the plan: store, loss of the house, fuel at full load",
         locals(),
         subject=store.name,
@@ -287,8 +288,8 @@ def _combustion_air(plan):
             "warmth.house too tight: combustion air",
             "warning",
             "With {changes:.2g} air changes an hour the house is tighter than the "
-            "{least_changes:.2g} that the standard method for air from the rooms counts on; "
-            "{names} may need their own outside air. {heating_fitter}",
+            "{least_changes:.2g} the standard method counts on; {names} may need their own "
+            "outside air. {heating_fitter}",
             source,
             locals(),
             limit="least_changes",
@@ -327,8 +328,8 @@ def _cold_rooms(plan):
         yield found(
             "warmth.cold rooms: thermostat",
             "note",
-            "Rooms are kept at {keep_c}; the World Health Organization advises {least_c} and up in "
-            "the cold season, and more for babies, older people and the sick.",
+            "You keep rooms at {keep_c}; the World Health Organization advises {least_c} and up "
+            "in the cold season, and more for babies, older people and the sick.",
             source,
             locals(),
             limit="least_c",
@@ -337,8 +338,8 @@ def _cold_rooms(plan):
         yield found(
             "warmth.cold for the frail: thermostat",
             "note",
-            "Rooms are kept at {keep_c}; for babies and older people ({frail}) earlier advice of "
-            "the World Health Organization was {frail_c}.",
+            "You keep rooms at {keep_c}; for babies and older people ({frail}) the World Health "
+            "Organization used to advise {frail_c}.",
             source,
             locals(),
             limit="frail_c",

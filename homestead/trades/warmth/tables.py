@@ -152,7 +152,7 @@ def shell(plan, units="us"):
 def design_day(outlook, units="us"):
     """Loss that the heaters are sized for, and how long the house keeps warm by itself."""
     plan, design = outlook.plan, study_of(outlook).design
-    basis = "from the plan" if design.is_entered else "99 % of the hours of the weather are warmer"
+    basis = "from the plan" if design.is_entered else "99 % of hours are warmer"
     show = measures.show
     rows = [
         ("design temperature", show(design.design_c, "temperature", units), basis),

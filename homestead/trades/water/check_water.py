@@ -53,8 +53,8 @@ def _curve(plan):
         yield found(
             "water.curve too low: well pump",
             "danger",
-            "The curve entered does not reach the head of {head_m} that well, pipe and pressure "
-            "need at no flow: this pump would bring no water. {driller}",
+            "Your pump curve doesn't reach the head of {head_m} that well, pipe and pressure "
+            "need even at no flow: this pump would bring no water. {driller}",
             source,
             point,
             limit="head_m",
@@ -63,9 +63,8 @@ def _curve(plan):
         yield found(
             "water.curve too short: well pump",
             "note",
-            "The system needs less head than the last point of the curve entered, so the pump "
-            "runs to the right of it; the flow is held at that last point. Add points from the "
-            "maker's curve.",
+            "The pump runs past the last point of your curve, so we hold the flow there. Add "
+            "points from the maker's curve.",
             source,
         )
 
@@ -79,10 +78,10 @@ def _yield(plan):
     yield found(
         "water.yield: well pump",
         "warning",
-        "The pump lifts {flow_m3s}, the well gives {yield_m3s} at its test: steady pumping draws "
-        "the level down to the pump in about {dry_after_min:2}, and the bore then takes about "
-        "{recovery_h:2} to fill. Ask your installer about dry-run protection, a smaller pump or a "
-        "throttling valve. {driller}",
+        "The pump lifts {flow_m3s}, but the well tested at {yield_m3s}: steady pumping draws "
+        "the water down to the pump in about {dry_after_min:2}, and the well then takes about "
+        "{recovery_h:2} to fill again. Ask your installer about dry-run protection, a smaller "
+        "pump or a throttling valve. {driller}",
         "Derived: casing storage and tested yield",
         locals(),
         point,
@@ -113,8 +112,8 @@ def _setting(plan):
         yield found(
             "water.setting close: well pump",
             "warning",
-            "The pump is set at {depth_m}, close below the pumping level of {pumping_level_m}; "
-            "drillers leave {wanted_m} and more, since levels fall in dry years. {driller}",
+            "The pump hangs at {depth_m}, just below the pumping level of {pumping_level_m}; "
+            "drillers leave {wanted_m} or more, since levels fall in dry years. {driller}",
             reference.cite("common-practice"),
             plan.pump,
             look,
@@ -143,8 +142,8 @@ def _cycling(plan, hours):
             "water.short run: pressure tank",
             "warning",
             "The pump fills the tank's drawdown in {run_s:.0f}; a motor of its size should run "
-            "{least_run_s:.0f} so that it cools between starts. The tank of {volume_m3} is small "
-            "for this pump: {size_wanted_m3} would give that run at these pressures and this "
+            "{least_run_s:.0f} so it cools between starts. The tank of {volume_m3} is small for "
+            "this pump: {size_wanted_m3} would give that run at these pressures and this "
             "elevation. The motor maker's own figure comes first.",
             reference.cite("water-systems-council"),
             look,
@@ -223,9 +222,9 @@ def _fire(plan):
         yield found(
             "water.fire: fire reserve",
             "warning",
-            "A fire in the building entered needs {asked_m3} at the least by the rule for places "
-            "without hydrants; the cistern holds {cistern_m3} when full, and the house uses it "
-            "too. Editions of the rule differ; the local fire department decides.",
+            "A fire in your building needs at least {asked_m3} by the rule for places without "
+            "hydrants; the cistern holds {cistern_m3} when full, and the house uses it too. "
+            "Editions of the rule differ; the local fire department decides.",
             reference.cite("nfpa-1142"),
             asked,
             limit="asked_m3",
