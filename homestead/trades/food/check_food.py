@@ -18,7 +18,6 @@ COMMON = "Common practice, no source: "
 def findings_of(plan, hours=None):
     """Yield findings about the food of a plan.
 
-    plan (Plan)
     hours (Hours, optional) : Without them, what the calendar of eating shows is left out.
     """
     if hours is not None:

@@ -34,7 +34,6 @@ MONTHS_N = range(1, 13)
 def people(plan):
     """Energy and protein that each person needs in a day.
 
-    plan (Plan)
     Gives DataFrame: A row a person: age_n, sex, activity, life_stage, energy_kcal_day,
         protein_g_day.
     """
@@ -69,10 +68,8 @@ class ByCalendar(NamedTuple):
 def by_calendar(hours, larder=None, days=None, starts_n=DAYS_N):
     """`ByCalendar` of the first weather year, by the simulation's own food day.
 
-    hours (Hours)
     larder (Larder, optional)
     days (Days, optional) : Instead of the plan's own.
-    starts_n
     """
     ended, spoiled_kcal = kernel.food_by_calendar(
         0, starts_n, HORIZON_DAYS, days or hours.days, hours.fixed, larder or hours.larder,
@@ -111,7 +108,6 @@ def pantry(hours):
 def cold_stores_in_a_blackout(plan):
     """How long cold food keeps without power, by how full the freezer is, and what is then lost.
 
-    plan (Plan)
     Gives DataFrame: A row a store and fill: fill_frac, hold_h, lost_kcal, lost_protein_g, lost_days
         (of the household's need). Doors shut. As frozen food is eaten the freezer empties and holds
         for less; the plan counts no less than half full.
@@ -218,7 +214,6 @@ def eaten_by_day(hours, trace):
 def eaten_by_month(hours, trace, start):
     """Energy eaten by source in each month of a year without deliveries.
 
-    hours (Hours)
     trace (Trace) : A year from that start.
     start : Day of the year from 0.
     Gives DataFrame: A row a month of isolation, in order, index the month's number: ``NAME_kcal``
@@ -236,7 +231,6 @@ def eaten_by_month(hours, trace, start):
 def through_the_year(hours, first_day, trace):
     """Stock day by day from one start, with the harvest and without it.
 
-    hours (Hours)
     first_day : Counted through all weather years.
     trace (Trace) : A year from that day.
     Gives DataFrame: A row a day since isolation: month, pantry_kcal, freezer_kcal, then

@@ -27,7 +27,6 @@ TAP_C = 15.0  # water and produce before canning; project choice, a well in a te
 def crops(plan):
     """Each crop with its harvest against the range of the table.
 
-    plan (Plan)
     Gives DataFrame: A row a crop: food, area_m2, harvest_kg, table_low_kg and table_high_kg for
         that area (nan if the table has none), within_table (None then), energy_kcal, protein_g,
         days_of_need (household).
@@ -92,7 +91,6 @@ def feed_days(animal):
 def animals(plan):
     """What the animals give and the feed that they eat.
 
-    plan (Plan)
     Gives DataFrame: A row a herd: count_n, gives (food row or None), energy_kcal_day and
         protein_g_day (in the months of yield), meat_food, meat_kg, meat_kcal (a year), feed_kg,
         feed_kg_day (housed), feed_days, housed_days (longest stretch without pasture),
@@ -142,7 +140,6 @@ def _table_feed_kg_day(animal):
 def preserving(plan, share_frac=None):
     """What putting up a share of each crop takes: jars, loads, hours, water and fuel.
 
-    plan (Plan)
     share_frac (float or "surplus", optional) : Of every crop that the table can count, instead of
         the plan's own shares; the surplus is what is eaten after the picking (`surplus_frac`).
     Gives DataFrame: A row a crop with a share: food, method ("boiling water" or "pressure"),

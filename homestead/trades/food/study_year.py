@@ -68,18 +68,7 @@ def food_year_of(outlook):
 
 
 def steps_of(plan, days_n):
-    """Way that led to the figures on food.
-
-    Parameters
-    ----------
-    plan : Plan
-    days_n : int
-        Fewest days until food fails.
-
-    Yields
-    ------
-    Step
-    """
+    """Yield a `Step` for each figure on food; the fewest days that food lasts are at hand."""
     yield from _need_steps(plan)
     yield from _store_steps(plan)
     yield from _produce_steps(plan)

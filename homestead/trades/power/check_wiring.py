@@ -124,8 +124,6 @@ def findings_of(plan, loads):
 def served_by(plan, circuit, loads):
     """Current and voltage of what a circuit feeds.
 
-    plan (Plan)
-    circuit (Circuit)
     loads (tuple of Load)
     Gives Served.
     """

@@ -119,7 +119,6 @@ def _typical_months(means):
 def average_days(outlook, months=None):
     """Average days of some months side by side: sun, what of it isn't used, use, charge.
 
-    outlook (Outlook)
     months (sequence of int, optional) : From 1; those with the least, a middling and the most sun
         if not given.
 

@@ -112,7 +112,6 @@ def hardest_start(plan):
 def together(outlook):
     """What may run and start together, in the hour in which the most may run.
 
-    outlook (Outlook)
     Gives dict of str to DataFrame: A table for each situation, loads in the order in which to
         switch them on.
     """
@@ -224,7 +223,6 @@ def strings(plan, units="us"):
 def circuits(plan, outlook=None):
     """Each circuit: what it carries, its wire and breaker, and what the checks found.
 
-    plan (Plan)
     outlook (Outlook, optional) : Whose findings are looked up; worked out from the plan alone if
         not given.
     """

@@ -45,7 +45,6 @@ def cold_frac(plan, cell_c):
 def capacities(plan):
     """Energy of the bank new, today and in ten years, warm, at freezing and in the record cold.
 
-    plan (Plan)
     Gives tuple of Capacity: Empty without a battery. The record cold only for a bank in an unheated
         shed, whose cells follow the air in time.
     """
@@ -80,7 +79,6 @@ def capacities(plan):
 def capacity_table(plan, daily_wh=None):
     """Energy of the bank by age and temperature.
 
-    plan (Plan)
     daily_wh (float, optional) : Mean daily draw at the bank, for a column of sunless days.
     Gives DataFrame: Indexed by label: age_years, cell_c, nominal_wh, stored_wh, usable_wh and, with
         daily_wh, sunless_days.
@@ -139,7 +137,6 @@ def discharge_power_w(plan):
 def rates(plan):
     """C-rates of the bank, charging and discharging.
 
-    plan (Plan)
     Gives tuple of Rate: Empty without a battery.
     """
     bank = plan.battery
@@ -178,7 +175,6 @@ class Arrangement:
 def arrangement(plan):
     """Series and parallel counts of the bank, its voltage and charge.
 
-    plan (Plan)
     Gives Arrangement or None: None without a battery.
     """
     bank = plan.battery

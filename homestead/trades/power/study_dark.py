@@ -64,7 +64,6 @@ BEFORE_H, MOST_H = 4, 48  # of hours that are shown
 def restart(outlook):
     """Hours around the first time an empty battery cuts the house off, until it is back.
 
-    outlook (Outlook)
     Gives DataFrame: A row an hour; empty if it never happens: day (of the year, from 0), hour,
         sun_w, used_w, battery_frac, state ("on", "off, inverter awake", "off, inverter asleep").
         From the years in which all is delivered, else from the worst start.

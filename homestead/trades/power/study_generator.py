@@ -34,7 +34,6 @@ def _burned_w(plan, output_w):
 def fuel_line(plan):
     """Fuel of the running set at several loads.
 
-    plan (Plan)
     Gives DataFrame: Indexed by load_frac: output_w, fuel_w (heat in the fuel), fuel_per_h (in the
         store's own unit, m³ or kg), unit, efficiency_frac, wh_per_unit (electricity from a unit of
         fuel). Empty without a generator.
@@ -83,7 +82,6 @@ def essential_day_wh(outlook):
 def schedules(plan, daily_wh, air_c=25.0, elevation_m=0.0):
     """Ways of running the generator for the same daily energy, least fuel first.
 
-    plan (Plan)
     daily_wh : Energy at the house in a day. [Wh]
     air_c : Air that the engine breathes. [deg C]
     elevation_m : [m]
@@ -159,7 +157,6 @@ def _store_wh(plan):
 def schedule_table(plan, daily_wh):
     """`schedules` as a table.
 
-    plan (Plan)
     daily_wh : Energy at the house in a day, such as `essential_day_wh`. [Wh]
     Gives DataFrame: Indexed by name, least fuel first: output_w, run_h_day, starts_day,
         fuel_per_day (in the store's own unit), unit, wh_per_unit (used at the house from a unit of
@@ -181,7 +178,6 @@ def schedule_table(plan, daily_wh):
 def store_table(plan, daily_wh):
     """How long each fuel store would carry a daily use through the generator.
 
-    plan (Plan)
     daily_wh : Energy at the house in a day, such as `essential_day_wh`. [Wh]
     Gives DataFrame: Indexed by store: fuel, is_fed (whether the generator draws on it), shared_with
         (others that burn it, whose use is not counted here), full_load_h, half_load_h, days (by the
@@ -227,7 +223,6 @@ class Services:
 def services(outlook):
     """How often the generator needs service in an average year.
 
-    outlook (Outlook)
     Gives Services or None: None without a generator.
     """
     engine = outlook.plan.generator

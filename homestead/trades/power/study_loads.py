@@ -81,7 +81,6 @@ class Load:
 def loads_of(plan, fixed=None):
     """Everything of a plan that may draw electricity.
 
-    plan (Plan)
     fixed (Fixed, optional) : Constants of the coupled hour, if they are at hand.
     Gives tuple of Load: Appliances in the order of the plan, then pump, booster, heaters, water
         heater, cooling. The well pump at its lowest water level; blowers in the months without
@@ -285,7 +284,6 @@ def legs_w(running):
 def by_month(outlook):
     """Use and peak by month.
 
-    outlook (Outlook)
     Gives DataFrame of 12 rows: Indexed by month: essential_kwh_day, useful_kwh_day, comfort_kwh_day
         (appliances served), pump_kwh_day, blower_kwh_day, cooling_kwh_day, electric_heat_kwh_day,
         idle_kwh_day, unserved_kwh_day, total_kwh_day (served, idle draw included); together_w, the
@@ -324,7 +322,6 @@ def _words(text):
 def beside_typical(plan):
     """Entered power beside the typical draws of the reference table, where names match.
 
-    plan (Plan)
     Gives DataFrame: Indexed by appliance: power_w, typical (row of the table), low_w, high_w,
         is_within, is_nameplate (what the plate says, not what it draws as it runs), source. An
         appliance appears if its name has the words of a row, up to the row's comma.

@@ -44,7 +44,6 @@ class Start:
 def starts(plan, loads=None):
     """Every motor's start in its worst hour.
 
-    plan (Plan)
     loads (tuple of Load, optional) : If they are at hand.
     Gives tuple of Start: Hardest first; empty without motors.
     """
@@ -70,7 +69,6 @@ def _hours_of(load):
 def hardest(plan, loads=None):
     """The hardest start of a plan, or one without a name if nothing has a motor.
 
-    plan (Plan)
     loads (tuple of Load, optional) : If they are at hand.
     Gives Start.
     """
@@ -117,7 +115,6 @@ class UnitLoss:
 def one_unit_fails(plan, loads=None):
     """What the plan has left when one unit of its main inverter fails.
 
-    plan (Plan)
     loads (tuple of Load, optional) : If they are at hand.
     Gives UnitLoss or None: None without a main inverter.
     """
@@ -174,8 +171,6 @@ RUN_UP_S = 0.6
 def starting_picture(plan, points_n=121):
     """Volt-amperes over the seconds of the hardest start, for a drawing.
 
-    plan (Plan)
-    points_n
     Gives DataFrame: Indexed by second: across_line_va, soft_va, surge_w (the former's figure while
         it lasts, the continuous one after it). The heights are those of `hardest`; the fall between
         them is drawn, not measured.

@@ -40,7 +40,6 @@ def _altered(array, **values):
 def monthly_yield(plan, measured=None):
     """Yield of each array by month, before any curtailment by a full battery.
 
-    plan (Plan)
     measured (Weather, optional) : Instead of reading the plan's weather file.
     Gives DataFrame: Indexed by array and month (1 to 12): yield_kwh, sun_h_day (peak-sun hours on
         the plane), clipped_kwh. An average year if the weather has several.
@@ -96,7 +95,6 @@ class RuleAccount:
 def rule_account(plan, measured=None):
     """Why the hourly yield of each array differs from the plain rule.
 
-    plan (Plan)
     measured (Weather, optional) : Instead of reading the plan's weather file.
     Gives tuple of RuleAccount.
     """
@@ -144,7 +142,6 @@ def _account(weather, array):
 def rule_table(plan, measured=None):
     """`rule_account` of all arrays as a table.
 
-    plan (Plan)
     measured (Weather, optional)
     Gives DataFrame: Rows: plain rule, each cause, hourly model; one column of kWh a year for each
         array.
@@ -175,7 +172,6 @@ class Fortnight:
 def worst_fortnight(hours):
     """Fourteen days in which sun, wind and water offer least, of all weather years.
 
-    hours (Hours)
     Gives Fortnight.
     """
     daily = (hours.column("pv_dc_w") + hours.column("pv_ac_w")).reshape(-1, 24).sum(axis=1)
@@ -189,7 +185,6 @@ def worst_fortnight(hours):
 def worst_fortnight_hours(outlook):
     """The worst fortnight hour by hour, as it comes in the run of all years with deliveries.
 
-    outlook (Outlook)
     Gives DataFrame of 336 rows: Indexed by hour from its start: day (from 0), hour, pv_w (offered),
         curtailed_w, used_w, generator_w, charge_frac (of usable charge; nan without a battery), and
         what was not served: essential_short_w, useful_short_w, comfort_short_w; shed_w, the last
@@ -221,7 +216,6 @@ def worst_fortnight_hours(outlook):
 def mean_day_by_month(outlook):
     """An average day of each month: sun, use and charge.
 
-    outlook (Outlook)
     Gives DataFrame of 288 rows: Indexed by month and hour: pv_w, used_w, idle_w, curtailed_w,
         generator_w, charge_frac.
     """

@@ -19,7 +19,6 @@ SOURCE = (
 def findings_of(plan, hours=None):
     """Yield how often such a tank runs cold in a year with deliveries.
 
-    plan (Plan)
     hours (Hours, optional) : Nothing is said without it.
     """
     hot = plan.hot_water

@@ -30,7 +30,6 @@ OLD_AGE, YOUNG_AGE = 65, 1  # whom the World Health Organization's earlier advic
 def findings_of(plan, hours=None):
     """Yield findings about the warmth of a plan.
 
-    plan (Plan)
     hours (Hours, optional) : Without it, what needs the weather is left out.
     """
     yield from _heaters_against_design(plan, hours)

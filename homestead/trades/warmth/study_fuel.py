@@ -21,7 +21,6 @@ FULLEST_FRAC = 0.85  # end of the rule for boil-off; a fuller tank boils off no 
 def users(plan):
     """Everything that burns a stored fuel, and the most that it takes at once.
 
-    plan (Plan)
     Gives DataFrame: Columns: user, store, fuel, peak_w (heat in the fuel). One row for each user.
     """
     rows = [
@@ -44,7 +43,6 @@ def users(plan):
 def used_by_month(hours, trace):
     """Fuel taken from each store in each month of an average year, with deliveries.
 
-    hours (Hours)
     trace (Trace) : From `warmth.delivered_trace`.
     Gives DataFrame of 12 rows: A column for each store, in its own unit (m3 or kg).
     """
@@ -70,7 +68,6 @@ def most_in_store(fuel):
 def ledger(hours, trace):
     """Level of each store through a normal year that begins in January with the amount entered.
 
-    hours (Hours)
     trace (Trace) : From `warmth.delivered_trace`.
     Gives DataFrame: Index: store, month. Columns: start_amount, delivered_amount (on the first of
         the month), wanted_amount (use of an average year), used_amount, short_amount (wanted, not
@@ -125,7 +122,6 @@ def propane_fill_frac(fuel):
 def propane_tanks(plan, hours=None):
     """Propane tanks in the cold: what they hold, what they boil off, what burners ask for.
 
-    plan (Plan)
     hours (Hours, optional) : For the design temperature, where the plan has none.
     Gives DataFrame: Index: store; propane stores with a tank size only. Columns: tank_m3,
         fill_frac, full_m3 (80 %), usable_m3 (above the heel), diameter_m, length_m, is_usual_size

@@ -54,7 +54,6 @@ def part_loss_w_k(part):
 def shell(plan):
     """Loss of the house by part: which part of the shell to look at first.
 
-    plan (Plan)
     Gives DataFrame: Index: the part's name, air leaks last. Columns: kind, area_m2, r_m2k_w,
         loss_w_k, share_frac. Area and resistance are nan where the loss is not taken by them.
     """

@@ -492,7 +492,6 @@ def fired_w(plan, heat_w, air_c):
     The heat of an hour is shared out in the order of the plan, each heater up to what it can give
     at that hour's temperature, as in the coupled hour. Electricity is a store of its own.
 
-    plan (Plan)
     heat_w, air_c (array of shape (hours,))
     Gives DataFrame of shape (hours, stores).
     """

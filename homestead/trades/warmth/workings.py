@@ -28,7 +28,6 @@ def worked(outlook, units="us"):
 def steps_of(outlook):
     """Main figures on warmth, each with the way that led to it.
 
-    outlook (Outlook)
     Gives list of Step: Those of parts that the plan lacks are left out, and those that are not
         finite.
     """

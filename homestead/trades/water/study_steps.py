@@ -15,7 +15,6 @@ VOLUME = "volume"
 def steps_of(study):
     """All steps of a study: its own, then demand, storage and work by hand.
 
-    study (WaterStudy)
     Gives list of Step.
     """
     return [*study.steps, *_demand(study), *_storage(study), *_by_hand(study)]

@@ -299,7 +299,6 @@ def gravity_pa(plan):
 def steps_of(plan, well, pump, tank, peak):
     """Way that led to the figures of well, pump, tank and peak.
 
-    plan (Plan)
     well, pump, tank (WellLook, PumpLook, TankLook or None)
     peak (PeakLook)
     Gives list of Step.
