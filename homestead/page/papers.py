@@ -120,9 +120,17 @@ def _season(outlook, name, chores, units):
         "name": name.capitalize(),
         "months": ", ".join(FULL_MONTHS[month - 1] for month in months),
         "animals": _animals(outlook, months, units),
-        "due": [f"{_when(chore, months)}: {chore.text}" for chore in due],
+        "due": [
+            f"{_when(chore, months)}: {chore.text}"
+            for chore in sorted(due, key=lambda chore: _first_due(chore, months))
+        ],
     }
     return sheet | {"type_pt": _type_pt(sheet)}
+
+
+def _first_due(chore, months):
+    """Place of the first month of a season in which a chore is due."""
+    return min(at for at, month in enumerate(months) if month in chore.months)
 
 
 def _when(chore, months):

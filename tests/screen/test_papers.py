@@ -50,6 +50,12 @@ def test_each_season_says_the_days_of_its_weakest_month(outlook, wall):
             assert wanted in sheet
 
 
+def test_chores_of_a_season_come_month_by_month(wall):
+    fall = wall[wall.index("Fall:") : wall.index('id="cards"')]
+    due = re.findall(r"<li>(Sep|Oct|Nov)\b[^:]*: ", fall)
+    assert len(due) >= 3 and due == sorted(due, key=("Sep", "Oct", "Nov").index)
+
+
 def test_animals_drink_more_in_summer_and_feed_is_the_plans(outlook, wall):
     given = {}
     for season in ("Winter", "Summer"):
