@@ -7,6 +7,7 @@ sentence on stderr and an exit code other than 0. Heavy imports wait inside the 
 import contextlib
 import functools
 import json
+import logging
 import os
 import sys
 import tempfile
@@ -541,6 +542,8 @@ def main(arguments=None):
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a window that cannot show a letter shows a "?"
             stream.reconfigure(errors="replace")
+    # What it says of its own folder, where none can be written, helps no family.
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
     try:
         code = app(args=list(arguments) or ["--help"], prog_name="homestead", standalone_mode=False)
     except (KeyboardInterrupt, typer.Abort):

@@ -40,8 +40,15 @@ def test_a_computer_whose_cache_cannot_be_written_works_and_is_told_once(tmp_pat
         "assert made.inlined(lambda x: x + 1) is not None\n"
         "assert made.compiled(lambda x: x + 1)(1) == 2\n"
     )
+    drawing = (
+        "from homestead import cli\n"
+        "try:\n    cli.main(['--version'])\nexcept SystemExit:\n    pass\n"
+        "import matplotlib\nmatplotlib.get_configdir()\n"
+    )
     kept = {"XDG_CACHE_HOME": str(blocked), "HOME": str(blocked), "PATH": os.environ["PATH"]}
     done = subprocess.run(
         [sys.executable, "-c", program], env=kept, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+    done = subprocess.run([sys.executable, "-c", drawing], env=kept, capture_output=True, text=True)
+    assert done.returncode == 0 and done.stderr == ""
