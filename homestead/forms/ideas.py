@@ -140,5 +140,5 @@ def effect_words(plan, sets):
     (changed,) = Variants(plan).of([(sets, {})], days_only=True, need=HOMESTEAD)
     before, after = kept.outlook_of(plan).homestead.p10, changed.reached()
     if before == after:
-        return "It moves no days."
+        return "It doesn't change your days."
     return f"Plan on {days_words(after, HORIZON_DAYS)} with it, instead of {before}."
