@@ -13,6 +13,7 @@ import socket
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 
 import homestead
@@ -293,7 +294,10 @@ def start_lab(folder, plan_path, port=8888, browser=True):
     with _ended_by_signals():
         server = subprocess.Popen(command, env=environment, stdin=subprocess.PIPE, **private)
         try:
-            return server.wait()
+            # Of two signals at once one may reach a library's thread: this one has to look itself.
+            while server.poll() is None:
+                time.sleep(0.2)
+            return server.returncode
         except BaseException:
             server.terminate()
             try:
