@@ -59,25 +59,33 @@ class Breakdowns(Shown):
     # part to the share of samples that it shortened, being the first of those that broke
     blamed: dict[str, float]
     by_need: np.ndarray  # int, shape (samples, outcomes); days of each need with breakdowns
-    years_n: int  # weather years from which the starts were drawn
+    usual: dict[str, int]  # need or homestead to what 9 starts in 10 reach if nothing breaks
+    years_n: int  # weather years over which the starts are spread
 
     def reached(self, need: str) -> int:
-        """Days that 9 starts in 10 reach with breakdowns, of a need or the ``"homestead"``."""
+        """Days that 9 starts in 10 reach with breakdowns, of a need or the ``"homestead"``.
+
+        Starts are sampled by the days of the homestead, so a need's can come out above those of
+        all starts, which no breakdown can add to.
+        """
         if need == HOMESTEAD:
             return self.figures["p10"]
-        days = self.by_need[:, OUTCOMES.index(need)]
-        return int(np.percentile(days, 10, method="lower"))
+        days = np.percentile(self.by_need[:, OUTCOMES.index(need)], 10, method="lower")
+        return int(min(days, self.usual[need]))
 
     @property
     def figures(self) -> dict[str, int]:
         """p10, p50 and least of the days with breakdowns."""
         low, middle = np.percentile(self.with_breakdowns, (10, 50), method="lower")
+        low = min(low, self.usual[HOMESTEAD])
         return {"p10": int(low), "p50": int(middle), "least": int(self.with_breakdowns.min())}
 
     def shown(self) -> tuple[str, list[tuple[str, str]]]:
         """Days both ways, and the parts that cost the most."""
-        before = int(np.percentile(self.without, 10, method="lower"))
-        title = f"If parts break at random: {self.figures['p10']} days, {before} if nothing breaks"
+        title = (
+            f"If parts break at random: {self.figures['p10']} days, {self.usual[HOMESTEAD]} if "
+            "nothing breaks"
+        )
         worst = sorted(self.blamed.items(), key=lambda pair: -pair[1])
         return title, [
             (part, f"ends {share:.0%} of starts sooner".replace("%", " %"))
@@ -99,7 +107,7 @@ def breakdowns(
 
     plan (Plan) : Its `breakdowns` names the spares on the shelf.
     years_n (int, optional) : Weather years; the plan's own number by default.
-    samples_n : Sampled starts, drawn from all of these years.
+    samples_n : Sampled starts, spread over all of these years.
     progress (callable, optional) : Called with (samples done, samples in all); raise in it to
         cancel.
     rates (dict, optional) : Kind of part to breakdowns a year, instead of the table's.
@@ -121,7 +129,7 @@ def breakdowns(
         found = lived.with_spares(plan.breakdowns.spares, progress, all_needs=False)
     else:
         found = _lived(plan, years_n, samples_n, rates, progress, outlook)[1]
-    about = {"rates": found.rates, "blamed": found.blamed, "years_n": found.years_n}
+    about = {name: getattr(found, name) for name in ("rates", "blamed", "usual", "years_n")}
     disk_cache.keep_arrays(keys[-1], about, **{name: getattr(found, name) for name in ARRAYS})
     return found
 
@@ -231,11 +239,19 @@ class _Lived:
         self.homestead = _Homestead(plan, years_n or plan.site.years_n, whole)
         whole = self.homestead.whole
         self.seed = [plan.site.seed_n, samples_n]
-        generator = np.random.default_rng(self.seed)
-        self.starts = generator.integers(0, whole.years_n * DAYS_N, samples_n)
         days = outlook.days if outlook else independence_days(whole)
-        of_starts = days.reshape(-1, days.shape[2])[self.starts]
-        self.without = of_starts[:, self.homestead.counted].min(axis=1)
+        days = days.reshape(-1, days.shape[2])
+        lasts = days[:, self.homestead.counted].min(axis=1)
+        # Evenly over all starts in the order of their days, the worst among them: so the days
+        # without breakdowns are those of the whole, and breakdowns alone make the difference.
+        places = np.rint(np.linspace(0, len(lasts) - 1, samples_n)).astype(int)
+        self.starts = np.argsort(lasts, kind="stable")[places]
+        self.without = lasts[self.starts]
+        by_name = {name: days[:, n] for n, name in enumerate(OUTCOMES)} | {HOMESTEAD: lasts}
+        self.usual = {
+            name: int(np.percentile(reached, 10, method="lower"))
+            for name, reached in by_name.items()
+        }
         self._per_year = _per_year(plan, whole, rates)
 
     def breaking(self, on_shelf: tuple[str, ...]) -> list[Breaking]:
@@ -284,6 +300,7 @@ class _Lived:
             {breaks.part.name: breaks.per_day * DAYS_A_YEAR for breaks in breaking},
             {name: n / self.samples_n for name, n in blamed.items()},
             days,
+            self.usual,
             self.homestead.whole.years_n,
         )
 

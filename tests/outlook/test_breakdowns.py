@@ -14,6 +14,7 @@ from homestead.plan.schema import read_plan
 from homestead.questions.breakdowns import _Homestead, breakdowns, spares
 from homestead.questions.parts_out import ON_THE_SHELF
 from homestead.simulate.inputs import hours_of
+from homestead.vocabulary import OUTCOMES
 
 # Far more sun and battery than a lamp needs: only a broken part can end its power.
 LAMP = SMALLEST | {
@@ -178,3 +179,22 @@ def test_a_generator_fails_by_its_hours_and_its_starts():
     assert rate > year / 1506
     # A start lasts an hour at least.
     assert rate <= year / 1506 + year * 0.0013
+
+
+@pytest.mark.parametrize("name", ["demo", "cabin"])
+def test_breakdowns_never_add_days_to_those_of_all_starts(name):
+    """The sampled starts stand for all of them: worst, 1 in 10 and half, of each need as well."""
+    plan = open_plan(demo_path().parents[1] / name / "plan.toml")
+    days = independence_days(hours_of(plan, 3)).reshape(3 * 365, -1)
+    lasts = days[:, [OUTCOMES.index(need) for need in plan.failure.counts]].min(axis=1)
+    found = breakdowns(plan, 3, 60)
+    assert found.without.min() == lasts.min()
+    for percent in (10, 50):
+        every, sampled = (
+            np.percentile(values, percent, method="lower") for values in (lasts, found.without)
+        )
+        assert abs(sampled - every) <= 3
+        assert np.percentile(found.with_breakdowns, percent, method="lower") <= every
+    for need in plan.failure.counts:
+        usual = np.percentile(days[:, OUTCOMES.index(need)], 10, method="lower")
+        assert found.reached(need) <= usual

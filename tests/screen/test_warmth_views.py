@@ -13,6 +13,7 @@ from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.screen import series, wording
 from homestead.simulate import constants
+from homestead.simulate.trace import trace_of
 from homestead.trades.warmth import figures as drawn
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.warmth import workings as warmth_workings
@@ -223,12 +224,43 @@ def test_a_heater_that_never_ran_is_told(outlook):
 
 def test_heaters_take_fuel_in_their_order(outlook):
     stove, furnace = outlook.plan.heaters
-    heat_w = np.array([0.0, 0.5 * stove.output_w, stove.output_w + 920.0])
-    fired = warmth_tables.fired_w(outlook.plan, heat_w, np.zeros(3))
-    assert fired["woodshed"].to_numpy() == pytest.approx(
+    from_h, hours_n = constants.tended(outlook.plan, stove)
+    assert 3 <= hours_n <= 20 and from_h + hours_n <= 24
+    heat_w = np.zeros(24)
+    heat_w[from_h : from_h + 3] = 0.0, 0.5 * stove.output_w, stove.output_w + 920.0
+    fired = warmth_tables.fired_w(outlook.plan, heat_w, np.zeros(24))
+    in_its_hours = slice(from_h, from_h + 3)
+    assert fired["woodshed"].to_numpy()[in_its_hours] == pytest.approx(
         np.array([0.0, 0.5, 1.0]) * stove.output_w / stove.efficiency_frac
     )
-    assert fired["propane tank"].to_numpy() == pytest.approx([0.0, 0.0, 1000.0])  # at 92 %
+    # At 92 %.
+    assert fired["propane tank"].to_numpy()[in_its_hours] == pytest.approx([0.0, 0.0, 1000.0])
+
+
+def test_a_stove_that_nobody_tends_leaves_the_rest_to_the_next_heater(outlook):
+    stove, furnace = outlook.plan.heaters
+    alone_h = constants.tended(outlook.plan, stove)[0] - 1
+    heat_w = np.zeros(24)
+    heat_w[alone_h] = stove.output_w
+    fired = warmth_tables.fired_w(outlook.plan, heat_w, np.zeros(24)).loc[alone_h]
+    by_stove_w = stove.output_w * stove.untended_frac
+    assert by_stove_w < stove.output_w
+    assert fired["woodshed"] == pytest.approx(by_stove_w / stove.efficiency_frac)
+    assert fired["propane tank"] == pytest.approx(
+        (stove.output_w - by_stove_w) / furnace.efficiency_frac
+    )
+
+
+# The hours of the simulation know what each fuel lost; sharing out their heat must find the same.
+def test_fuel_shared_out_is_the_fuel_that_the_simulation_burned(outlook):
+    plan, hours = outlook.plan, outlook.hours
+    trace = trace_of(hours, 330, 14)
+    air_c = hours.column("air_c")[330 * 24 : 344 * 24]
+    fired = warmth_tables.fired_w(plan, trace.flows["heat_w"], air_c)
+    wood = [fuel.name for fuel in plan.fuels].index("woodshed")
+    burned_wh = -np.diff(trace.fuel_wh[:, wood])
+    assert burned_wh.max() > 0
+    np.testing.assert_allclose(fired["woodshed"].to_numpy()[1:], burned_wh, atol=0.01)
 
 
 def test_electricity_is_a_store_of_its_own(outlook):
@@ -302,9 +334,13 @@ def test_fuel_of_the_coldest_week_carries_its_heat(outlook, pictures):
     cords = table["woodshed (cords/day)"].sum()
     store, stove = outlook.plan.fuels[0], outlook.plan.heaters[0]
     in_wood_wh = units.convert_unit(cords, "cord", "m^3") * constants.fuel_wh_per_unit(store)
-    # The stove goes first, up to its output; seven days are each rounded to 0.001 cord.
+    # The stove goes first, up to its output, less while nobody tends it; seven days are each
+    # rounded to 0.001 cord.
     rounding_wh = in_wood_wh / cords * 7 * 0.0005 * stove.efficiency_frac
-    given_wh = np.minimum(week["heat_w"], stove.output_w).sum()
+    from_h, hours_n = constants.tended(outlook.plan, stove)
+    is_tended = (np.arange(len(week)) - from_h) % 24 < hours_n
+    limit_w = np.where(is_tended, 1.0, stove.untended_frac) * stove.output_w
+    given_wh = np.minimum(week["heat_w"], limit_w).sum()
     assert in_wood_wh * stove.efficiency_frac == pytest.approx(given_wh, abs=rounding_wh)
     fired = warmth_tables.fired_w(outlook.plan, week["heat_w"], week["outside_c"])
     assert fired["woodshed"].sum() * stove.efficiency_frac == pytest.approx(given_wh)

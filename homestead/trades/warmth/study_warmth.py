@@ -100,6 +100,25 @@ def gains_by_month(hours, trace):
     return by_month(hours, gains_w + served_w.to_numpy() * hours.fixed.appliance_heat_frac)
 
 
+def shared_out(plan, heat_w, air_c):
+    """Each heater with its part of the heat, which the hours of the simulation hold as a sum.
+
+    In the order of the plan, each up to what it can give at that hour's temperature, tended or not,
+    as in the coupled hour.
+
+    heat_w, air_c (array of shape (hours,)) : From a midnight on.
+    Yields (heater, array of shape (hours,)).
+    """
+    left_w = np.array(heat_w, dtype=float)
+    for heater in plan.heaters:
+        first, hours_n = constants.tended(plan, heater)
+        is_tended = (np.arange(len(left_w)) - first) % 24 < hours_n
+        limit_w = heater_limit_w(heater, air_c) * np.where(is_tended, 1.0, heater.untended_frac)
+        given_w = np.minimum(left_w, limit_w)
+        left_w -= given_w
+        yield heater, given_w
+
+
 def heater_limit_w(heater, air_c):
     """Most heat that a heater gives at an outdoor temperature, array like `air_c`. [W]."""
     air_c = np.asarray(air_c, dtype=float)
@@ -249,20 +268,12 @@ def year_need(hours, trace):
 def heaters_by_month(hours, trace):
     """Heat, fuel and electricity of each heater in each month of an average year.
 
-    The heat of an hour is shared out in the order of the plan, each heater up to what it can give
-    at that hour's temperature, tended or not, as in the coupled hour.
-
     Gives DataFrame: Index: heater, month. Columns: heat_wh, fuel_wh, fuel_amount (unit of the
         store, m3 or kg; nan for electricity), electric_wh, running_h (hours with any heat from it).
     """
-    left_w, air_c = trace.flows["heat_w"].to_numpy().copy(), hours.column("air_c")
+    air_c = hours.column("air_c")
     tables = {}
-    for heater in hours.plan.heaters:
-        first, hours_n = constants.tended(hours.plan, heater)
-        is_tended = (np.arange(len(left_w)) - first) % 24 < hours_n
-        limit_w = heater_limit_w(heater, air_c) * np.where(is_tended, 1.0, heater.untended_frac)
-        given_w = np.minimum(left_w, limit_w)
-        left_w -= given_w
+    for heater, given_w in shared_out(hours.plan, trace.flows["heat_w"], air_c):
         bought_w = given_w / heater_cop(heater, air_c)
         electric_w = given_w * (heater.electric_w / heater.output_w)
         store = hours.plan.fuel_named(heater.store)

@@ -489,20 +489,16 @@ def cool_down_words(outlook, units="us"):
 def fired_w(plan, heat_w, air_c):
     """Heat in the fuel that each store gives for heating, hour by hour.
 
-    The heat of an hour is shared out in the order of the plan, each heater up to what it can give
-    at that hour's temperature, as in the coupled hour. Electricity is a store of its own.
+    Electricity is a store of its own.
 
-    heat_w, air_c (array of shape (hours,))
+    heat_w, air_c (array of shape (hours,)) : From a midnight on.
     Gives DataFrame of shape (hours, stores).
     """
-    left_w = np.array(heat_w, dtype=float)
     taken = {}
-    for heater in plan.heaters:
-        given_w = np.minimum(left_w, warmth.heater_limit_w(heater, air_c))
-        left_w -= given_w
+    for heater, given_w in warmth.shared_out(plan, heat_w, air_c):
         bought_w = given_w / warmth.heater_cop(heater, air_c)
         taken[heater.store] = taken.get(heater.store, 0.0) + bought_w
-    return pd.DataFrame(taken, index=range(len(left_w)))
+    return pd.DataFrame(taken, index=range(len(heat_w)))
 
 
 def fired_amounts(plan, store_name, fired_wh, units="us"):
