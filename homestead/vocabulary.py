@@ -56,3 +56,10 @@ CHEMISTRIES = (
     "lithium titanate",
     "lead-acid",
 )
+
+FUELS_BY_WEIGHT = ("pellets", "wood chips")
+
+
+def fuel_measure(fuel):
+    """How a fuel is stored and sold: ``"mass"`` or ``"volume"``, as kinds of `units`."""
+    return "mass" if fuel in FUELS_BY_WEIGHT else "volume"

@@ -22,6 +22,7 @@ from homestead.plan import (
 )
 from homestead.plan.currency import one_currency
 from homestead.plan.fields import Fault, members, must_name, typed_members, typed_names
+from homestead.vocabulary import fuel_measure
 
 LEAST_YIELD_M3S = 1e-9  # less than a teaspoon an hour is no well; project choice
 LEAST_TANK_M3 = 1e-3  # of a propane bottle; end of the formulas' range
@@ -251,7 +252,7 @@ def _fuel_amounts_fit(plan):
         ends = [amount] if not isinstance(amount, dict) else [amount.get("value")]
         if isinstance(amount, dict):
             ends += [amount[end] for end in ("low", "high") if end in amount]
-        kind = "mass" if fuel.fuel == "pellets" else "volume"
+        kind = fuel_measure(fuel.fuel)
         try:
             amounts = [units.parse(end, kind) for end in ends]
         except ValueError:

@@ -5,6 +5,7 @@ Each is given the plan by field name, as `rules` explains; a part with a fault o
 
 from homestead import units
 from homestead.plan.fields import Fault, key_of, members, some_of
+from homestead.vocabulary import fuel_measure
 
 
 def _ends(entry):
@@ -17,7 +18,7 @@ def _ends(entry):
 def _fuel_deliveries_and_prices_fit(plan):
     typed = plan.raw.get("fuel")
     for number, fuel in members(plan.fuels):
-        kind = "mass" if fuel.fuel == "pellets" else "volume"
+        kind = fuel_measure(fuel.fuel)
         for key in ("delivery_amount", "price_amount"):
             for entry in _ends(typed[number].get(key)):
                 try:

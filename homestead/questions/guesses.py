@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from homestead import units
+from homestead.formulas.warmth import fuels
 from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import PlanError, with_changes
 from homestead.plan.currency import price_text
@@ -300,7 +301,7 @@ def as_typed(plan, assumption, value):
 
 def _amount_unit(plan, assumption):
     fuel = plan.fuel_named(assumption.path.split(".", 1)[1].rpartition(".")[0])
-    return "kg" if fuel.fuel == "pellets" else "m^3"
+    return fuels.storage_unit(fuel.fuel)
 
 
 def _shown(plan, assumption, value):

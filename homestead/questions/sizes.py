@@ -14,6 +14,7 @@ from typing import Any
 from homestead import units
 from homestead.plan.schema import Plan
 from homestead.simulate import food
+from homestead.vocabulary import fuel_measure
 
 PIECES = re.compile(r"(?i)(modules?|panels?|pieces?)\s*$")
 TIMES = re.compile(r"(?i)^\s*(?:x|times)\s*([0-9.]+)\s*$|^\s*([0-9.]+)\s*(?:x|times)\s*$")
@@ -109,7 +110,7 @@ def sized(plan: Plan, part: str) -> Size:
         volume_m3 = plan.cistern.volume_m3
         size = Size(plan, part, volume_m3, lambda m3: {"cistern.volume": f"{m3!r} m^3"}, "volume")
     elif kind == "fuel" and (fuel := plan.fuel_named(name)):
-        measure = "mass" if fuel.fuel == "pellets" else "volume"
+        measure = fuel_measure(fuel.fuel)
         size = Size(plan, part, fuel.amount, lambda amount: _fuel(fuel, amount), measure)
     elif part == "pantry" and plan.pantry:
         kcal = food.pantry_kcal(plan)

@@ -16,7 +16,7 @@ from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan import with_changes
 from homestead.plan.everyday import amount_text, share
 from homestead.simulate.inputs import DAYS_N, hours_of, read_weather, weather_years
-from homestead.vocabulary import NEEDS
+from homestead.vocabulary import NEEDS, fuel_measure
 
 FULL_FRAC = {"propane": 0.8}  # a propane tank is filled no further (osha-1910-110)
 
@@ -101,7 +101,7 @@ def _battery(plan, text):
 
 
 def _fuel_gauge(fuel):
-    entry, kind = f"fuel.{fuel.name}.amount", "mass" if fuel.fuel == "pellets" else "volume"
+    entry, kind = f"fuel.{fuel.name}.amount", fuel_measure(fuel.fuel)
     whole = fuel.tank_m3 or fuel.amount
     unit = "kg" if kind == "mass" else "m3"
 

@@ -19,7 +19,7 @@ from homestead.outlook.independence import HORIZON_DAYS
 from homestead.plan.currency import price_text
 from homestead.plan.fields import LISTED
 from homestead.screen.escaping import attribute, html_text
-from homestead.vocabulary import MONTHS, NEEDS, month_runs
+from homestead.vocabulary import MONTHS, NEEDS, fuel_measure, month_runs
 
 # What each need is called in a table's first column.
 WATTS_PER_KW = 1000.0
@@ -181,7 +181,7 @@ def fuel_text(fuel, amount, units="us", significant=3):
         unit, spoken = ("cord", "cords") if units == "us" else ("m^3", "m³ stacked")
         number = measures.convert_unit(amount, "m^3", unit)
         return f"{measures.digits(number, significant)} {spoken}"
-    kind = "mass" if fuel == "pellets" else "volume"
+    kind = fuel_measure(fuel)
     number = measures.digits(measures.convert(float(amount), kind, units), significant)
     return f"{number} {measures.shown_unit(kind, units)}"
 

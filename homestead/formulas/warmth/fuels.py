@@ -11,8 +11,8 @@ import numpy as np
 
 from homestead import reference
 from homestead.units import checked, convert_unit
+from homestead.vocabulary import fuel_measure
 
-MASS_FUELS = ("pellets", "wood chips")
 LARGEST_TANK_M3 = 200.0  # of the plan's entry
 
 
@@ -23,7 +23,7 @@ def storage_unit(fuel):
     fuel (str) : A name of the table of fuels, such as ``"propane"``.
     """
     reference.row("fuels", fuel, "heat_hhv")
-    return "kg" if fuel in MASS_FUELS else "m^3"
+    return "kg" if fuel_measure(fuel) == "mass" else "m^3"
 
 
 @cache

@@ -352,12 +352,12 @@ def _breaker(circuit, served):
             "breaker",
             "note",
             ": breaker",
-            "{breaker_a:.0f} for {least_a:.1f} and AWG {size} {metal}: within the figures of "
+            "{breaker_a:.0f} for {held_a:.1f} and AWG {size} {metal}: within the figures of "
             "240.4, 240.6 and 210.20 (motors: 430.52). {electrician}",
             BREAKER,
             circuit,
-            served,
-            limit="least_a",
+            locals(),
+            limit="held_a",
         )
 
 

@@ -25,7 +25,7 @@ from homestead.trades.warmth import (
 from homestead.trades.warmth import (
     study_warmth as warmth,
 )
-from homestead.vocabulary import MONTHS
+from homestead.vocabulary import MONTHS, fuel_measure
 
 __all__ = [
     "bridge",
@@ -101,7 +101,7 @@ def amounts(fuel, values, units="us"):
         if units == "us":
             return np.asarray(measures.convert_unit(values, "m^3", "cord")), "cords"
         return values, "m³ stacked"
-    kind = "mass" if fuel == "pellets" else "volume"
+    kind = fuel_measure(fuel)
     return np.asarray(measures.convert(values, kind, units)), measures.shown_unit(kind, units)
 
 
