@@ -12,7 +12,7 @@ import pandas as pd
 from homestead import units
 from homestead.formulas.power import battery as cells
 from homestead.outlook.work import daily_work
-from homestead.simulate import constants, kernel
+from homestead.simulate import constants, fuel_stores, kernel
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.simulate.records import (
@@ -165,7 +165,7 @@ def _fuel_used(hours, trace):
     at_day_end = trace.fuel_wh[23::24]
     used_wh = (hours.fuel_start_wh - at_day_end).sum(axis=0) / hours.years_n
     return {
-        fuel.name: float(wh) / constants.fuel_wh_per_unit(fuel)
+        fuel.name: float(wh) / fuel_stores.fuel_wh_per_unit(fuel)
         for fuel, wh in zip(hours.plan.fuels, used_wh, strict=True)
     }
 

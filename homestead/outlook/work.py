@@ -11,7 +11,7 @@ import pandas as pd
 
 from homestead import reference, units
 from homestead.shown import Shown
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.simulate.food import source_of
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.records import AIR
@@ -153,7 +153,7 @@ def _cords_burned(hours, trace, delivered):
         if fuel.fuel != "cordwood":
             continue
         used_wh = at_start[:, number] - at_end[:, number]
-        per_cord = constants.fuel_wh_per_unit(fuel) * units.convert_unit(1.0, "cord", "m^3")
+        per_cord = fuel_stores.fuel_wh_per_unit(fuel) * units.convert_unit(1.0, "cord", "m^3")
         burned += np.maximum(used_wh, 0.0) / per_cord
     return burned
 

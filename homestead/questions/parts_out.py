@@ -20,7 +20,7 @@ from homestead.plan.schema import Plan
 from homestead.questions.changes import Figures, figures_of
 from homestead.questions.variants import HOMESTEAD, Variants
 from homestead.shown import Shown
-from homestead.simulate.constants import tended
+from homestead.simulate.heaters import tended
 from homestead.simulate.inputs import hours_of
 
 Sets = dict[str, Any]

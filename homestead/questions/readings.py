@@ -21,7 +21,7 @@ from homestead import units
 from homestead.plan import PlanError
 from homestead.plan.fields import nearest
 from homestead.questions.corrections import correction
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.sources import kept_of
 from homestead.simulate.trace import years_with_deliveries
@@ -309,14 +309,14 @@ def daily_of(hours):
     if plan.generator:
         found["generator hours"] = units.parse("1 h", "time") * sums("generator_h")
         burnt = plan.fuel_named(plan.generator.store)
-        wh_m3 = constants.fuel_wh_per_unit(burnt)
+        wh_m3 = fuel_stores.fuel_wh_per_unit(burnt)
         found["generator fuel"] = sums("generator_fuel_w") / wh_m3
     # What each day's end had to make up.
     used_wh = hours.fuel_start_wh - trace.fuel_wh[23::24]
     for what, kind in BURNED.items():
         stores = [(n, fuel) for n, fuel in enumerate(plan.fuels) if fuel.fuel == kind]
         if stores:
-            used = sum(used_wh[:, n] / constants.fuel_wh_per_unit(fuel) for n, fuel in stores)
+            used = sum(used_wh[:, n] / fuel_stores.fuel_wh_per_unit(fuel) for n, fuel in stores)
             found[what] = used.reshape(-1, DAYS_N)
     return found
 

@@ -31,6 +31,7 @@ from homestead.screen.readable import (
     table_of,
 )
 from homestead.simulate import constants, food
+from homestead.simulate.fuel_stores import fuel_wh_per_unit
 from homestead.simulate.inputs import DAYS_N, MONTH_OF_DAY
 from homestead.simulate.months import DAYS_OF_MONTH
 from homestead.simulate.records import BEAST_GIVES, BEAST_MEAT
@@ -272,7 +273,7 @@ def fuel_stores(outlook, units="us"):
     start_wh = outlook.hours.fuel_start_wh
     rows = []
     for number, fuel in enumerate(plan.fuels):
-        mean_wh = outlook.year.fuel_used[fuel.name] * constants.fuel_wh_per_unit(fuel) / DAYS_N
+        mean_wh = outlook.year.fuel_used[fuel.name] * fuel_wh_per_unit(fuel) / DAYS_N
         rows.append(
             {
                 "Store": fuel.name,

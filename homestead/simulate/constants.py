@@ -7,27 +7,24 @@ import math
 
 import numpy as np
 
-from homestead import reference, units
+from homestead import reference
 from homestead.formulas.power import battery as cells
 from homestead.formulas.power import generator
-from homestead.formulas.warmth import cooling, fuels, heat, hot_water
+from homestead.formulas.warmth import cooling, heat, hot_water
 from homestead.formulas.water import evapotranspiration, hydraulics, pumps, wells
 from homestead.simulate import food, water_supply
 from homestead.simulate.breakers import former_held_w
+from homestead.simulate.fuel_stores import keeps_days, store_named, store_of, tanks_of
+from homestead.simulate.heaters import heaters_of, needs_power
 from homestead.simulate.records import (
     BOOSTER,
     BUCKET,
     COLDEST_C,
-    ELECTRICITY,
     GRAVITY,
     HAND_CISTERN,
     HAND_NONE,
     HAND_WELL,
-    HEATERS_N,
     NO_STORE,
-    STORES_N,
-    TANK_STEPS_N,
-    TANKS_N,
     Fixed,
     State,
 )
@@ -37,6 +34,11 @@ HOTTEST_C = 80
 HOUR_S = 3600.0
 DAY_S = 86400.0
 OPEN_WINDOW_ABOVE_K = 3.0  # project choice: windows are opened this far above the thermostat
+USUAL_LIMIT_H = 8.0  # of a generator that charges a battery; project choice
+COOLING_V = 240.0  # usual supply of central air; common practice, no source
+# Sensible share of a home's cooling coil in damp air, at its lowest; common practice, no source.
+DRIEST_COIL_FRAC = 0.65
+BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice, no source
 YIELD_FACTOR = 1.05  # FAO 33 (1979), seasonal ky of mixed vegetables, from memory
 
 
@@ -46,8 +48,8 @@ def fixed_of(plan, elevation_m=0.0):
     Gives Fixed.
     """
     return Fixed(
-        **_power(plan), **_generator(plan), **_tanks(plan), **_water(plan, elevation_m),
-        **_warmth(plan), **_heaters(plan), **_food(plan), **_failure(plan),
+        **_power(plan), **_generator(plan), **tanks_of(plan), **_water(plan, elevation_m),
+        **_warmth(plan), **heaters_of(plan), **_hot_water(plan), **_food(plan), **_failure(plan),
     )  # fmt: skip
 
 
@@ -130,31 +132,16 @@ def _generator(plan):
         )
         no_load_w, slope_w = float(line[0]), float(line[1] - line[0]) / engine.rated_w
     return {
-        "generator_store": _store(plan, engine),
-        "generator_second": NO_STORE if engine is None else _named(plan, engine.second_store),
+        "generator_store": store_of(plan, engine),
+        "generator_second": NO_STORE if engine is None else store_named(plan, engine.second_store),
         "some_spoil": int(any(fuel.keeps_s is not None for fuel in plan.fuels)),
-        "keeps_days": _keeps_days(plan),
+        "keeps_days": keeps_days(plan),
         "no_load_fuel_w": no_load_w,
         "fuel_per_w": slope_w,
         **_of(engine, "start_below_frac", "stop_above_frac", "least_load_frac"),
         "daily_limit_h": daily_limit_h(plan),
-        "heat_needs_power": int(
-            any(heater.electric_w > 0.0 or heater.store == "electricity" for heater in plan.heaters)
-        ),
+        "heat_needs_power": int(any(map(needs_power, plan.heaters))),
     }
-
-
-def _named(plan, store):
-    return NO_STORE if store is None else [fuel.name for fuel in plan.fuels].index(store)
-
-
-def _keeps_days(plan):
-    """Whole days of isolation until each store is stale, a tuple of STORES_N."""
-    left = [
-        math.inf if fuel.keeps_s is None else max((fuel.keeps_s - fuel.age_s) // DAY_S, 0.0)
-        for fuel in plan.fuels
-    ]
-    return (*left, *(math.inf,) * (STORES_N - len(left)))
 
 
 def daily_limit_h(plan):
@@ -164,53 +151,6 @@ def daily_limit_h(plan):
     if plan.generator.daily_limit_s is not None:
         return plan.generator.daily_limit_s / HOUR_S
     return USUAL_LIMIT_H if plan.battery else 24.0
-
-
-USUAL_LIMIT_H = 8.0  # of a generator that charges a battery; project choice
-
-
-def _tanks(plan):
-    """Boil-off of the first propane tanks; one of unknown size is the smallest that holds it."""
-    propane = [(number, fuel) for number, fuel in enumerate(plan.fuels) if fuel.fuel == "propane"][
-        :TANKS_N
-    ]
-    per_m3_wh = float(fuels.fuel_energy_wh("propane", 1.0))
-    buried_frac = float(fuels.propane_vaporisation_share(BURIED_C))
-    found = {"tank_w": [], "tank_heel_wh": [], "tank_fill_per_wh": [], "tank_buried_frac": []}
-    for _number, fuel in propane:
-        tank_m3 = fuel.tank_m3 or max(fuel.amount / FULLEST_FRAC, SMALLEST_GUESSED_M3)
-        size_m = (fuel.tank_diameter_m, fuel.tank_length_m)
-        if None in size_m:
-            size_m = fuels.propane_tank_size_m(min(tank_m3, fuels.LARGEST_TANK_M3))
-        fills = np.arange(TANK_STEPS_N) / 10.0
-        by_fill_w = fuels.propane_vaporisation_w(*size_m, fills, STANDARD_TANK_C)
-        found["tank_w"].append(tuple(by_fill_w.tolist()))
-        found["tank_heel_wh"].append(fuel.amount * fuel.reserve_frac * per_m3_wh)
-        found["tank_fill_per_wh"].append(1.0 / (per_m3_wh * tank_m3))
-        found["tank_buried_frac"].append(buried_frac * (fuel.tank_place == "underground"))
-    none = {"tank_w": (0.0,) * TANK_STEPS_N}
-    filled = {
-        name: tuple(values) + (none.get(name, 0.0),) * (TANKS_N - len(values))
-        for name, values in found.items()
-    }
-    stores = [number for number, _fuel in propane] + [0] * (TANKS_N - len(propane))
-    return {"tanks_n": len(propane), "tank_store": tuple(stores), **filled}
-
-
-FULLEST_FRAC = 0.8  # of a propane tank's water capacity; NFPA 58, from memory
-SMALLEST_GUESSED_M3 = 0.05  # a bottle, where the plan names no tank; project choice
-STANDARD_TANK_C = float(units.convert_unit(0.0, "degF", "degC"))
-# Soil around a buried tank stays above the warmest row of the boil-off table; project choice.
-BURIED_C = float(units.convert_unit(20.0, "degF", "degC"))
-
-
-def _store(plan, user):
-    """Position of the fuel store that a part names, or what stands for none."""
-    if user is None:
-        return NO_STORE
-    if user.store == "electricity":
-        return ELECTRICITY
-    return [fuel.name for fuel in plan.fuels].index(user.store)
 
 
 def tank_drawdown_m3(plan, elevation_m=0.0):
@@ -256,11 +196,6 @@ def _water(plan, elevation_m):
             plan.garden.cistern_floor_frac * cistern.volume_m3 if plan.garden and cistern else 0.0
         ),
     }
-
-
-# Sensible share of a home's cooling coil in damp air, at its lowest; common practice, no source.
-DRIEST_COIL_FRAC = 0.65
-BOOSTER_EFFICIENCY_FRAC = 0.35  # wire to water of a small pump; common practice, no source
 
 
 def heat_loss_w_k(plan):
@@ -324,42 +259,22 @@ def _warmth(plan):
     }
 
 
-def _heaters(plan):
-    hot, cook, heaters = plan.hot_water, plan.cooking, plan.heaters
-
-    def slots(of, empty=0.0):
-        return _slots([of(heater) for heater in heaters], empty)
-
-    def electric(heater):
-        own = heater.store == "electricity" and not heater.is_heat_pump_by_air
-        return heater.electric_w / heater.output_w + (1.0 / heater.efficiency_frac if own else 0.0)
-
-    def burned(heater):
-        return 0.0 if heater.store == "electricity" else 1.0 / heater.efficiency_frac
-
+def _hot_water(plan):
+    hot, cook = plan.hot_water, plan.cooking
     hot_frac = hot.efficiency_frac if hot else 1.0
-    coil = next((heater for heater in heaters if hot and heater.name == hot.preheat_heater), None)
+    preheats = hot.preheat_heater if hot else None
+    coil = next((heater for heater in plan.heaters if heater.name == preheats), None)
     return {
-        "heaters_n": len(heaters),
-        "heater_w": slots(lambda heater: heater.output_w),
-        "heater_untended_w": slots(lambda heater: heater.output_w * heater.untended_frac),
-        "heater_tended_from": slots(lambda heater: tended(plan, heater)[0], 0),
-        "heater_tended_h": slots(lambda heater: tended(plan, heater)[1], 24),
-        "heater_efficiency_frac": slots(lambda heater: heater.efficiency_frac, 1.0),
-        "heater_fuel_per_heat": slots(burned),
-        "heater_electric_per_heat": slots(electric),
-        "heater_store": slots(lambda heater: _store(plan, heater), NO_STORE),
-        **_heat_pumps(heaters),
-        "preheat_store": _store(plan, coil),
+        "preheat_store": store_of(plan, coil),
         "preheat_efficiency_frac": coil.efficiency_frac if coil else 1.0,
         "fuel_per_preheat": 1.0 / coil.efficiency_frac if coil else 1.0,
-        "hot_water_store": _store(plan, hot),
+        "hot_water_store": store_of(plan, hot),
         "hot_water_efficiency_frac": hot_frac,
         "fuel_per_hot_water": 1.0 / hot_frac,
         "hot_water_limit_w": hot.input_w * hot.efficiency_frac if hot else 0.0,
         "standby_w": hot.standby_w if hot else 0.0,
         **_hot_tank(hot),
-        "cooking_store": _store(plan, cook),
+        "cooking_store": store_of(plan, cook),
         "cooking_w": cook.daily_wh / 24.0 if cook else 0.0,
     }
 
@@ -393,43 +308,6 @@ def cooling_full_w(cool):
     if cool.running_a is not None:
         return cool.running_a * COOLING_V
     return cool.capacity_w / float(cooling.cooling_cop(cool.seer))
-
-
-COOLING_V = 240.0  # usual supply of central air; common practice, no source
-
-
-def tended(plan, heater):
-    """First hour of the day in which somebody looks after a heater, and for how many hours."""
-    between = heater.tended
-    if between is None:
-        burns = next((fuel.fuel for fuel in plan.fuels if fuel.name == heater.store), None)
-        between = USUAL_TENDED if burns == "cordwood" else (0, 24)
-    first, last = between
-    return first, (last - first) % 24 or 24
-
-
-USUAL_TENDED = (6, 22)  # a wood stove, by people who sleep at night; common practice, no source
-
-
-def _heat_pumps(heaters):
-    """Straight lines of output and COP through the two rated points, for `_heaters`."""
-    span_c = cooling.RATED_MILD_C - cooling.RATED_COLD_C
-
-    def slots(of):
-        return _slots([of(pump) if pump.is_heat_pump_by_air else 0.0 for pump in heaters], 0.0)
-
-    return {
-        "mild_c": cooling.RATED_MILD_C,
-        "heater_mild_w": slots(lambda pump: pump.mild_output_w),
-        "heater_w_per_c": slots(lambda pump: (pump.mild_output_w - pump.cold_output_w) / span_c),
-        "heater_mild_cop": slots(lambda pump: pump.mild_cop),
-        "heater_cop_per_c": slots(lambda pump: (pump.mild_cop - pump.cold_cop) / span_c),
-        "heater_off_below_c": slots(lambda pump: pump.off_below_c),
-    }
-
-
-def _slots(values, empty):
-    return tuple(values) + (empty,) * (HEATERS_N - len(values))
 
 
 def _food(plan):
@@ -466,28 +344,6 @@ def _failure(plan):
         "food_window_n": failure.food_window_n,
         "infant_days": food.infant_days(plan),
     }
-
-
-def fuel_wh_per_unit(fuel):
-    """Heat in one unit (m³ or kg) of what a store holds. [Wh]."""
-    if fuel.fuel == "cordwood" and (fuel.species or fuel.moisture_frac is not None):
-        moisture = fuel.moisture_frac
-        if moisture is None:
-            moisture = reference.value("wood_species", "air-dry wood", "moisture", "")
-        per_cord = [
-            float(fuels.cordwood_moist_wh_per_cord(wood, moisture))
-            for wood in fuel.species or (None,)
-        ]
-        return float(units.convert_unit(sum(per_cord) / len(per_cord), "Wh/cord", "Wh/m^3"))
-    return float(fuels.fuel_energy_wh(fuel.fuel, 1.0))
-
-
-def fuel_start_wh(plan):
-    """Usable heat in each fuel store when isolation begins, array of shape (stores,)."""
-    return np.array(
-        [fuel.amount * (1.0 - fuel.reserve_frac) * fuel_wh_per_unit(fuel) for fuel in plan.fuels],
-        dtype=float,
-    )
 
 
 def start_of(plan, fixed):

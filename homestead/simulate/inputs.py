@@ -18,7 +18,7 @@ from homestead.formulas.water import daily_radiation, evapotranspiration, water_
 from homestead.formulas.water import rain as roofs
 from homestead.plan import Plan, PlanError
 from homestead.plan.disk import reachable
-from homestead.simulate import breakers, constants, food
+from homestead.simulate import breakers, constants, food, fuel_stores
 from homestead.simulate.records import COLUMNS, DAYS_N, MONTH_OF_DAY, Days, Fixed, Larder, State
 from homestead.simulate.sources import power_sources, water_sources
 from homestead.simulate.sparing import as_lived
@@ -196,7 +196,7 @@ def hours_of(plan, years_n=None, measured=None, years=None, numbers=None):
         capacity_by_c=constants.capacity_by_c(plan),
         start=constants.start_of(plan, fixed)._replace(inside_c=usual_c),
         larder=food.larder_of(plan),
-        fuel_start_wh=constants.fuel_start_wh(plan),
+        fuel_start_wh=fuel_stores.fuel_start_wh(plan),
         years_n=len(years),
         source=years[-1].source,
         drawn_n=sum(year.synthetic for year in years),

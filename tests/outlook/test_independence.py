@@ -13,7 +13,7 @@ from homestead.outlook import Outlook, as_dict, independence, ledger, run
 from homestead.outlook.independence import day_text
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
-from homestead.simulate.constants import fuel_wh_per_unit
+from homestead.simulate.fuel_stores import fuel_wh_per_unit
 from homestead.simulate.inputs import MONTH_OF_DAY, hours_of
 from homestead.simulate.trace import trace_of, years_with_deliveries
 from homestead.vocabulary import MONTHS, NEEDS, OUTCOMES

@@ -11,6 +11,7 @@ from homestead.outlook import run
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.screen import findings, notes, readable, tables
+from homestead.simulate import fuel_stores
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.warmth import tables as warmth_tables
 from homestead.trades.water import tables as water_tables
@@ -126,10 +127,9 @@ def test_fuel_in_the_plans_own_units(outlook):
 def test_fuel_by_month_adds_up_to_the_year(outlook):
     daily_wh = tables.fuel_daily_wh(outlook)
     yearly = (daily_wh * tables.DAYS_OF_MONTH[:, None]).sum(axis=0)
-    from homestead.simulate import constants
 
     for number, fuel in enumerate(outlook.plan.fuels):
-        used = outlook.year.fuel_used[fuel.name] * constants.fuel_wh_per_unit(fuel)
+        used = outlook.year.fuel_used[fuel.name] * fuel_stores.fuel_wh_per_unit(fuel)
         assert yearly[number] == pytest.approx(used, rel=1e-9)
 
 

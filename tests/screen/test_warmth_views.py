@@ -12,7 +12,7 @@ from homestead.outlook import run
 from homestead.plan import open_plan
 from homestead.plan.file import demo_path
 from homestead.screen import series, wording
-from homestead.simulate import constants
+from homestead.simulate import constants, fuel_stores, heaters
 from homestead.simulate.trace import trace_of
 from homestead.trades.warmth import figures as drawn
 from homestead.trades.warmth import tables as warmth_tables
@@ -224,7 +224,7 @@ def test_a_heater_that_never_ran_is_told(outlook):
 
 def test_heaters_take_fuel_in_their_order(outlook):
     stove, furnace = outlook.plan.heaters
-    from_h, hours_n = constants.tended(outlook.plan, stove)
+    from_h, hours_n = heaters.tended(outlook.plan, stove)
     assert 3 <= hours_n <= 20 and from_h + hours_n <= 24
     heat_w = np.zeros(24)
     heat_w[from_h : from_h + 3] = 0.0, 0.5 * stove.output_w, stove.output_w + 920.0
@@ -239,7 +239,7 @@ def test_heaters_take_fuel_in_their_order(outlook):
 
 def test_a_stove_that_nobody_tends_leaves_the_rest_to_the_next_heater(outlook):
     stove, furnace = outlook.plan.heaters
-    alone_h = constants.tended(outlook.plan, stove)[0] - 1
+    alone_h = heaters.tended(outlook.plan, stove)[0] - 1
     heat_w = np.zeros(24)
     heat_w[alone_h] = stove.output_w
     fired = warmth_tables.fired_w(outlook.plan, heat_w, np.zeros(24)).loc[alone_h]
@@ -333,11 +333,11 @@ def test_fuel_of_the_coldest_week_carries_its_heat(outlook, pictures):
     table = pictures["cold_snap"].table
     cords = table["woodshed (cords/day)"].sum()
     store, stove = outlook.plan.fuels[0], outlook.plan.heaters[0]
-    in_wood_wh = units.convert_unit(cords, "cord", "m^3") * constants.fuel_wh_per_unit(store)
+    in_wood_wh = units.convert_unit(cords, "cord", "m^3") * fuel_stores.fuel_wh_per_unit(store)
     # The stove goes first, up to its output, less while nobody tends it; seven days are each
     # rounded to 0.001 cord.
     rounding_wh = in_wood_wh / cords * 7 * 0.0005 * stove.efficiency_frac
-    from_h, hours_n = constants.tended(outlook.plan, stove)
+    from_h, hours_n = heaters.tended(outlook.plan, stove)
     is_tended = (np.arange(len(week)) - from_h) % 24 < hours_n
     limit_w = np.where(is_tended, 1.0, stove.untended_frac) * stove.output_w
     given_wh = np.minimum(week["heat_w"], limit_w).sum()

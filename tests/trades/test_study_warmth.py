@@ -12,6 +12,7 @@ from small_plans import SMALLEST, plan_of
 from homestead import units
 from homestead.formulas.warmth import fuels, heat
 from homestead.outlook.ledger import year_of
+from homestead.simulate import heaters
 from homestead.simulate.inputs import hours_of
 from homestead.simulate.records import COLUMNS
 from homestead.trades.warmth import (
@@ -207,9 +208,9 @@ def test_a_heat_pump_follows_the_air():
     heater = plan_of(bare() | {"heater": [HEAT_PUMP]}).heaters[0]
     rated = units.parse("47 °F", "temperature"), units.parse("17 °F", "temperature")
     air_c = np.array([*rated, sum(rated) / 2, 20.0, -20.1])
-    assert warmth.heater_cop(heater, air_c)[:4] == pytest.approx([3.6, 2.2, 2.9, 3.6])
+    assert heaters.cop_of(heater, air_c)[:4] == pytest.approx([3.6, 2.2, 2.9, 3.6])
     # Rated 10 kW in mild air, but no more than the plan's output goes into the rooms.
-    assert warmth.heater_limit_w(heater, air_c) == pytest.approx([9000, 6000, 8000, 9000, 0])
+    assert heaters.limit_w_of(heater, air_c) == pytest.approx([9000, 6000, 8000, 9000, 0])
 
 
 def still(hours, air_c):

@@ -9,7 +9,7 @@ import pandas as pd
 from homestead import reference
 from homestead.formulas.food import food_composition, home_produce
 from homestead.formulas.food import preserving as jars
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.simulate.food import (
     GRAMS_PER_KG,
     meat_food,
@@ -155,7 +155,7 @@ def preserving(plan, share_frac=None):
         checked("share_frac", share_frac, 0.0, 1.0)
     stove = plan.fuel_named(plan.cooking.store) if plan.cooking else None
     efficiency = jars.cooking_efficiency_frac(stove.fuel) if stove else np.nan
-    store_wh = stove.amount * constants.fuel_wh_per_unit(stove) if stove else np.nan
+    store_wh = stove.amount * fuel_stores.fuel_wh_per_unit(stove) if stove else np.nan
     rows = {}
     for crop in plan.crops:
         share = surplus_frac(crop) if share_frac == "surplus" else share_frac

@@ -4,7 +4,7 @@ from homestead import units
 from homestead.findings.finding import found
 from homestead.formulas.power import generator
 from homestead.formulas.warmth import fuels
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.trades.power import study_generator as study
 from homestead.trades.power import study_loads as load_study
 
@@ -76,12 +76,12 @@ def _charging(plan, essential_w, worst_w, by_hour):
 
 def _fuel(plan):
     engine, store = plan.generator, study.fuel_of(plan)
-    usable_wh = float(constants.fuel_start_wh(plan)[plan.fuels.index(store)])
+    usable_wh = float(fuel_stores.fuel_start_wh(plan)[plan.fuels.index(store)])
     full_h = usable_wh / engine.full_load_fuel_w
     idle_h = usable_wh / max(engine.no_load_fuel_w, 1.0)
     least_h, is_within = LEAST_FUEL_H, full_h >= LEAST_FUEL_H
     unit = "kg" if fuels.storage_unit(store.fuel) == "kg" else "m3"
-    burns = engine.full_load_fuel_w / constants.fuel_wh_per_unit(store)
+    burns = engine.full_load_fuel_w / fuel_stores.fuel_wh_per_unit(store)
     return found(
         f"generator.fuel by {unit}: generator fuel",
         "note" if is_within else "warning",

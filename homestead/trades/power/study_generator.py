@@ -13,7 +13,7 @@ import pandas as pd
 from homestead import reference, units
 from homestead.formulas.power import generator
 from homestead.formulas.warmth import fuels
-from homestead.simulate import constants
+from homestead.simulate import constants, fuel_stores
 from homestead.simulate.records import DAYS_N
 
 LOADS_FRAC = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -45,7 +45,7 @@ def fuel_line(plan):
     load = np.array(LOADS_FRAC)
     output_w = load * plan.generator.rated_w
     burned_w = _burned_w(plan, output_w)
-    per_h = burned_w / constants.fuel_wh_per_unit(store)
+    per_h = burned_w / fuel_stores.fuel_wh_per_unit(store)
     found = pd.DataFrame(
         {
             "output_w": output_w,
@@ -151,7 +151,7 @@ def _runs(plan, load_w, output_w, store_wh, how):
 
 def _store_wh(plan):
     position = [fuel.name for fuel in plan.fuels].index(plan.generator.store)
-    return float(constants.fuel_start_wh(plan)[position])
+    return float(fuel_stores.fuel_start_wh(plan)[position])
 
 
 def schedule_table(plan, daily_wh):
@@ -167,7 +167,7 @@ def schedule_table(plan, daily_wh):
     if not rows:
         return pd.DataFrame(columns=columns, index=pd.Index([], name="name"))
     store = fuel_of(plan)
-    per_unit_wh = constants.fuel_wh_per_unit(store)
+    per_unit_wh = fuel_stores.fuel_wh_per_unit(store)
     found = pd.DataFrame([vars(row) for row in rows]).set_index("name")
     found["fuel_per_day"] = found["fuel_wh_day"] / per_unit_wh
     found["unit"] = fuels.storage_unit(store.fuel)
@@ -190,7 +190,7 @@ def store_table(plan, daily_wh):
     fed, engine = fuel_of(plan), plan.generator
     least = schedules(plan, daily_wh)
     rows = []
-    for store, usable_wh in zip(plan.fuels, constants.fuel_start_wh(plan), strict=True):
+    for store, usable_wh in zip(plan.fuels, fuel_stores.fuel_start_wh(plan), strict=True):
         if store.fuel != fed.fuel:
             continue
         users = [heater.name for heater in plan.heaters if heater.store == store.name]

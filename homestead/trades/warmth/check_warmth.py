@@ -13,6 +13,7 @@ from homestead.findings import cautions
 from homestead.findings.finding import found
 from homestead.formulas.warmth import cool_down as cooling_down
 from homestead.formulas.warmth import fuels
+from homestead.simulate import heaters
 from homestead.simulate.constants import daily_limit_h
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.trades.warmth import check_hot_tank as hot_tank
@@ -106,7 +107,7 @@ def _heat_pumps_in_the_cold(plan):
 
 def _heat_without_power(plan, hours):
     source = "Worked out from your heaters"
-    free = [heater.name for heater in plan.heaters if not warmth.needs_power(heater)]
+    free = [heater.name for heater in plan.heaters if not heaters.needs_power(heater)]
     if plan.heaters and not free:
         names = [heater.name for heater in plan.heaters]
         said = "Every heater needs electricity ({names}): when the power fails, you have no heat."

@@ -11,7 +11,7 @@ import pandas as pd
 
 from homestead import reference
 from homestead.formulas.warmth import fuels
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.trades.warmth.study_warmth import MONTHS, by_month, design_c_of
 
 MEAN_WOOD = "average cord"
@@ -51,7 +51,7 @@ def used_by_month(hours, trace):
     used_wh[23::24] = hours.fuel_start_wh - trace.fuel_wh[23::24]
     return pd.DataFrame(
         {
-            fuel.name: by_month(hours, used_wh[:, number]) / constants.fuel_wh_per_unit(fuel)
+            fuel.name: by_month(hours, used_wh[:, number]) / fuel_stores.fuel_wh_per_unit(fuel)
             for number, fuel in enumerate(hours.plan.fuels)
         },
         index=MONTHS,
@@ -217,7 +217,7 @@ def cost_of_heat(plan):
         if fuel is None or fuel.price_money is None:
             continue
         price = fuel.price_money / fuel.price_amount
-        per_unit_wh = constants.fuel_wh_per_unit(fuel)
+        per_unit_wh = fuel_stores.fuel_wh_per_unit(fuel)
         cost = fuels.delivered_heat_cost_per_wh(price, per_unit_wh, efficiency)
         rows.append((user, store, efficiency, per_unit_wh, price, float(cost) * 1000.0))
     columns = ["user", "store", "efficiency_frac", "wh_per_unit", "price_per_unit_money"]

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from homestead.formulas.warmth import cooling, hot_water
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores
 from homestead.trades.warmth.study_warmth import MONTHS, by_month
 
 
@@ -38,7 +38,7 @@ def hot_water_by_month(hours):
         standby_wh=standby_wh,
         preheat_wh=preheat_wh,
         input_wh=input_wh,
-        fuel_amount=input_wh / constants.fuel_wh_per_unit(store) if store else math.nan,
+        fuel_amount=input_wh / fuel_stores.fuel_wh_per_unit(store) if store else math.nan,
         electric_wh=0.0 if store else input_wh,
         preheat_fuel_wh=preheat_wh / coil.efficiency_frac if coil else 0.0,
     )

@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 
 from homestead.formulas.warmth import cool_down as cooling_down
-from homestead.formulas.warmth import cooling, heat
-from homestead.simulate import constants, months
+from homestead.formulas.warmth import heat
+from homestead.simulate import constants, fuel_stores, heaters, months
 from homestead.simulate.inputs import MONTH_OF_DAY
 from homestead.simulate.trace import years_with_deliveries
 
@@ -100,53 +100,6 @@ def gains_by_month(hours, trace):
     return by_month(hours, gains_w + served_w.to_numpy() * hours.fixed.appliance_heat_frac)
 
 
-def shared_out(plan, heat_w, air_c):
-    """Each heater with its part of the heat, which the hours of the simulation hold as a sum.
-
-    In the order of the plan, each up to what it can give at that hour's temperature, tended or not,
-    as in the coupled hour.
-
-    heat_w, air_c (array of shape (hours,)) : From a midnight on.
-    Yields (heater, array of shape (hours,)).
-    """
-    left_w = np.array(heat_w, dtype=float)
-    for heater in plan.heaters:
-        first, hours_n = constants.tended(plan, heater)
-        is_tended = (np.arange(len(left_w)) - first) % 24 < hours_n
-        limit_w = heater_limit_w(heater, air_c) * np.where(is_tended, 1.0, heater.untended_frac)
-        given_w = np.minimum(left_w, limit_w)
-        left_w -= given_w
-        yield heater, given_w
-
-
-def heater_limit_w(heater, air_c):
-    """Most heat that a heater gives at an outdoor temperature, array like `air_c`. [W]."""
-    air_c = np.asarray(air_c, dtype=float)
-    if not heater.is_heat_pump_by_air:
-        return np.full(air_c.shape, heater.output_w)
-    limit_w = cooling.heat_pump_capacity_w(
-        air_c,
-        [cooling.RATED_COLD_C, cooling.RATED_MILD_C],
-        [heater.cold_output_w, heater.mild_output_w],
-    )
-    return np.where(air_c >= heater.off_below_c, np.minimum(limit_w, heater.output_w), 0.0)
-
-
-def heater_cop(heater, air_c):
-    """Heat over fuel or electricity at an outdoor temperature, array like `air_c`."""
-    air_c = np.asarray(air_c, dtype=float)
-    if not heater.is_heat_pump_by_air:
-        return np.full(air_c.shape, heater.efficiency_frac)
-    return cooling.heat_pump_cop(
-        air_c, [cooling.RATED_COLD_C, cooling.RATED_MILD_C], [heater.cold_cop, heater.mild_cop]
-    )
-
-
-def needs_power(heater):
-    """Whether a heater gives nothing without electricity."""
-    return heater.store == "electricity" or heater.electric_w > 0
-
-
 @dataclass(frozen=True)
 class DesignDay:
     """The loss that heaters are sized for."""
@@ -181,14 +134,14 @@ def design_day(hours):
     coldest_c = float(hours.column("air_c").min())
     loss_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, design_c))
     coldest_w = float(heat.design_heat_loss_w(loss_w_k(plan), plan.house.keep_c, coldest_c))
-    outputs_w = np.array([float(heater_limit_w(heater, design_c)) for heater in plan.heaters])
+    outputs_w = np.array([float(heaters.limit_w_of(heater, design_c)) for heater in plan.heaters])
     least_w = max(loss_w, 1.0)  # a place so mild that its design day needs nothing
     table = pd.DataFrame(
         {
             "output_w": outputs_w,
             "ratio_frac": heat.heater_sizing_ratio(outputs_w, least_w),
             "together_frac": heat.heater_sizing_ratio(outputs_w.cumsum(), least_w),
-            "needs_power": [needs_power(heater) for heater in plan.heaters],
+            "needs_power": [heaters.needs_power(heater) for heater in plan.heaters],
         },
         index=pd.Index([heater.name for heater in plan.heaters], name="heater"),
     )
@@ -273,14 +226,14 @@ def heaters_by_month(hours, trace):
     """
     air_c = hours.column("air_c")
     tables = {}
-    for heater, given_w in shared_out(hours.plan, trace.flows["heat_w"], air_c):
-        bought_w = given_w / heater_cop(heater, air_c)
+    for heater, given_w in heaters.shared_out(hours.plan, trace.flows["heat_w"], air_c):
+        bought_w = given_w / heaters.cop_of(heater, air_c)
         electric_w = given_w * (heater.electric_w / heater.output_w)
         store = hours.plan.fuel_named(heater.store)
         if store is None:
             electric_w = electric_w + bought_w
         fuel = by_month(hours, bought_w if store else 0.0 * bought_w)
-        per_unit = constants.fuel_wh_per_unit(store) if store else math.nan
+        per_unit = fuel_stores.fuel_wh_per_unit(store) if store else math.nan
         tables[heater.name] = pd.DataFrame(
             {
                 "heat_wh": by_month(hours, given_w),

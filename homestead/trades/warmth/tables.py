@@ -16,7 +16,7 @@ from homestead.outlook import studies
 from homestead.plan.currency import money_text
 from homestead.screen.notes import Prose
 from homestead.screen.readable import WATTS_PER_KW, column, head, percent, rounded
-from homestead.simulate import constants
+from homestead.simulate import fuel_stores, heaters
 from homestead.trades.warmth import study_cool_down as cooling_down
 from homestead.trades.warmth import study_fuel as fuel_study
 from homestead.trades.warmth import (
@@ -270,7 +270,7 @@ def heaters_by_month(outlook, units="us"):
         if store is not None:
             burned, unit = amounts(store.fuel, _with_sum(months["fuel_amount"]), units)
             columns[f"{heater.name}: {store.fuel} ({unit})"] = rounded(burned, _places(burned))
-        if warmth.needs_power(heater):
+        if heaters.needs_power(heater):
             columns[f"{heater.name}: electricity (kWh)"] = kwh(_with_sum(months["electric_wh"]))
         columns[f"{heater.name}: runs (h)"] = rounded(_with_sum(months["running_h"]), 0)
     return _monthly(columns)
@@ -495,8 +495,8 @@ def fired_w(plan, heat_w, air_c):
     Gives DataFrame of shape (hours, stores).
     """
     taken = {}
-    for heater, given_w in warmth.shared_out(plan, heat_w, air_c):
-        bought_w = given_w / warmth.heater_cop(heater, air_c)
+    for heater, given_w in heaters.shared_out(plan, heat_w, air_c):
+        bought_w = given_w / heaters.cop_of(heater, air_c)
         taken[heater.store] = taken.get(heater.store, 0.0) + bought_w
     return pd.DataFrame(taken, index=range(len(heat_w)))
 
@@ -506,5 +506,5 @@ def fired_amounts(plan, store_name, fired_wh, units="us"):
     store = plan.fuel_named(store_name)
     if store is None:
         return np.asarray(fired_wh, dtype=float) / WATTS_PER_KW, "kWh"
-    per_unit_wh = constants.fuel_wh_per_unit(store)
+    per_unit_wh = fuel_stores.fuel_wh_per_unit(store)
     return amounts(store.fuel, np.asarray(fired_wh, dtype=float) / per_unit_wh, units)
