@@ -57,6 +57,7 @@ class Desk:
         self._shell, self._cells, self._at, self._ticket = shell, {}, None, 0
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="homestead-live")
         self._late, self._late_names, self._soon, self._sent = {}, set(), None, {}
+        self._again = {}  # cells that are being run again; None for all
         if shell is not None:
             shell.events.register("pre_run_cell", self._begin)
         if self._puts_off:
@@ -122,8 +123,17 @@ class Desk:
             self._soon = asyncio.get_running_loop().call_later(QUIET_S, self._catch_up)
 
     def _catch_up(self):
-        late, self._late, self._late_names = self._late, {}, set()
-        self._start(self.file.plan, late)
+        if self._again is not None:  # what this gives up is still asked for
+            self._again |= self._late
+        self._late = {}
+        self._start(self.file.plan)
+
+    def _caught_up(self, ticket):
+        """All names are there: cells run as they stand again."""
+        if ticket == self._ticket:
+            self._again = {}
+            if not self._late:
+                self._late_names = set()
 
     def begin_strip(self):
         """Show the answer in the strip; what takes longest in it may come later."""
@@ -155,20 +165,20 @@ class Desk:
 
     def changed(self, plan):
         """Bring the strip and all outputs up to date with a plan."""
-        self._late, self._late_names = {}, set()
+        self._late, self._again = {}, None
         self.strip.wait()
         self._start(plan)
 
-    def _start(self, plan, cells=None):
+    def _start(self, plan):
         self._ticket += 1
-        ticket = self._ticket
+        ticket, cells = self._ticket, self._again if self._again is None else dict(self._again)
         if getattr(self._shell, "kernel", None) is None:  # a script: all is there on return
             self._follow(plan, ticket, lambda work, *given: work(*given), cells)
             return
         loop = asyncio.get_running_loop()
         self._worker.submit(self._follow, plan, ticket, loop.call_soon_threadsafe, cells)
 
-    def _follow(self, plan, ticket, hand_over, cells=None):
+    def _follow(self, plan, ticket, hand_over, cells):
         told = _Seldom()
 
         def goes_on(*far):
@@ -185,12 +195,14 @@ class Desk:
             hand_over(self.strip.show, found, found.cutting_back)
             goes_on()
             self._run_again(plan, found, goes_on, hand_over, cells)
+            hand_over(self._caught_up, ticket)
             # Last, since it keeps all cores from the next change.
             broken = kept.broken_of(plan, progress=goes_on)
             hand_over(self.strip.show, found, found.cutting_back, broken)
         except _GivenUp:
             return
         except Exception as error:  # the family must see that what stands below is of before
+            hand_over(self._caught_up, ticket)
             hand_over(self.strip.fail, str(error), traceback.format_exc())
         else:
             hand_over(self.strip.done)

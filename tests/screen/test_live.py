@@ -1,6 +1,7 @@
 """A notebook follows its form: what a change brings up to date, and what it never runs again."""
 
 import asyncio
+import threading
 import time
 from types import SimpleNamespace
 
@@ -112,7 +113,7 @@ def test_work_for_an_older_change_is_given_up(notebook):
     desk = live.desk()
     handed = []
     desk._ticket = 7
-    desk._follow(desk.file.plan, 6, lambda *work: handed.append(work))
+    desk._follow(desk.file.plan, 6, lambda *work: handed.append(work), None)
     assert handed == [] and notebook.updates == []
 
 
@@ -179,3 +180,38 @@ def test_what_takes_long_is_put_off_until_all_other_cells_have_run(notebook, mon
     texts = [data["text/plain"] for _, data in notebook.updates]
     assert texts == ["found", "found", "FOUND", "found"]
     assert [name for name, _ in notebook.updates] == places[:4]
+
+
+def test_a_cell_run_while_others_catch_up_waits_for_what_it_needs(notebook, monkeypatch):
+    monkeypatch.setenv(live.PUT_OFF, "on")
+    monkeypatch.setattr(live, "QUIET_S", 0.05)
+    shell = Shell()
+    shell.kernel = object()
+    monkeypatch.setattr(live, "_shell", lambda: shell)
+    began, may_end = threading.Event(), threading.Event()
+
+    def study(plan, progress):
+        began.set()
+        while not may_end.wait(0.01):
+            progress(1, 2)
+        return "found"
+
+    async def opened_in_lab():
+        plan = live.open_plan(notebook.file)
+        shell.user_ns.update(plan=plan, display=live.display, live=live, study=study)
+        live.strip()
+        shell.run("found = study(plan, progress=live.goes_on)\ndisplay(found)")
+        until = time.monotonic() + 60
+        while not began.is_set() and time.monotonic() < until:
+            await asyncio.sleep(0.01)
+        shell.run("display(found + '!')")  # no name of that kind is there yet
+        assert "found" not in shell.user_ns
+        await asyncio.sleep(0.2)
+        may_end.set()
+        while "aria-busy" in live.desk().strip.html and time.monotonic() < until:
+            await asyncio.sleep(0.05)
+        shell.run("now = found")  # and now it is there at once
+        assert shell.user_ns["now"] == "found"
+
+    asyncio.run(opened_in_lab())
+    assert [data["text/plain"] for _, data in notebook.updates] == ["found", "found!"]
