@@ -65,8 +65,9 @@ def free_actions(found):
             "What to do": action.name[0].upper() + action.name[1:],
             "Plan on (days)": days_cell(action.days["p10"], HORIZON_DAYS),
             "More than today": _gained(action.gained["p10"]),
-            "Helps": action.need,
-            "More days of that need": _gained(action.need_gained),
+            "Its need by itself": f"{action.need}: {_gained(action.need_gained)}"
+            if round(action.need_gained)
+            else f"{action.need}: no change",
         }
         for action in (*found.actions, found.together)
     )

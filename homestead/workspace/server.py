@@ -17,9 +17,10 @@ def main():
     """Run JupyterLab on the arguments of this process."""
     pipe = os.fdopen(os.dup(sys.stdin.fileno()), "rb", buffering=0)
     threading.Thread(target=_end_with_parent, args=(pipe,), daemon=True).start()
-    from homestead.workspace import kernels
+    if sys.platform == "linux":
+        from homestead.workspace import kernels
 
-    kernels.register()
+        kernels.register()
     from jupyterlab.labapp import main as lab
 
     return lab()

@@ -108,7 +108,8 @@ def test_from_a_change_to_the_shared_page(page, server, home, browser, shots):
     run_all(page)
     before = (home / "plan.toml").read_text(encoding="utf-8")
     form = page.locator(".hs-form:not(.hs-strip)").first
-    cost = form.get_by_label("Cost", exact=False).first
+    costs = form.get_by_label("Cost", exact=False).all()
+    cost = next(field for field in costs if field.input_value())  # of an idea that is there
     cost.focus()
     page.keyboard.press("Control+a")
     page.keyboard.type("$1,999")

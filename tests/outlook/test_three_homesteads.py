@@ -73,7 +73,7 @@ def test_all_electric_without_the_heat_pump_keeps_its_lights(electric):
 def test_all_electric_is_told_that_nothing_wakes_the_inverter(electric):
     told = {one.severity: one.said() for one in findings_of(electric.plan, electric.hours)
             if one.about == "AC coupling" and "can't start it again" in one.said()}  # fmt: skip
-    assert list(told) == ["warning"] and "the plan has neither" in told["warning"]
+    assert list(told) == ["warning"] and "you have neither" in told["warning"]
 
 
 def test_farm_drinks_all_year_and_is_dark_in_late_summer(farm):
@@ -88,7 +88,7 @@ def test_farm_drinks_all_year_and_is_dark_in_late_summer(farm):
 
 def test_farm_findings_name_the_months(farm):
     told = texts(farm)
-    assert "Aug" in told and "less than essential loads and the inverter need" in told
+    assert "Aug" in told and "less than the essentials and the inverter need" in told
     assert "boil the water then" in told
     assert "can charge it with 0.0 kW" not in told
 

@@ -5,6 +5,7 @@ Line ends, byte order marks, long and foreign names, files held open, encodings 
 
 import ast
 import os
+import re
 import shutil
 import sys
 import types
@@ -261,6 +262,7 @@ def test_the_walk_above_would_find_what_it_looks_for():
 
 
 POSIX_ONLY = {"fork", "sched_getaffinity", "sched_setaffinity", "killpg", "setsid", "getuid"}
+LINUX_ONLY = {"kernels.py"}  # imported there alone, see the next test
 POSIX_MODULES = {"fcntl", "pwd", "grp", "resource", "termios", "readline"}
 
 
@@ -268,8 +270,26 @@ POSIX_MODULES = {"fcntl", "pwd", "grp", "resource", "termios", "readline"}
 def test_nothing_leans_on_one_system(module):
     tree = ast.parse(module.read_text(encoding="utf-8"))
     used = {one.attr for one in ast.walk(tree) if isinstance(one, ast.Attribute)}
-    assert not used & POSIX_ONLY
+    assert module.name in LINUX_ONLY or not used & POSIX_ONLY
     at_once = [one for one in tree.body if isinstance(one, ast.Import | ast.ImportFrom)]
     named = {one.name for node in at_once if isinstance(node, ast.Import) for one in node.names}
     named |= {node.module for node in at_once if isinstance(node, ast.ImportFrom)}
     assert not named & POSIX_MODULES
+
+
+def test_what_linux_alone_can_do_is_imported_there_alone():
+    users = [
+        path
+        for path in MODULES
+        if path.name not in LINUX_ONLY
+        and re.search(r"workspace(\.| import )kernels", path.read_text(encoding="utf-8"))
+    ]
+    assert [path.name for path in users] == ["server.py"]
+    tree = ast.parse(users[0].read_text(encoding="utf-8"))
+    guarded = [
+        node for node in ast.walk(tree)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "sys.platform == 'linux'"
+    ]  # fmt: skip
+    assert any("kernels" in ast.unparse(node) for node in guarded)
+    inside = sum(ast.unparse(node).count("kernels") for node in guarded)
+    assert inside == ast.unparse(tree).count("kernels")

@@ -38,11 +38,11 @@ def test_run_and_variants_see_the_same_changed_plan(demo):
 
 def test_a_unit_is_written_and_the_rest_keeps_its_words(demo):
     small = changed(demo, "cistern", volume_m3=3.5)
-    assert small.raw["cistern"]["volume"] == "3.5 m^3"
+    assert small.raw["cistern"]["volume"] == "3.5 m³"
     assert {key: one for key, one in small.raw.items() if key != "cistern"} == {
         key: one for key, one in demo.raw.items() if key != "cistern"
     }
-    assert demo.raw["cistern"]["volume"] != "3.5 m^3"  # the plan itself stays
+    assert demo.raw["cistern"]["volume"] != "3.5 m³"  # the plan itself stays
 
 
 def test_a_range_goes_with_the_value_that_it_was_of(demo):

@@ -30,7 +30,11 @@ def test_a_part_a_value_an_amount_and_a_cost_make_an_idea(home):
     plan = open_plan(home)
     before = run(plan).homestead.p10
     after = run(with_changes(plan.raw, idea["sets"], folder=plan.folder)).homestead.p10
-    said = f"Plan on {after} days with it, instead of {before}." if after != before else "no days"
+    said = (
+        f"Plan on {after} days with it, instead of {before}."
+        if after != before
+        else "doesn't change your days"
+    )
     assert said in made.status
     made.undo()
     assert idea not in PlanFile(home).raw()["change"]
