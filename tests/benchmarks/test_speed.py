@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from statistics import median
 
 import pytest
 
@@ -142,7 +143,7 @@ def test_the_command_days_in_a_fresh_process(tmp_path):
     """
     command = (sys.executable, "-m", "homestead", "days", str(demo_path()))
     first, again = [], []
-    for turn in range(2):
+    for turn in range(3):
         import_s = run_s(sys.executable, "-c", f"import {LIBRARIES}", tries=1)
         first_s, again_s = (run_s(*command, tries=1, cache=tmp_path / str(turn)) for _ in range(2))
         first.append(first_s / import_s)
@@ -151,8 +152,8 @@ def test_the_command_days_in_a_fresh_process(tmp_path):
             f"\nhomestead days: {first_s:.2f} s, the same plan again {again_s:.2f} s; import of "
             f"its libraries {import_s:.2f} s"
         )
-    assert min(first) <= 4.0  # found 2.8 of wall time, 3.7 of CPU
-    assert min(again) <= 1.0  # found 0.5
+    assert median(first) <= 4.0
+    assert median(again) <= 1.0
 
 
 def test_electrical_findings_of_a_large_plan_cost_little_beside_reading_it():
