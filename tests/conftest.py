@@ -1,6 +1,5 @@
 """Shared by all tests: shipped plans and their weather, read once."""
 
-import os
 import random
 
 import pytest
@@ -22,8 +21,6 @@ LONGEST_FIRST = (
     "browser/test_access.py",
     "browser/test_speed_felt.py",
     "browser/test_walk.py",
-    "notebooks/08_what_to_change_next.ipynb",
-    "notebooks/07_days_of_independence.ipynb",
     "browser/test_form_fields.py",
     "benchmarks/test_bench_changes.py",
     "test_cli_new.py",
@@ -42,11 +39,6 @@ LONGEST_FIRST = (
 SETTINGS = "_hypothesis_internal_use_settings"  # where hypothesis keeps them on a test
 NIGHTLY_TIMES, DAILY_TIMES = 10, 0.2  # of the examples that a property asks for
 LEAST_EXAMPLES = 10
-
-
-def pytest_xdist_auto_num_workers():
-    """Half as many workers again as cores: whoever tests a browser or a server often waits."""
-    return 3 * (os.cpu_count() or 1) // 2 or 1
 
 
 def pytest_collection_modifyitems(config, items):
