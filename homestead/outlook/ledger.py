@@ -43,7 +43,7 @@ class Year:
     # 12 rows; means of each `Flows` column's sum over the month; `Wh` and `m3`
     monthly: pd.DataFrame
     balance: dict  # largest hourly residual over the largest hourly throughput: power, water, heat
-    # nominal, usable, essential_only: what is stored over what an average day wants; and
+    # nominal, usable, essential_only: what is stored over what an average day needs; and
     # usable_by_month, of the twelve months
     sunless_days: dict
     fuel_used: dict  # store name to amount used in a year, in the store's own unit (m³ or kg)
@@ -179,7 +179,7 @@ def _cords(plan, fuel_used):
 
 
 def _sunless(hours):
-    """Days without any sun: stored energy over what an average day wants of the battery."""
+    """Days without any sun: stored energy over what an average day needs from the battery."""
     plan, fixed = hours.plan, hours.fixed
     months = {name: 0.0 for name in MONTHS}
     if plan.battery is None:

@@ -10,7 +10,7 @@ CLOSE_FRAC = 0.1  # meter and inventory agree within this; project choice
 
 
 def listed_wh(plan, monthly):
-    """Energy on a mean day of the meter's months: of appliances by month, and of all else. [Wh].
+    """Energy on an average day of the meter's months: appliances by month, and all else. [Wh].
 
     plan (Plan) : With a `meter`.
     monthly (DataFrame) : Energy of a mean year with deliveries, by month.

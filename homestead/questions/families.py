@@ -328,7 +328,7 @@ READERS = {
 
 
 def completed(part, found):
-    """Entries of a new member, with what its name alone tells: an appliance or an animal.
+    """Entries of a new member, with what its name alone says: an appliance or an animal.
 
     part (str)
     found (dict) : As typed so far; what is there stays.

@@ -206,7 +206,7 @@ def _pantry(raw, text):
 
 
 def _settle(raw, answers):
-    """Leave out what hangs on something that the family does not have."""
+    """Leave out what depends on something that the family does not have."""
     heat = {heater["store"] for heater in raw["heater"]}
     stores = {"woodshed": "wood", "propane tank": "propane"}
     burned = {

@@ -41,7 +41,7 @@ class Opinions(Shown):
 
     each: tuple[Opinion, ...]
     unserved_kwh: pd.DataFrame  # 12 rows; of a mean year with deliveries, a column an opinion
-    # 12 rows; usable stored energy over what a mean day of the month wants, without sun
+    # 12 rows; usable stored energy over what an average day of the month needs, without sun
     sunless_days: pd.DataFrame
     currency: str
 
@@ -104,7 +104,7 @@ def opinions(plan: Plan, said: dict[str, dict[str, str]], years_n: int | None = 
 class Metered(Shown):
     """What the meter says against what the plan lists."""
 
-    # a mean day: by the meter, by the list of appliances, and pump, blower, cooling and heat
+    # an average day: by the meter, by the list of appliances, and pump, blower, cooling and heat
     meter_wh: float
     appliances_wh: float
     others_wh: float

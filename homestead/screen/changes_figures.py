@@ -34,7 +34,7 @@ def _wrapped(text):
 
 @styled
 def days_gained(steps):
-    """Days that 9 of 10 starts reach with each idea, and with the best set."""
+    """Days to plan on with each idea, and with the best set."""
     title = "What each idea adds"
     best = [steps.best] if len(steps.best.names) > 1 else []
     effects = [*steps.single, *best]

@@ -106,7 +106,7 @@ class Picture:
         text = re.sub(r"<style.*?</style>|<!--.*?-->", "", text, flags=re.DOTALL)
         used, own = set(re.findall(r"#([\w-]+)", text)), f"{zlib.crc32(text.encode()):x}"
         text = re.sub(r' id="([\w-]+)"', lambda m: m[0] if m[1] in used else "", text)
-        # Alike parts of two drawings have one name in both: each page wants it once.
+        # Alike parts of two drawings have one name in both: each page needs it once.
         text = re.sub(r'( id="|href="#|\(#)([\w-]+)', rf"\1\2-{own}", text)
         for old, new in FOLLOWING.items():
             text = re.sub(rf"{old}(?![^<>]*</text>)", new, text)

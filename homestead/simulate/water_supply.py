@@ -36,7 +36,7 @@ class PumpPoint(NamedTuple):
 
 
 def specific_capacity_m2_s(plan):
-    """Specific capacity of the well from its test, or None where the log tells no drawdown."""
+    """Specific capacity of the well from its test, or None where the log gives no drawdown."""
     well = plan.well
     if well is None or well.drawdown_m is None:
         return None

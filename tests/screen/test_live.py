@@ -148,12 +148,19 @@ def test_the_last_change_becomes_an_idea_with_a_cost(notebook):
     assert PlanFile(notebook.file).raw()["change"] == before["change"]
 
 
-def test_what_takes_long_is_put_off_until_all_other_cells_have_run(notebook, monkeypatch):
+@pytest.fixture
+def in_lab(monkeypatch):
+    """Shell of a notebook that `homestead open` serves: what takes long is put off."""
     monkeypatch.setenv(live.PUT_OFF, "on")
     monkeypatch.setattr(live, "QUIET_S", 0.05)
     shell = Shell()
     shell.kernel = object()
     monkeypatch.setattr(live, "_shell", lambda: shell)
+    return shell
+
+
+def test_what_takes_long_is_put_off_until_all_other_cells_have_run(notebook, in_lab):
+    shell = in_lab
     ran = []
 
     def study(plan, progress):
@@ -182,12 +189,8 @@ def test_what_takes_long_is_put_off_until_all_other_cells_have_run(notebook, mon
     assert [name for name, _ in notebook.updates] == places[:4]
 
 
-def test_a_cell_run_while_others_catch_up_waits_for_what_it_needs(notebook, monkeypatch):
-    monkeypatch.setenv(live.PUT_OFF, "on")
-    monkeypatch.setattr(live, "QUIET_S", 0.05)
-    shell = Shell()
-    shell.kernel = object()
-    monkeypatch.setattr(live, "_shell", lambda: shell)
+def test_a_cell_run_while_others_catch_up_waits_for_what_it_needs(notebook, in_lab):
+    shell = in_lab
     began, may_end = threading.Event(), threading.Event()
 
     def study(plan, progress):

@@ -35,7 +35,7 @@ def refrigerator_hold_hours():
 def discard_after_hours():
     """Hours above 40 °F (4 °C) after which perishable food is to be thrown out. [h].
 
-    From the USDA Food Safety and Inspection Service. A thermometer tells; smell does not.
+    From the USDA Food Safety and Inspection Service. A thermometer shows it; smell does not.
     """
     return reference.value("cautions", "cold food", "time_over_limit_most", "hour")
 

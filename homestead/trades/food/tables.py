@@ -217,7 +217,7 @@ def animals(plan, units="us"):
 
 
 def _heat_words(food):
-    """How a food is canned, with the acid that it wants; empty for the row that sums all."""
+    """How a food is canned, with the acid that it needs; empty for the row that sums all."""
     if not isinstance(food, str):
         return ""
     method = jars.method_of(food)
